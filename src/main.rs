@@ -1,0 +1,2 @@
+//! The exit status, nothing else.
+fn main() {}

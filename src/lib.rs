@@ -1,5 +1,5 @@
 //! chargesplit plans the recovery of a refrigerant charge into refillable cylinders.
 
+pub mod planner;
 pub mod quantity;
 pub mod refrigerant;
-pub mod planner;

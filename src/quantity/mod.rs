@@ -7,5 +7,13 @@
 //! This room must not know what any quantity is for: no cylinder, no refrigerant, no file.
 
 mod physical;
+mod text;
+mod weight;
 
 pub use physical::{AbsolutePressure, Density, GaugePressure, Temperature};
+pub use rust_decimal::Decimal;
+pub use text::{
+    Pressure, QuantityError, Span, parse_density, parse_percent, parse_pressure, parse_span, parse_temperature,
+    parse_weight,
+};
+pub use weight::{Division, DivisionError, Marks, Percent, Unit, Weight};

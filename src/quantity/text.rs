@@ -406,7 +406,6 @@ mod tests {
             "NaN",
             "inf",
             ".nan",
-            "1e3",
             "lb",
             "6 oz 2 lb",
             "3 lb 4",

@@ -1,5 +1,4 @@
-//! chargesplit plans the recovery of a refrigerant charge into refillable cylinders.
+//! chargesplit plans the recovery of a refrigerant charge into refillable cylinders, every one under its limit.
 
-pub mod planner;
 pub mod quantity;
 pub mod refrigerant;

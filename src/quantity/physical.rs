@@ -29,16 +29,12 @@ impl Temperature {
 
     /// From degrees Celsius.
     pub const fn from_celsius(celsius: f64) -> Self {
-        Self {
-            kelvin: celsius + ZERO_CELSIUS,
-        }
+        Self { kelvin: celsius + ZERO_CELSIUS }
     }
 
     /// From degrees Fahrenheit.
     pub const fn from_fahrenheit(fahrenheit: f64) -> Self {
-        Self {
-            kelvin: (fahrenheit - 32.0) / 1.8 + ZERO_CELSIUS,
-        }
+        Self { kelvin: (fahrenheit - 32.0) / 1.8 + ZERO_CELSIUS }
     }
 
     /// In kelvin.
@@ -63,16 +59,12 @@ impl Temperature {
 
     /// The higher of two.
     pub fn max(self, other: Self) -> Self {
-        Self {
-            kelvin: self.kelvin.max(other.kelvin),
-        }
+        Self { kelvin: self.kelvin.max(other.kelvin) }
     }
 
     /// This temperature, `kelvin` higher.
     pub const fn plus_kelvin(self, kelvin: f64) -> Self {
-        Self {
-            kelvin: self.kelvin + kelvin,
-        }
+        Self { kelvin: self.kelvin + kelvin }
     }
 }
 
@@ -118,16 +110,12 @@ impl AbsolutePressure {
 
     /// What a gauge shows at the standard atmosphere.
     pub const fn gauge(self) -> GaugePressure {
-        GaugePressure {
-            pascal: self.pascal - ATMOSPHERE,
-        }
+        GaugePressure { pascal: self.pascal - ATMOSPHERE }
     }
 
     /// This pressure times `factor`, for an allowance that is taken on the absolute pressure.
     pub const fn scaled(self, factor: f64) -> Self {
-        Self {
-            pascal: self.pascal * factor,
-        }
+        Self { pascal: self.pascal * factor }
     }
 }
 
@@ -168,18 +156,19 @@ impl GaugePressure {
         self.pascal / PSI
     }
 
+    /// This pressure and a difference of pressures, which is given as a gauge pressure: so much above the atmosphere.
+    pub const fn plus(self, difference: Self) -> Self {
+        Self { pascal: self.pascal + difference.pascal }
+    }
+
     /// The same pressure above vacuum.
     pub const fn absolute(self) -> AbsolutePressure {
-        AbsolutePressure {
-            pascal: self.pascal + ATMOSPHERE,
-        }
+        AbsolutePressure { pascal: self.pascal + ATMOSPHERE }
     }
 
     /// This pressure times `factor`.
     pub const fn scaled(self, factor: f64) -> Self {
-        Self {
-            pascal: self.pascal * factor,
-        }
+        Self { pascal: self.pascal * factor }
     }
 }
 
@@ -208,9 +197,7 @@ impl Density {
 
     /// From pounds per cubic foot.
     pub const fn from_lb_per_ft3(lb_per_ft3: f64) -> Self {
-        Self {
-            kg_per_m3: lb_per_ft3 * POUND_PER_CUBIC_FOOT,
-        }
+        Self { kg_per_m3: lb_per_ft3 * POUND_PER_CUBIC_FOOT }
     }
 
     /// In kilograms per cubic metre.
@@ -225,15 +212,11 @@ impl Density {
 
     /// This density times `factor`, for an allowance.
     pub const fn scaled(self, factor: f64) -> Self {
-        Self {
-            kg_per_m3: self.kg_per_m3 * factor,
-        }
+        Self { kg_per_m3: self.kg_per_m3 * factor }
     }
 
     /// The lower of two.
     pub fn min(self, other: Self) -> Self {
-        Self {
-            kg_per_m3: self.kg_per_m3.min(other.kg_per_m3),
-        }
+        Self { kg_per_m3: self.kg_per_m3.min(other.kg_per_m3) }
     }
 }

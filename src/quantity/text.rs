@@ -126,28 +126,18 @@ pub fn parse_weight(text: &str, bare: Option<Unit>) -> Result<Weight, QuantityEr
             ("", Some(Unit::Lb)) => (9, Weight::pounds(part.number)),
             ("", Some(Unit::Kg)) => (9, Weight::kilograms(part.number)),
             ("", Some(Unit::LbOz) | None) => {
-                return Err(QuantityError::NoUnit {
-                    found: text.trim().into(),
-                    expected: A_WEIGHT,
-                });
+                return Err(QuantityError::NoUnit { found: text.trim().into(), expected: A_WEIGHT });
             }
             ("lb" | "lbs" | "pound" | "pounds", _) => (1, Weight::pounds(part.number)),
             ("oz" | "ounce" | "ounces", _) => (2, Weight::ounces(part.number)),
             ("kg", _) => (9, Weight::kilograms(part.number)),
             ("g", _) => (9, Weight::grams(part.number)),
             _ => {
-                return Err(QuantityError::UnknownUnit {
-                    unit: part.unit,
-                    expected: A_WEIGHT,
-                });
+                return Err(QuantityError::UnknownUnit { unit: part.unit, expected: A_WEIGHT });
             }
         };
         // Only ounces may follow, and only pounds may be followed: `28 lb 6 oz`.
-        let fits = if last_rank == 0 {
-            true
-        } else {
-            last_rank == 1 && rank == 2
-        };
+        let fits = if last_rank == 0 { true } else { last_rank == 1 && rank == 2 };
         if !fits || part.number.is_sign_negative() {
             return Err(malformed_or_negative(text, part.number, A_WEIGHT));
         }
@@ -167,24 +157,15 @@ pub fn parse_weight(text: &str, bare: Option<Unit>) -> Result<Weight, QuantityEr
 pub fn parse_span(text: &str, bare: Option<Unit>) -> Result<Span, QuantityError> {
     let Some((low, high)) = text.split_once("..") else {
         let weight = parse_weight(text, bare)?;
-        return Ok(Span {
-            low: weight,
-            high: weight,
-        });
+        return Ok(Span { low: weight, high: weight });
     };
     let unit = high.trim().trim_start_matches(|c: char| c.is_ascii_digit() || c == '.');
     let low = low.trim();
     let low_has_unit = low.chars().any(char::is_alphabetic);
-    let low = if low_has_unit {
-        low.to_owned()
-    } else {
-        format!("{low}{unit}")
-    };
+    let low = if low_has_unit { low.to_owned() } else { format!("{low}{unit}") };
     let (low, high) = (parse_weight(&low, bare)?, parse_weight(high, bare)?);
     if low > high {
-        return Err(QuantityError::Backwards {
-            found: text.trim().into(),
-        });
+        return Err(QuantityError::Backwards { found: text.trim().into() });
     }
     Ok(Span { low, high })
 }
@@ -199,10 +180,7 @@ pub fn parse_temperature(text: &str) -> Result<Temperature, QuantityError> {
         "f" => Ok(Temperature::from_fahrenheit(number)),
         "c" => Ok(Temperature::from_celsius(number)),
         "k" => Ok(Temperature::from_kelvin(number)),
-        _ => Err(QuantityError::UnknownUnit {
-            unit,
-            expected: A_TEMPERATURE,
-        }),
+        _ => Err(QuantityError::UnknownUnit { unit, expected: A_TEMPERATURE }),
     }
 }
 
@@ -220,10 +198,7 @@ pub fn parse_pressure(text: &str) -> Result<Pressure, QuantityError> {
         "bara" | "bar abs" | "bar absolute" => Ok(Pressure::Absolute(AbsolutePressure::from_bar(number))),
         "kpa" | "kpag" | "kpa gauge" => Ok(Pressure::Gauge(GaugePressure::from_bar(number / 100.0))),
         "kpaa" | "kpa abs" | "kpa absolute" => Ok(Pressure::Absolute(AbsolutePressure::from_bar(number / 100.0))),
-        _ => Err(QuantityError::UnknownUnit {
-            unit,
-            expected: A_PRESSURE,
-        }),
+        _ => Err(QuantityError::UnknownUnit { unit, expected: A_PRESSURE }),
     }
 }
 
@@ -234,19 +209,13 @@ pub fn parse_pressure(text: &str) -> Result<Pressure, QuantityError> {
 pub fn parse_density(text: &str) -> Result<Density, QuantityError> {
     let (number, unit) = single(text, A_DENSITY)?;
     if number < 0.0 {
-        return Err(QuantityError::Negative {
-            found: text.trim().into(),
-            expected: A_DENSITY,
-        });
+        return Err(QuantityError::Negative { found: text.trim().into(), expected: A_DENSITY });
     }
     match unit.as_str() {
         "lb/ft3" | "lb/ft³" => Ok(Density::from_lb_per_ft3(number)),
         "kg/m3" | "kg/m³" | "g/l" => Ok(Density::from_kg_per_m3(number)),
         "kg/l" | "g/cm3" | "g/cm³" => Ok(Density::from_kg_per_m3(number * 1000.0)),
-        _ => Err(QuantityError::UnknownUnit {
-            unit,
-            expected: A_DENSITY,
-        }),
+        _ => Err(QuantityError::UnknownUnit { unit, expected: A_DENSITY }),
     }
 }
 
@@ -259,14 +228,8 @@ pub fn parse_percent(text: &str) -> Result<Percent, QuantityError> {
     match part.unit.as_str() {
         "%" | "percent" | "per cent" if !part.number.is_sign_negative() => Ok(Percent::new(part.number)),
         "%" | "percent" | "per cent" => Err(malformed_or_negative(text, part.number, A_PERCENT)),
-        "" => Err(QuantityError::NoUnit {
-            found: text.trim().into(),
-            expected: A_PERCENT,
-        }),
-        _ => Err(QuantityError::UnknownUnit {
-            unit: part.unit,
-            expected: A_PERCENT,
-        }),
+        "" => Err(QuantityError::NoUnit { found: text.trim().into(), expected: A_PERCENT }),
+        _ => Err(QuantityError::UnknownUnit { unit: part.unit, expected: A_PERCENT }),
     }
 }
 
@@ -283,15 +246,10 @@ fn malformed_or_negative(text: &str, number: Decimal, expected: &'static str) ->
 fn single(text: &str, expected: &'static str) -> Result<(f64, String), QuantityError> {
     let part = Part::whole(text, expected, 6)?;
     if part.unit.is_empty() {
-        return Err(QuantityError::NoUnit {
-            found: text.trim().into(),
-            expected,
-        });
+        return Err(QuantityError::NoUnit { found: text.trim().into(), expected });
     }
-    let number = f64::try_from(part.number).map_err(|_| QuantityError::Malformed {
-        found: text.trim().into(),
-        expected,
-    })?;
+    let number =
+        f64::try_from(part.number).map_err(|_| QuantityError::Malformed { found: text.trim().into(), expected })?;
     Ok((number, part.unit))
 }
 
@@ -316,10 +274,7 @@ impl<'a> Part<'a> {
         let Some(unit_ends) = unit_ends else { return part };
         let first = &text[..text.len() - after_number.len() + unit_ends];
         let whole = Self::whole(first, expected, decimals)?;
-        Ok(Self {
-            rest: after_number[unit_ends..].trim_start(),
-            ..whole
-        })
+        Ok(Self { rest: after_number[unit_ends..].trim_start(), ..whole })
     }
 
     /// Reads the text as one number and one unit.
@@ -327,20 +282,14 @@ impl<'a> Part<'a> {
         let text = text.trim();
         let after_number = text.trim_start_matches(is_number_character);
         let digits = &text[..text.len() - after_number.len()];
-        let malformed = || QuantityError::Malformed {
-            found: text.into(),
-            expected,
-        };
+        let malformed = || QuantityError::Malformed { found: text.into(), expected };
         if digits.contains(',') {
             return Err(QuantityError::Comma { found: text.into() });
         }
         let (whole, fraction) = digits.split_once('.').unwrap_or((digits, ""));
         let unsigned = whole.trim_start_matches(['-', '+']);
         if unsigned.len() > WHOLE_DIGITS || fraction.trim_end_matches('0').len() > decimals as usize {
-            return Err(QuantityError::TooLong {
-                found: text.chars().take(40).collect(),
-                decimals,
-            });
+            return Err(QuantityError::TooLong { found: text.chars().take(40).collect(), decimals });
         }
         let only_digits = |part: &str| part.chars().all(|c| c.is_ascii_digit());
         let one_sign = whole.len() - unsigned.len() <= 1;
@@ -350,15 +299,8 @@ impl<'a> Part<'a> {
         }
         // Zeros behind the last permitted decimal say nothing and would cost exactness.
         let fraction = &fraction[..fraction.len().min(decimals as usize)];
-        let number = format!("{whole}.{fraction}0")
-            .parse::<Decimal>()
-            .map_err(|_| malformed())?
-            .normalize();
-        Ok(Self {
-            number,
-            unit: after_number.trim().to_lowercase(),
-            rest: "",
-        })
+        let number = format!("{whole}.{fraction}0").parse::<Decimal>().map_err(|_| malformed())?.normalize();
+        Ok(Self { number, unit: after_number.trim().to_lowercase(), rest: "" })
     }
 }
 
@@ -401,29 +343,10 @@ mod tests {
         }
         assert!(matches!(refused("3.00001 lb"), QuantityError::TooLong { .. }));
         assert!(matches!(refused("9999999999 lb"), QuantityError::TooLong { .. }));
-        for typed in [
-            "",
-            "NaN",
-            "inf",
-            ".nan",
-            "lb",
-            "6 oz 2 lb",
-            "3 lb 4",
-            "1.",
-            "--2",
-            "3 lb 2 oz 1 oz",
-            "½ lb",
-        ] {
-            assert!(
-                matches!(refused(typed), QuantityError::Malformed { .. }),
-                "{typed}: {:?}",
-                refused(typed)
-            );
+        for typed in ["", "NaN", "inf", ".nan", "lb", "6 oz 2 lb", "3 lb 4", "1.", "--2", "3 lb 2 oz 1 oz", "½ lb"] {
+            assert!(matches!(refused(typed), QuantityError::Malformed { .. }), "{typed}: {:?}", refused(typed));
         }
-        assert!(matches!(
-            parse_weight("28", Some(Unit::LbOz)),
-            Err(QuantityError::NoUnit { .. })
-        ));
+        assert!(matches!(parse_weight("28", Some(Unit::LbOz)), Err(QuantityError::NoUnit { .. })));
         assert!(matches!(parse_weight("28", None), Err(QuantityError::NoUnit { .. })));
     }
 
@@ -434,10 +357,7 @@ mod tests {
         assert_eq!(parse_span("180 lb .. 230 lb", None).unwrap(), span);
         assert_eq!(parse_span("180..230", Some(Unit::Lb)).unwrap(), span);
         assert_eq!(parse_span("28 lb 6 oz..30 lb", None).unwrap().low, pounds("28.375"));
-        assert!(matches!(
-            parse_span("230..180 lb", None),
-            Err(QuantityError::Backwards { .. })
-        ));
+        assert!(matches!(parse_span("230..180 lb", None), Err(QuantityError::Backwards { .. })));
     }
 
     #[test]
@@ -455,20 +375,14 @@ mod tests {
         assert!((gauge.absolute().pascal() / 6_894.757_293 - 414.696).abs() < 1e-3);
         assert_eq!(parse_pressure("28 bar").unwrap(), parse_pressure("2800 kPa").unwrap());
         assert!(matches!(parse_pressure("28 bara").unwrap(), Pressure::Absolute(_)));
-        assert!(matches!(
-            parse_pressure("400 psi"),
-            Err(QuantityError::UnknownUnit { .. })
-        ));
+        assert!(matches!(parse_pressure("400 psi"), Err(QuantityError::UnknownUnit { .. })));
     }
 
     #[test]
     fn densities_and_shares() {
         // Water at 62.428 lb/ft³ is 1000 kg/m³, from memory.
         assert!((parse_density("62.428 lb/ft3").unwrap().kg_per_m3() - 1000.0).abs() < 0.01);
-        assert_eq!(
-            parse_density("1.14 kg/l").unwrap(),
-            parse_density("1140 kg/m3").unwrap()
-        );
+        assert_eq!(parse_density("1.14 kg/l").unwrap(), parse_density("1140 kg/m3").unwrap());
         assert_eq!(parse_percent("80%").unwrap().to_string(), "80 %");
         assert!(matches!(parse_percent("0.8"), Err(QuantityError::NoUnit { .. })));
         assert!(matches!(parse_percent("-5 %"), Err(QuantityError::Negative { .. })));

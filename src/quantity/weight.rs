@@ -28,23 +28,17 @@ impl Weight {
 
     /// So many pounds, exactly.
     pub fn pounds(pounds: Decimal) -> Self {
-        Self {
-            grams: pounds * GRAMS_PER_POUND,
-        }
+        Self { grams: pounds * GRAMS_PER_POUND }
     }
 
     /// So many ounces, exactly.
     pub fn ounces(ounces: Decimal) -> Self {
-        Self {
-            grams: ounces * GRAMS_PER_OUNCE,
-        }
+        Self { grams: ounces * GRAMS_PER_OUNCE }
     }
 
     /// So many kilograms, exactly.
     pub fn kilograms(kilograms: Decimal) -> Self {
-        Self {
-            grams: kilograms * GRAMS_PER_KILOGRAM,
-        }
+        Self { grams: kilograms * GRAMS_PER_KILOGRAM }
     }
 
     /// So many grams, exactly.
@@ -52,16 +46,9 @@ impl Weight {
         Self { grams }
     }
 
-    /// This weight as a number of pounds, to 28 digits.
-    pub fn in_pounds(self) -> Decimal {
-        self.grams / GRAMS_PER_POUND
-    }
-
     /// This weight times a factor without unit.
     pub fn times(self, factor: Decimal) -> Self {
-        Self {
-            grams: self.grams * factor,
-        }
+        Self { grams: self.grams * factor }
     }
 
     /// The number of `other` in this weight, for comparing two weights; `None` where `other` is zero.
@@ -83,18 +70,14 @@ impl Weight {
 impl Add for Weight {
     type Output = Self;
     fn add(self, other: Self) -> Self {
-        Self {
-            grams: self.grams + other.grams,
-        }
+        Self { grams: self.grams + other.grams }
     }
 }
 
 impl Sub for Weight {
     type Output = Self;
     fn sub(self, other: Self) -> Self {
-        Self {
-            grams: self.grams - other.grams,
-        }
+        Self { grams: self.grams - other.grams }
     }
 }
 
@@ -181,14 +164,20 @@ impl Unit {
 
     /// The weight of `number` of this unit (ounces for `lb-oz`).
     pub fn weight(self, number: Decimal) -> Weight {
-        Weight {
-            grams: number * self.grams(),
-        }
+        Weight { grams: number * self.grams() }
     }
 
     /// The number of this unit in a weight (ounces for `lb-oz`), to 28 digits.
     pub fn number(self, weight: Weight) -> Decimal {
         weight.grams / self.grams()
+    }
+
+    /// A weight in this unit for a sentence, to two decimals at the most: `27.93 lb`, `27 lb 14.9 oz`.
+    pub fn text(self, weight: Weight) -> String {
+        match self {
+            Self::Lb | Self::Kg => format!("{} {}", self.number(weight).round_dp(2).normalize(), self.name()),
+            Self::LbOz => pounds_and_ounces(self.number(weight).round_dp(1).normalize()),
+        }
     }
 
     /// The division of a scale of which the file says nothing: 0.1 lb, 0.05 kg, 1 oz.
@@ -198,11 +187,7 @@ impl Unit {
             Self::Kg => Decimal::new(5, 2),
             Self::LbOz => Decimal::ONE,
         };
-        Division {
-            unit: self,
-            step_number: step,
-            step: self.weight(step),
-        }
+        Division { unit: self, step_number: step, step: self.weight(step) }
     }
 }
 
@@ -243,11 +228,7 @@ impl Division {
         if unit.weight(step_number) != step {
             return Err(DivisionError::NotInUnit { unit });
         }
-        Ok(Self {
-            unit,
-            step_number,
-            step,
-        })
+        Ok(Self { unit, step_number, step })
     }
 
     /// The unit in which the scale is read.
@@ -278,11 +259,7 @@ impl Division {
     /// The whole divisions that `weight` needs: for what is there, or has to be placed.
     pub fn ceil(self, weight: Weight) -> Marks {
         let floor = self.floor(weight);
-        if self.weight(floor) < weight {
-            floor.saturating_add(1)
-        } else {
-            floor
-        }
+        if self.weight(floor) < weight { floor.saturating_add(1) } else { floor }
     }
 
     /// The weight of so many divisions.
@@ -292,15 +269,15 @@ impl Division {
 
     /// So many divisions as a number of [`Unit::number_name`].
     pub fn number(self, marks: Marks) -> Decimal {
-        (self.step_number * Decimal::from(marks)).round_dp(self.step_number.scale())
+        let mut number = self.step_number * Decimal::from(marks);
+        number.rescale(self.step_number.scale());
+        number
     }
 
     /// The divisions in `number` of [`Unit::number_name`], where it is a whole count of them.
     pub fn marks(self, number: Decimal) -> Option<Marks> {
         let marks = number.checked_div(self.step_number)?.round();
-        (marks * self.step_number == number)
-            .then(|| Marks::try_from(marks).ok())
-            .flatten()
+        (marks * self.step_number == number).then(|| Marks::try_from(marks).ok()).flatten()
     }
 
     /// So many divisions as the scale shows them, without the unit where that is one word: `27.9`, `27 lb 14 oz`.
@@ -308,12 +285,7 @@ impl Division {
         let number = self.number(marks);
         match self.unit {
             Unit::Lb | Unit::Kg => number.to_string(),
-            Unit::LbOz => {
-                let sixteen = Decimal::from(16);
-                let (sign, ounces) = (if number.is_sign_negative() { "-" } else { "" }, number.abs());
-                let pounds = (ounces / sixteen).floor();
-                format!("{sign}{pounds} lb {} oz", ounces - pounds * sixteen)
-            }
+            Unit::LbOz => pounds_and_ounces(number),
         }
     }
 
@@ -324,6 +296,13 @@ impl Division {
             Unit::LbOz => self.reading(marks),
         }
     }
+}
+
+fn pounds_and_ounces(ounces: Decimal) -> String {
+    let sixteen = Decimal::from(16);
+    let (sign, ounces) = (if ounces.is_sign_negative() { "-" } else { "" }, ounces.abs());
+    let pounds = (ounces / sixteen).floor();
+    format!("{sign}{pounds} lb {} oz", ounces - pounds * sixteen)
 }
 
 #[cfg(test)]
@@ -374,10 +353,7 @@ mod tests {
     fn a_division_has_to_be_readable_in_the_unit() {
         let ounce = Weight::ounces(Decimal::ONE);
         assert!(Division::new(Unit::Lb, ounce).is_ok(), "an ounce is 0.0625 lb");
-        assert_eq!(
-            Division::new(Unit::Kg, ounce),
-            Err(DivisionError::NotInUnit { unit: Unit::Kg })
-        );
+        assert_eq!(Division::new(Unit::Kg, ounce), Err(DivisionError::NotInUnit { unit: Unit::Kg }));
         assert_eq!(Division::new(Unit::Kg, Weight::ZERO), Err(DivisionError::OutOfRange));
     }
 }

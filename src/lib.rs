@@ -1,4 +1,5 @@
 //! chargesplit plans the recovery of a refrigerant charge into refillable cylinders, every one under its limit.
 
+pub mod cylinder;
 pub mod quantity;
 pub mod refrigerant;

@@ -1,0 +1,217 @@
+//! How full: every ceiling on a cylinder's net weight, the limit that is the smallest of them, and the cap that a plan
+//! may go up to.
+//!
+//! To add a ceiling: a variant here, its line in [`CeilingKind::ALL`], its arm in [`net`], the same rule written again
+//! in the audit, and its row in DEVELOPERS.md.
+
+use super::{Cylinder, Terms};
+use crate::quantity::{Decimal, Density, Marks, Weight};
+use crate::refrigerant::{Fluid, PropertyError};
+
+/// A rule that bounds the net weight in a cylinder.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum CeilingKind {
+    /// Fill fraction × volume × liquid density at the limit temperature.
+    Fill,
+    /// Volume × liquid density at 131 °F.
+    UsLiquidFull,
+    /// Filling density of the regulation's table × water capacity.
+    UsTable,
+    /// Volume × the smaller of 0.95 × density at 50 °C and density at 60 °C.
+    UnP200,
+    /// The cylinder's own stated maximum gross less its tare.
+    Label,
+}
+
+impl CeilingKind {
+    /// Every ceiling, in the order in which a tie names one.
+    pub const ALL: [Self; 5] = [Self::Fill, Self::UsLiquidFull, Self::UsTable, Self::UnP200, Self::Label];
+
+    /// Its name in reports and plan files.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Fill => "fill",
+            Self::UsLiquidFull => "us-liquid-full",
+            Self::UsTable => "us-table",
+            Self::UnP200 => "un-p200",
+            Self::Label => "label",
+        }
+    }
+
+    /// What it says, and who says so.
+    pub const fn source(self) -> &'static str {
+        match self {
+            Self::Fill => "liquid at most 80 % at 130 F, or as the file asks: common practice, no source",
+            Self::UsLiquidFull => "not liquid-full up to 131 F: 49 CFR 173.304(b)",
+            Self::UsTable => "filling density: 49 CFR 173.304a(a)(2)",
+            Self::UnP200 => "filling ratio: UN Model Regulations, packing instruction P200",
+            Self::Label => "the cylinder's own label",
+        }
+    }
+}
+
+/// One ceiling, figured.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Ceiling {
+    /// Which rule.
+    pub kind: CeilingKind,
+    /// The largest net weight that it allows.
+    pub net: Weight,
+}
+
+/// The gross weight that a cylinder must never pass. Over it is danger.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Limit {
+    /// Working tare + the smallest ceiling.
+    pub gross: Weight,
+    /// The smallest ceiling.
+    pub ceiling: Ceiling,
+}
+
+/// What bounds the room of a cylinder.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Bound {
+    /// A filling ceiling: passing it is danger.
+    Ceiling(CeilingKind),
+    /// The site's lift limit: passing it is heavy.
+    Lift,
+    /// The capacity of the scale: passing it can't be weighed.
+    Scale,
+}
+
+impl Bound {
+    /// Its name in reports and plan files.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Ceiling(kind) => kind.name(),
+            Self::Lift => "lift",
+            Self::Scale => "scale",
+        }
+    }
+}
+
+/// Every ceiling that applies to `fluid` under these terms in a cylinder of this water capacity, whose label allows so
+/// much net where it says anything.
+///
+/// # Errors
+/// Where the fluid has no liquid density at a temperature that an applying rule asks for.
+pub fn ceilings(
+    water_capacity: Weight,
+    label: Option<Weight>,
+    fluid: &Fluid,
+    terms: &Terms,
+) -> Result<Vec<Ceiling>, PropertyError> {
+    let mut found = Vec::new();
+    for kind in CeilingKind::ALL {
+        if let Some(net) = net(kind, water_capacity, label, fluid, terms)? {
+            found.push(Ceiling { kind, net });
+        }
+    }
+    Ok(found)
+}
+
+/// Whether a limit can be computed for `fluid` under these terms at all.
+///
+/// # Errors
+/// The first density that an applying rule asks for and that the fluid doesn't have.
+pub fn computable(fluid: &Fluid, terms: &Terms) -> Result<(), PropertyError> {
+    let (lower, upper) = Terms::UN_TEMPERATURES;
+    let asked = [
+        (true, terms.fill_temperature()),
+        (terms.rules.us(), Terms::US_FULL_TEMPERATURE),
+        (terms.un_applies(), lower),
+        (terms.un_applies(), upper),
+    ];
+    asked.into_iter().filter(|(applies, _)| *applies).try_for_each(|(_, at)| fluid.safe_density(at).map(|_| ()))
+}
+
+/// The limit for `fluid` in this cylinder under these terms.
+///
+/// # Errors
+/// As [`ceilings`].
+pub fn limit(cylinder: &Cylinder, fluid: &Fluid, terms: &Terms) -> Result<Limit, PropertyError> {
+    // The fill ceiling always applies, so there is one to begin with.
+    let fill = Ceiling { kind: CeilingKind::Fill, net: fill_net(cylinder.water_capacity, fluid, terms)? };
+    let smallest = ceilings(cylinder.water_capacity, cylinder.label_net(), fluid, terms)?
+        .into_iter()
+        .fold(fill, |smallest, ceiling| if ceiling.net < smallest.net { ceiling } else { smallest });
+    Ok(Limit { gross: cylinder.working_tare() + smallest.net, ceiling: smallest })
+}
+
+/// A cylinder's place for one intake, in whole divisions of the scale.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Room {
+    /// Gross now, rounded up to a mark.
+    pub base: Marks,
+    /// The cap, rounded down to a mark: as far as a plan may go.
+    pub top: Marks,
+    /// The limit, rounded down to a mark.
+    pub limit: Marks,
+    /// What sets the cap.
+    pub bound: Bound,
+}
+
+impl Room {
+    /// The divisions that may still go in, never below zero.
+    pub fn size(&self) -> Marks {
+        (self.top - self.base).max(0)
+    }
+}
+
+impl Limit {
+    /// The room below the limit less the scale's accuracy, the lift limit and the scale's capacity, whichever is least.
+    pub fn room(&self, cylinder: &Cylinder, terms: &Terms) -> Room {
+        let mut cap = (self.gross - terms.scale.accuracy, Bound::Ceiling(self.ceiling.kind));
+        for (weight, bound) in [(terms.lift_limit, Bound::Lift), (terms.scale.capacity, Bound::Scale)] {
+            if let Some(weight) = weight.filter(|weight| *weight < cap.0) {
+                cap = (weight, bound);
+            }
+        }
+        let division = terms.scale.division;
+        Room {
+            base: division.ceil(cylinder.gross),
+            top: division.floor(cap.0),
+            limit: division.floor(self.gross),
+            bound: cap.1,
+        }
+    }
+}
+
+/// The largest net weight by one rule, or `None` where the rule doesn't apply.
+fn net(
+    kind: CeilingKind,
+    water_capacity: Weight,
+    label: Option<Weight>,
+    fluid: &Fluid,
+    terms: &Terms,
+) -> Result<Option<Weight>, PropertyError> {
+    match kind {
+        CeilingKind::Fill => fill_net(water_capacity, fluid, terms).map(Some),
+        CeilingKind::UsLiquidFull if terms.rules.us() => {
+            let density = fluid.safe_density(Terms::US_FULL_TEMPERATURE)?;
+            Ok(Some(filled_with(water_capacity, density)))
+        }
+        CeilingKind::UsTable if terms.rules.us() => {
+            Ok(fluid.us_filling_density().map(|percent| water_capacity.times(percent / Decimal::ONE_HUNDRED)))
+        }
+        CeilingKind::UnP200 if terms.un_applies() => {
+            let (lower, upper) = Terms::UN_TEMPERATURES;
+            let density = fluid.safe_density(lower)?.scaled(0.95).min(fluid.safe_density(upper)?);
+            Ok(Some(filled_with(water_capacity, density)))
+        }
+        CeilingKind::UsLiquidFull | CeilingKind::UsTable | CeilingKind::UnP200 => Ok(None),
+        CeilingKind::Label => Ok(label),
+    }
+}
+
+fn fill_net(water_capacity: Weight, fluid: &Fluid, terms: &Terms) -> Result<Weight, PropertyError> {
+    let density = fluid.safe_density(terms.fill_temperature())?;
+    Ok(filled_with(water_capacity, density).times(terms.fill.fraction()))
+}
+
+/// The weight that fills this water capacity at this density: water capacity × density / density of water at 60 °F,
+/// the ratio rounded down in its ninth decimal.
+fn filled_with(water_capacity: Weight, density: Density) -> Weight {
+    let ratio = Decimal::from_f64_retain(density.relative_to_water()).unwrap_or_default();
+    water_capacity.times(ratio.trunc_with_scale(9))
+}

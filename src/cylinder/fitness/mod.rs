@@ -1,0 +1,225 @@
+//! Which cylinder may take what: every rule with its code, its source and what to do about it.
+//!
+//! All rules are checked, not the first alone. To add one: its line in [`RULES`] with its function, the same rule in
+//! the audit, and a cylinder that breaks it in the scenario of cylinders that are left out.
+
+mod checks;
+
+pub use checks::empty_tolerance;
+use checks::*;
+
+use super::{Cylinder, Intake, Limit, limit};
+use crate::quantity::Weight;
+use crate::refrigerant::PropertyError;
+
+/// A rule of fitness, or a caution: one line of a closed list.
+pub struct Rule {
+    /// Its stable code.
+    pub code: &'static str,
+    /// Who says so.
+    pub source: &'static str,
+    /// What to do about it.
+    pub remedy: &'static str,
+    /// What is wrong, in a sentence without the remedy; `None` where the rule is kept.
+    check: fn(&Case) -> Option<String>,
+}
+
+impl std::fmt::Debug for Rule {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(self.code)
+    }
+}
+
+/// A rule that a cylinder breaks, or a caution that applies to it.
+#[derive(Debug, Clone)]
+pub struct Finding {
+    /// Which.
+    pub rule: &'static Rule,
+    /// What is wrong, with the figures.
+    pub text: String,
+}
+
+/// A cylinder, what it is asked to take, and its limit for that.
+struct Case<'a> {
+    cylinder: &'a Cylinder,
+    intake: &'a Intake,
+    limit: Result<Limit, PropertyError>,
+}
+
+/// The code of the one rule that is danger, not only unfitness.
+pub const OVER_LIMIT: &str = "over-limit";
+
+const NO_SOURCE: &str = "common practice, no source";
+const SAFE_SIDE: &str = "a doubt that falls to the safe side";
+
+/// Every rule; danger first, then the cylinder itself, then what is in it, then its room.
+pub const RULES: &[Rule] = &[
+    Rule {
+        code: OVER_LIMIT,
+        source: "49 CFR 173.304(b); liquid never past 80 %",
+        remedy: "keep it cool and away from people, and take refrigerant out of it before anything else",
+        check: over_limit,
+    },
+    Rule { code: "non-refillable", source: "49 CFR 178.65(i)", remedy: "never refill it", check: non_refillable },
+    Rule {
+        code: "tank",
+        source: "its number is a test pressure; not a cylinder of this trade",
+        remedy: "plan it with the people who handle tanks",
+        check: tank,
+    },
+    Rule { code: "overdue", source: "49 CFR 180.205(c), 180.209(a)", remedy: "have it requalified", check: overdue },
+    Rule {
+        code: "unknown-date",
+        source: SAFE_SIDE,
+        remedy: "read the last test date off its shoulder and give `tested`",
+        check: unknown_date,
+    },
+    Rule {
+        code: "unknown-pressure",
+        source: SAFE_SIDE,
+        remedy: "read the mark off its shoulder and give `mark` or `service_pressure`",
+        check: unknown_pressure,
+    },
+    Rule {
+        code: "service-pressure",
+        source: "49 CFR 173.301a(d)",
+        remedy: "use a cylinder with a higher service pressure",
+        check: service_pressure,
+    },
+    Rule {
+        code: "test-pressure",
+        source: "UN Model Regulations, packing instruction P200",
+        remedy: "use a cylinder with a higher test pressure, or give its `test_pressure`",
+        check: test_pressure,
+    },
+    Rule {
+        code: "flammable",
+        source: "flammable refrigerant needs a cylinder meant for it: red band, left-hand thread",
+        remedy: "use one with `flammable: true`",
+        check: flammable,
+    },
+    Rule {
+        code: "damage",
+        source: "49 CFR 173.301(a)(2)",
+        remedy: "have it inspected before it is filled",
+        check: damage,
+    },
+    Rule {
+        code: "doubtful-capacity",
+        source: SAFE_SIDE,
+        remedy: "read WC off the stamp; where it really is this number, say `confirmed: true`",
+        check: doubtful_capacity,
+    },
+    Rule {
+        code: "doubtful-tare",
+        source: SAFE_SIDE,
+        remedy: "read TW and WC off the stamp; where they really are these, say `confirmed: true`",
+        check: doubtful_tare,
+    },
+    Rule {
+        code: "not-empty",
+        source: SAFE_SIDE,
+        remedy: "find out what is in it, or evacuate and weigh it again",
+        check: not_empty,
+    },
+    Rule {
+        code: "under-tare",
+        source: SAFE_SIDE,
+        remedy: "check the stamped tare and weigh it again",
+        check: under_tare,
+    },
+    Rule { code: "tare-lost", source: "49 CFR 180.209(c)", remedy: "have it requalified", check: tare_lost },
+    Rule {
+        code: "air-suspected",
+        source: "more than 3 % + 2 psi over the bubble pressure; common practice, no source",
+        remedy: "let it settle to one temperature and measure again; if it stays, have it identified",
+        check: air_suspected,
+    },
+    Rule {
+        code: "evacuate-first",
+        source: SAFE_SIDE,
+        remedy: "evacuate it, weigh it and say `holds: evacuated`",
+        check: evacuate_first,
+    },
+    Rule {
+        code: "holds-unknown",
+        source: "one refrigerant to a cylinder",
+        remedy: "identify it",
+        check: holds_unknown,
+    },
+    Rule {
+        code: "holds-mixed",
+        source: "one refrigerant to a cylinder",
+        remedy: "send it to a reclaimer or for destruction as it is",
+        check: holds_mixed,
+    },
+    Rule {
+        code: "holds-other",
+        source: "one refrigerant to a cylinder",
+        remedy: "keep it for its own refrigerant",
+        check: holds_other,
+    },
+    Rule {
+        code: "kept-apart",
+        source: "condition, fate and owner stay apart; 40 CFR 82.154(d)",
+        remedy: "use an evacuated cylinder, or say whose it is",
+        check: kept_apart,
+    },
+    Rule {
+        code: "burnout",
+        source: "acid stays behind",
+        remedy: "have it cleaned and say `cleaned: true`",
+        check: burnout,
+    },
+    Rule {
+        code: "no-limit",
+        source: "no liquid density to compute a limit from",
+        remedy: "give the refrigerant's data, or keep it out of this cylinder",
+        check: no_limit,
+    },
+    Rule {
+        code: "too-heavy",
+        source: "the site's lift limit, the scale's capacity",
+        remedy: "use a lighter cylinder",
+        check: too_heavy,
+    },
+    Rule { code: "full", source: "its limit", remedy: "use another cylinder", check: full },
+];
+
+/// What is said of a cylinder that may be filled all the same.
+pub const CAUTIONS: &[Rule] = &[
+    Rule {
+        code: "heavier-than-tare",
+        source: NO_SOURCE,
+        remedy: "weigh it again, and look for water, oil or another valve",
+        check: heavier_than_tare,
+    },
+    Rule {
+        code: "for-flammables",
+        source: NO_SOURCE,
+        remedy: "keep it for flammable refrigerant where another will do",
+        check: for_flammables,
+    },
+];
+
+/// Every rule that stands against this cylinder taking this intake. None means that it may.
+pub fn reasons(cylinder: &Cylinder, intake: &Intake) -> Vec<Finding> {
+    findings(RULES, cylinder, intake)
+}
+
+/// What is to be said of this cylinder when it takes this intake.
+pub fn cautions(cylinder: &Cylinder, intake: &Intake) -> Vec<Finding> {
+    findings(CAUTIONS, cylinder, intake)
+}
+
+fn findings(rules: &'static [Rule], cylinder: &Cylinder, intake: &Intake) -> Vec<Finding> {
+    let limit = limit(cylinder, &intake.with(cylinder), &intake.terms);
+    let case = Case { cylinder, intake, limit };
+    rules.iter().filter_map(|rule| (rule.check)(&case).map(|text| Finding { rule, text })).collect()
+}
+
+impl Case<'_> {
+    fn text(&self, weight: Weight) -> String {
+        self.intake.terms.scale.text(weight)
+    }
+}

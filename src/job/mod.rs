@@ -1,0 +1,289 @@
+//! The job: systems with their charges, the site and its terms, the lots that follow, and the notices that belong to
+//! them.
+//!
+//! This room must not know files, plans or solvers. Charges stay exact until a lot rounds its own up, once.
+
+mod lot;
+mod notice;
+mod system;
+
+use jiff::civil::Date;
+use thiserror::Error;
+
+pub use lot::{Lot, Part};
+pub use notice::{NOTICES, Notice, notices};
+pub use system::{Allowance, Basis, Charge, System, SystemError, SystemFacts};
+
+use crate::cylinder::{Cylinder, Mark, Terms, computable};
+use crate::quantity::{Decimal, Division, Percent, Temperature, Weight};
+
+/// How a full cylinder leaves the place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Access {
+    /// Over level ground.
+    Level,
+    /// Down stairs.
+    Stairs,
+    /// Down a ladder.
+    Ladder,
+    /// By a hoist.
+    Hoist,
+}
+
+impl Access {
+    /// Every way with its word in files and reports.
+    pub const ALL: [(Self, &'static str); 4] =
+        [(Self::Level, "level"), (Self::Stairs, "stairs"), (Self::Ladder, "ladder"), (Self::Hoist, "hoist")];
+}
+
+/// A kind of cylinder that can be hired or bought: evacuated, in date, of the sizes stated.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Kind {
+    /// What it is called.
+    pub name: String,
+    /// Its largest tare.
+    pub tare: Weight,
+    /// Its smallest water capacity.
+    pub water_capacity: Weight,
+    /// Specification and service pressure, where stated.
+    pub mark: Option<Mark>,
+    /// Meant for flammable refrigerant.
+    pub flammable: bool,
+    /// How many there are; `None` for as many as needed.
+    pub count: Option<u32>,
+}
+
+/// What a job file says, before it is checked.
+#[derive(Debug, Clone)]
+pub struct JobFacts {
+    /// Its name.
+    pub name: String,
+    /// Whose systems they are.
+    pub owner: Option<String>,
+    /// The terms for every cylinder; a system may lower the fill.
+    pub terms: Terms,
+    /// The most that one person lifts.
+    pub one_person: Option<Weight>,
+    /// How cylinders leave the place.
+    pub access: Option<Access>,
+    /// Whether reuse lots of the same owner may join over systems.
+    pub reuse_together: bool,
+    /// The systems, in the order of the file.
+    pub systems: Vec<System>,
+    /// What can be hired or bought.
+    pub stock: Vec<Kind>,
+}
+
+/// A job whose terms and systems are valid. Reads like its [`JobFacts`]; can't be changed.
+#[derive(Debug, Clone)]
+pub struct Job {
+    facts: JobFacts,
+}
+
+impl std::ops::Deref for Job {
+    type Target = JobFacts;
+    fn deref(&self) -> &JobFacts {
+        &self.facts
+    }
+}
+
+/// Why a job can't be planned as stated.
+#[derive(Debug, Clone, PartialEq, Error)]
+pub enum JobError {
+    /// A fill that isn't above 0 and at most 80 %.
+    #[error("a fill of {found} isn't planned; expected more than 0 and at most 80 %")]
+    Fill {
+        /// As stated.
+        found: Percent,
+    },
+    /// A limit temperature outside 68 to 158 °F.
+    #[error(
+        "a limit temperature of {found} isn't planned; expected 68 to 158 F (20 to 70 C), in common practice 130 F"
+    )]
+    LimitTemperature {
+        /// As stated.
+        found: Temperature,
+    },
+    /// A hottest place outside 32 to 200 °F.
+    #[error("a hottest place of {found} isn't planned; expected 32 to 200 F (0 to 93 C)")]
+    Hottest {
+        /// As stated.
+        found: Temperature,
+    },
+    /// A weight of the site or scale that can't be.
+    #[error("{what} must be {range}")]
+    Weight {
+        /// Which, by its key.
+        what: &'static str,
+        /// The permitted range in words.
+        range: &'static str,
+    },
+    /// Two systems of one name.
+    #[error("two systems are named \"{name}\"; their charges couldn't be told apart")]
+    SameName {
+        /// Position of the second in the file.
+        system: usize,
+        /// The name.
+        name: String,
+    },
+    /// No system at all.
+    #[error("the job has no systems; there is nothing to recover")]
+    NoSystems,
+    /// A refrigerant with no limit to compute.
+    #[error("no limit can be computed for {name}: {reason}")]
+    NoLimit {
+        /// Position of the system in the file.
+        system: usize,
+        /// The refrigerant.
+        name: String,
+        /// Why not.
+        reason: String,
+    },
+}
+
+impl Job {
+    /// A job with these facts.
+    ///
+    /// # Errors
+    /// Every term outside its range, every double name, and every refrigerant without a limit under the terms.
+    pub fn new(facts: JobFacts) -> Result<Self, Vec<JobError>> {
+        let mut errors = term_errors(&facts);
+        if facts.systems.is_empty() {
+            errors.push(JobError::NoSystems);
+        }
+        for (index, system) in facts.systems.iter().enumerate() {
+            if facts.systems[..index].iter().any(|earlier| earlier.name == system.name) {
+                errors.push(JobError::SameName { system: index, name: system.name.clone() });
+            }
+            if let Err(reason) = computable(&system.fluid, &facts.terms) {
+                errors.push(JobError::NoLimit { system: index, name: system.fluid.name(), reason: reason.to_string() });
+            }
+        }
+        if errors.is_empty() { Ok(Self { facts }) } else { Err(errors) }
+    }
+}
+
+fn term_errors(facts: &JobFacts) -> Vec<JobError> {
+    let terms = &facts.terms;
+    let mut errors = Vec::new();
+    if !system::is_fill(terms.fill) {
+        errors.push(JobError::Fill { found: terms.fill });
+    }
+    let within = |found: Temperature, low: f64, high: f64| {
+        let (low, high) = (Temperature::from_fahrenheit(low), Temperature::from_fahrenheit(high));
+        !found.is_below(low) && !high.is_below(found)
+    };
+    if !within(terms.at, 68.0, 158.0) {
+        errors.push(JobError::LimitTemperature { found: terms.at });
+    }
+    if let Some(found) = terms.hottest.filter(|found| !within(*found, 32.0, 200.0)) {
+        errors.push(JobError::Hottest { found });
+    }
+    let weights =
+        [("lift_limit", terms.lift_limit), ("one_person", facts.one_person), ("capacity", terms.scale.capacity)];
+    let most = Weight::pounds(Decimal::from(20_000));
+    for (what, weight) in weights {
+        if weight.is_some_and(|weight| !weight.is_positive() || weight > most) {
+            errors.push(JobError::Weight { what, range: "more than 0 and at most 20,000 lb (9,072 kg)" });
+        }
+    }
+    if terms.scale.accuracy.is_negative() || terms.scale.accuracy > Weight::pounds(Decimal::from(50)) {
+        errors.push(JobError::Weight { what: "accuracy", range: "0 to 50 lb (22.7 kg)" });
+    }
+    errors
+}
+
+/// Jobs that are planned together: one yard, one scale division, and the lots that they form.
+#[derive(Debug, Clone)]
+pub struct Work {
+    jobs: Vec<Job>,
+    yard: Vec<Cylinder>,
+    lots: Vec<Lot>,
+    division: Division,
+    date: Date,
+}
+
+/// Why jobs can't be planned together.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum WorkError {
+    /// No job.
+    #[error("there is no job to plan")]
+    NoJob,
+    /// Different units or divisions.
+    #[error("jobs planned together must state the same units and scale division; read one plan for each instead")]
+    DivisionsDiffer,
+    /// Two systems whose names, with their jobs', print alike.
+    #[error("two systems are both called \"{name}\" in the plan; rename one of them or its job")]
+    SameName {
+        /// What both are called.
+        name: String,
+    },
+}
+
+impl Work {
+    /// These jobs on this yard.
+    ///
+    /// # Errors
+    /// No job, jobs that don't state the same units and division, or systems that couldn't be told apart.
+    pub fn new(jobs: Vec<Job>, yard: Vec<Cylinder>) -> Result<Self, WorkError> {
+        let first = jobs.first().ok_or(WorkError::NoJob)?;
+        let division = first.terms.scale.division;
+        if jobs.iter().any(|job| job.terms.scale.division != division) {
+            return Err(WorkError::DivisionsDiffer);
+        }
+        let date = jobs.iter().map(|job| job.terms.date).max().unwrap_or(first.terms.date);
+        let lots = lot::form(&jobs);
+        let mut names: Vec<&str> = lots.iter().flat_map(|lot| &lot.parts).map(|part| part.system.as_str()).collect();
+        names.sort_unstable();
+        if let Some(name) = names.windows(2).find(|pair| pair[0] == pair[1]).map(|pair| pair[0].to_owned()) {
+            return Err(WorkError::SameName { name });
+        }
+        Ok(Self { jobs, yard, lots, division, date })
+    }
+
+    /// The same work with another lift limit.
+    ///
+    /// # Errors
+    /// A lift limit outside its range.
+    pub fn with_lift_limit(self, lift_limit: Weight) -> Result<Self, Vec<JobError>> {
+        let changed = |job: Job| {
+            let mut facts = job.facts;
+            facts.terms.lift_limit = Some(lift_limit);
+            Job::new(facts)
+        };
+        let jobs = self.jobs.into_iter().map(changed).collect::<Result<Vec<_>, _>>()?;
+        let lots = lot::form(&jobs);
+        Ok(Self { jobs, lots, ..self })
+    }
+
+    /// The same work without some of its cylinders.
+    pub fn without(mut self, ids: &[String]) -> Self {
+        self.yard.retain(|cylinder| !ids.contains(&cylinder.id));
+        self
+    }
+
+    /// The jobs, in the order given.
+    pub fn jobs(&self) -> &[Job] {
+        &self.jobs
+    }
+
+    /// The cylinders on hand, in the order of the yard.
+    pub fn yard(&self) -> &[Cylinder] {
+        &self.yard
+    }
+
+    /// The lots, in the order in which their first systems stand.
+    pub fn lots(&self) -> &[Lot] {
+        &self.lots
+    }
+
+    /// The division of the scale.
+    pub fn division(&self) -> Division {
+        self.division
+    }
+
+    /// The latest day of the jobs.
+    pub fn date(&self) -> Date {
+        self.date
+    }
+}

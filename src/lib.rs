@@ -2,5 +2,7 @@
 
 pub mod cylinder;
 pub mod job;
+pub mod plan;
+pub mod planner;
 pub mod quantity;
 pub mod refrigerant;

@@ -1,0 +1,257 @@
+//! What to add when the charge doesn't fit: the fewest cylinders from the stock, or from a list of trade sizes.
+
+use super::assemble::Place;
+use super::problem::{Fill, Options, Outcome, Problem, Progress, Slot};
+use super::solve;
+use crate::cylinder::{Condition, Contents, Cylinder, Facts, TestPeriod};
+use crate::job::{Kind, Work};
+use crate::plan::Suggestion;
+use crate::quantity::{Decimal, GaugePressure, Marks, Weight};
+
+/// Nominal size, smallest water capacity and largest tare, in pounds: common practice, no source.
+const TRADE_SIZES: [(u32, u32, u32); 6] =
+    [(30, 26, 18), (40, 38, 24), (50, 47, 30), (125, 122, 70), (240, 238, 110), (1_000, 1_000, 360)];
+
+/// The most cylinders that are suggested; beyond it the yard isn't the place to begin.
+const MOST: usize = 200;
+
+/// The most ways of making up a number of cylinders out of kinds of limited count that are tried.
+const MOST_WAYS: usize = 2_000;
+
+/// The most added cylinders that are made lighter one by one.
+const MOST_LIGHTENED: usize = 24;
+
+/// For each lot the kinds to add: as few cylinders as do it over all lots together, and of the kinds that do it with
+/// that number, the lightest. Empty where nothing in the stock helps, or the time ran out.
+pub(super) fn suggest(
+    work: &Work,
+    problem: &Problem,
+    missing: &[Marks],
+    go_on: &mut dyn FnMut(&Progress) -> bool,
+) -> Vec<Vec<Suggestion>> {
+    let stock = offers(work);
+    let nothing = vec![Vec::new(); work.lots().len()];
+    let largest = stock.iter().map(|offer| largest_room(&offer.slot)).max().unwrap_or(0);
+    let total: Marks = missing.iter().sum();
+    if largest == 0 || total <= 0 {
+        return nothing;
+    }
+    // Every cylinder takes at most the largest room, so fewer than this can't do it.
+    let least = usize::try_from(total.div_euclid(largest) + i64::from(total.rem_euclid(largest) > 0)).unwrap_or(MOST);
+    for number in least..=MOST {
+        let Some(ways) = ways(&stock, number, problem.lots.len()) else {
+            return nothing;
+        };
+        for way in ways {
+            match filled(problem, &way, go_on) {
+                Outcome::Planned(solution) => {
+                    return suggestions(problem, &stock, &way, &solution.fills, go_on);
+                }
+                Outcome::Short(_) => {}
+                Outcome::Undecided => return nothing,
+            }
+        }
+    }
+    nothing
+}
+
+/// A kind that fits some lot.
+struct Offer {
+    kind: String,
+    slot: Slot,
+    count: Option<u32>,
+}
+
+fn offers(work: &Work) -> Vec<Offer> {
+    let offer = |kind: &Kind| {
+        let cylinder = specimen(work, kind)?;
+        let place = Place::new(&cylinder, work.lots());
+        let fits = (0..work.lots().len()).any(|lot| place.room(lot).is_some());
+        fits.then(|| Offer { kind: describe(work, kind), slot: place.slot(), count: kind.count })
+    };
+    kinds(work).iter().filter_map(offer).collect()
+}
+
+/// A cylinder to add: of a kind, or of whichever kind is the roomiest for the lot that it gets.
+#[derive(Clone)]
+struct Added {
+    slot: Slot,
+    kind: Option<usize>,
+}
+
+/// Every way of adding so many cylinders, the lightest first. Where the counts are unlimited one way is enough: each
+/// cylinder as roomy for every lot as the roomiest kind, since whatever lot it gets, that kind does the same. `None`
+/// where the stock has no more, or there are too many ways to try.
+fn ways(stock: &[Offer], number: usize, lots: usize) -> Option<Vec<Vec<Added>>> {
+    if stock.iter().all(|offer| offer.count.is_none()) {
+        let tops = (0..lots).map(|lot| stock.iter().filter_map(|offer| room(&offer.slot, lot)).max()).collect();
+        let roomiest = Slot { base: 0, tops, keeps_evacuated: true, ranked_last: false };
+        return Some(vec![vec![Added { slot: roomiest, kind: None }; number]]);
+    }
+    let mut counts: Vec<Vec<usize>> = vec![Vec::new()];
+    for offer in stock {
+        let most = offer.count.map_or(number, |count| usize::try_from(count).unwrap_or(number)).min(number);
+        let longer = counts.iter().flat_map(|so_far| {
+            let left = number - so_far.iter().sum::<usize>();
+            (0..=most.min(left)).map(|count| so_far.iter().copied().chain([count]).collect::<Vec<_>>())
+        });
+        counts = longer.collect();
+        if counts.len() > MOST_WAYS {
+            return None;
+        }
+    }
+    counts.retain(|counts| counts.iter().sum::<usize>() == number);
+    let tare = |counts: &Vec<usize>| -> Marks {
+        counts
+            .iter()
+            .zip(stock)
+            .map(|(count, offer)| offer.slot.base * Marks::try_from(*count).unwrap_or(Marks::MAX))
+            .sum()
+    };
+    counts.sort_by_key(tare);
+    let added = |(kind, count): (usize, &usize)| {
+        std::iter::repeat_n(Added { slot: stock[kind].slot.clone(), kind: Some(kind) }, *count)
+    };
+    let ways: Vec<Vec<Added>> =
+        counts.iter().map(|counts| counts.iter().enumerate().flat_map(added).collect()).collect();
+    (!ways.is_empty()).then_some(ways)
+}
+
+/// Plans the problem with these cylinders beside the yard's.
+fn filled(problem: &Problem, way: &[Added], go_on: &mut dyn FnMut(&Progress) -> bool) -> Outcome {
+    let mut with_stock = problem.clone();
+    with_stock.cylinders.extend(way.iter().map(|added| added.slot.clone()));
+    solve(&with_stock, &Options::default(), go_on)
+}
+
+/// For each lot how many of which kind. Where a cylinder isn't of a kind yet, it becomes the roomiest for its lot, and
+/// then one after the other the lightest with which everything still fits.
+fn suggestions(
+    problem: &Problem,
+    stock: &[Offer],
+    way: &[Added],
+    fills: &[Fill],
+    go_on: &mut dyn FnMut(&Progress) -> bool,
+) -> Vec<Vec<Suggestion>> {
+    let yard = problem.cylinders.len();
+    let mut chosen: Vec<(usize, Added)> = Vec::new();
+    for fill in fills.iter().filter(|fill| fill.cylinder >= yard) {
+        let kind = way.get(fill.cylinder - yard).and_then(|added| added.kind);
+        let kind = kind.or_else(|| (0..stock.len()).max_by_key(|kind| room(&stock[*kind].slot, fill.lot)));
+        chosen.extend(kind.map(|kind| (fill.lot, Added { slot: stock[kind].slot.clone(), kind: Some(kind) })));
+    }
+    if way.iter().all(|added| added.kind.is_none()) && chosen.len() <= MOST_LIGHTENED {
+        lighten(problem, stock, &mut chosen, go_on);
+    }
+    (0..problem.lots.len())
+        .map(|lot| {
+            let kinds: Vec<usize> =
+                chosen.iter().filter(|(of, _)| *of == lot).filter_map(|(_, added)| added.kind).collect();
+            counted(stock, &kinds)
+        })
+        .collect()
+}
+
+/// Replaces each added cylinder by the lightest kind with which everything still fits.
+fn lighten(
+    problem: &Problem,
+    stock: &[Offer],
+    chosen: &mut [(usize, Added)],
+    go_on: &mut dyn FnMut(&Progress) -> bool,
+) {
+    let mut lightest_first: Vec<usize> = (0..stock.len()).collect();
+    lightest_first.sort_by_key(|kind| stock[*kind].slot.base);
+    for position in 0..chosen.len() {
+        let (lot, roomiest) = chosen[position].clone();
+        for &kind in &lightest_first {
+            // Kept for its lot: a kind that could take another lot must not be counted on for it.
+            let mut slot = stock[kind].slot.clone();
+            slot.tops.iter_mut().enumerate().filter(|(of, _)| *of != lot).for_each(|(_, top)| *top = None);
+            chosen[position].1 = Added { slot, kind: Some(kind) };
+            let way: Vec<Added> = chosen.iter().map(|(_, added)| added.clone()).collect();
+            if matches!(filled(problem, &way, go_on), Outcome::Planned(_)) {
+                break;
+            }
+            chosen[position].1 = roomiest.clone();
+        }
+    }
+}
+
+fn room(slot: &Slot, lot: usize) -> Option<Marks> {
+    slot.tops.get(lot).copied().flatten().map(|top| (top - slot.base).max(0))
+}
+
+fn largest_room(slot: &Slot) -> Marks {
+    (0..slot.tops.len()).filter_map(|lot| room(slot, lot)).max().unwrap_or(0)
+}
+
+fn counted(stock: &[Offer], kinds: &[usize]) -> Vec<Suggestion> {
+    let count = |index: usize| kinds.iter().filter(|kind| **kind == index).count();
+    (0..stock.len())
+        .filter(|index| count(*index) > 0)
+        .map(|index| Suggestion { count: count(index), kind: stock[index].kind.clone() })
+        .collect()
+}
+
+/// The stock of the jobs, or the trade sizes where they state none.
+fn kinds(work: &Work) -> Vec<Kind> {
+    let stock: Vec<Kind> = work.jobs().iter().flat_map(|job| job.stock.clone()).collect();
+    if !stock.is_empty() {
+        return stock;
+    }
+    let flammable = work.lots().iter().any(|lot| lot.intake.fluid.is_flammable());
+    let pounds = |number: u32| Weight::pounds(Decimal::from(number));
+    TRADE_SIZES
+        .into_iter()
+        .map(|(nominal, water_capacity, tare)| Kind {
+            name: format!("nominal {nominal} lb"),
+            tare: pounds(tare),
+            water_capacity: pounds(water_capacity),
+            mark: None,
+            flammable,
+            count: None,
+        })
+        .collect()
+}
+
+fn describe(work: &Work, kind: &Kind) -> String {
+    let unit = work.division().unit();
+    let assumed = if kind.mark.is_none() { ", of a service pressure that is enough" } else { "" };
+    let meant = if kind.flammable { ", for flammables" } else { "" };
+    format!(
+        "{} (tare {}, water capacity {}{meant}{assumed})",
+        kind.name,
+        unit.text(kind.tare),
+        unit.text(kind.water_capacity)
+    )
+}
+
+/// A cylinder of this kind as it would arrive: evacuated and in date.
+fn specimen(work: &Work, kind: &Kind) -> Option<Cylinder> {
+    let enough = Some(GaugePressure::from_psig(5_000.0));
+    Cylinder::new(Facts {
+        id: kind.name.clone(),
+        tare: kind.tare,
+        water_capacity: kind.water_capacity,
+        gross: kind.tare,
+        contents: Contents::Evacuated,
+        condition: Condition::Clean,
+        owner: None,
+        kept_for: None,
+        mark: kind.mark.clone(),
+        service_pressure: if kind.mark.is_none() { enough } else { None },
+        test_pressure: if kind.mark.as_ref().is_none_or(|mark| mark.service_pressure().is_none()) {
+            enough
+        } else {
+            None
+        },
+        measured: None,
+        test: Some(TestPeriod { since: None, good_through: work.date() }),
+        max_gross: None,
+        flammable: kind.flammable,
+        damage: None,
+        confirmed: true,
+        cleaned: true,
+    })
+    .ok()
+}

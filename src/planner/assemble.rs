@@ -1,0 +1,338 @@
+//! From jobs and yard to the planner's whole numbers, and back to a loading plan.
+
+use thiserror::Error;
+
+use super::problem::{Demand, Fill, Objectives, Options, Outcome, Problem, Progress, Shortage, Slot};
+use super::{additions, solve};
+use crate::cylinder::{Contents, Cylinder, Finding, Room, cautions, limit, reasons};
+use crate::job::{Lot, Part, Work, notices};
+use crate::plan::{LeftOut, Load, LotLine, Plan, Reason, Share, Short, Status, Totals};
+use crate::quantity::{Decimal, Density, Marks};
+
+/// Why there is no plan with the cylinders that the caller insists on, where there is one without.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum NoPlan {
+    /// It takes more cylinders than asked for.
+    #[error("{at_most} cylinders aren't enough; it takes {fewest}")]
+    TooFew {
+        /// The number asked for.
+        at_most: usize,
+        /// The number that a plan takes.
+        fewest: usize,
+    },
+    /// Cylinders that must be used and can't, or not all of them.
+    #[error("no plan can use {}; `yard` and the plan without it say why", .cylinders.join(" and "))]
+    CantKeep {
+        /// Which.
+        cylinders: Vec<String>,
+    },
+}
+
+/// Plans the work: asks `go_on` again and again while it looks, and stops with the best plan so far when the answer is
+/// no.
+///
+/// # Errors
+/// Where it is proved that no plan keeps what `options` insist on, and there is one without.
+pub fn plan(work: &Work, options: &Options, go_on: &mut dyn FnMut(&Progress) -> bool) -> Result<Plan, NoPlan> {
+    let places: Vec<Place> = work.yard().iter().map(|cylinder| Place::new(cylinder, work.lots())).collect();
+    let problem = Problem {
+        lots: work.lots().iter().map(|lot| Demand { charge: lot.charge }).collect(),
+        cylinders: places.iter().map(Place::slot).collect(),
+    };
+    let mut outcome = solve(&problem, options, go_on);
+    if let (Outcome::Short(kept), true) = (&outcome, options.insist()) {
+        let free = solve(&problem, &Options { at_most: None, must_use: Vec::new(), ..options.clone() }, go_on);
+        if let Outcome::Planned(solution) = &free {
+            return Err(no_plan(work, options, &kept.unused, solution.totals.cylinders));
+        }
+        outcome = free;
+    }
+    Ok(assembled(work, &places, &problem, outcome, go_on))
+}
+
+fn no_plan(work: &Work, options: &Options, unused: &[usize], fewest: usize) -> NoPlan {
+    match options.at_most {
+        Some(at_most) if at_most < fewest => NoPlan::TooFew { at_most, fewest },
+        Some(_) | None => {
+            let wanted = if unused.is_empty() { &options.must_use } else { unused };
+            let ids = wanted.iter().filter_map(|index| work.yard().get(*index)).map(|cylinder| cylinder.id.clone());
+            NoPlan::CantKeep { cylinders: ids.collect() }
+        }
+    }
+}
+
+fn assembled(
+    work: &Work,
+    places: &[Place],
+    problem: &Problem,
+    outcome: Outcome,
+    go_on: &mut dyn FnMut(&Progress) -> bool,
+) -> Plan {
+    let mut plan = bare(work, places);
+    match outcome {
+        Outcome::Planned(solution) => {
+            let proved = solution.proved.all();
+            plan.status = if proved { Status::Proved } else { Status::Bounded };
+            plan.totals = totals(solution.totals);
+            plan.bounds = totals(solution.bounds);
+            put(work, places, &solution.fills, &mut plan);
+        }
+        Outcome::Short(mut shortage) => {
+            plan.status = Status::Short;
+            top_up(problem, &mut shortage);
+            put(work, places, &shortage.fills, &mut plan);
+            if !shortage.proved {
+                plan.warnings.push(unproved(work, &shortage));
+            }
+            let suggestions = additions::suggest(work, problem, &shortage.missing, go_on);
+            for ((lot, missing), suggest) in work.lots().iter().zip(&shortage.missing).zip(suggestions) {
+                if *missing > 0 {
+                    plan.short.push(Short { lot: lot.name.clone(), missing: *missing, suggest });
+                }
+            }
+        }
+        Outcome::Undecided => plan.status = Status::Undecided,
+    }
+    plan
+}
+
+/// Where the time ran out, a cylinder may be left that could take some of what is missing: it does.
+fn top_up(problem: &Problem, shortage: &mut Shortage) {
+    for (lot, missing) in shortage.missing.iter_mut().enumerate() {
+        for (cylinder, slot) in problem.cylinders.iter().enumerate() {
+            let add = slot.room(lot, i64::MAX).min(*missing);
+            if add > 0 && !shortage.fills.iter().any(|fill| fill.cylinder == cylinder) {
+                shortage.fills.push(Fill { cylinder, lot, add });
+                *missing -= add;
+            }
+        }
+    }
+    shortage.fills.sort_by_key(|fill| (fill.lot, fill.cylinder));
+}
+
+fn unproved(work: &Work, shortage: &Shortage) -> Reason {
+    let division = work.division();
+    let (missing, least) = (shortage.missing.iter().sum(), shortage.least_missing);
+    let text = format!(
+        "the time ran out: {} would be left over by this plan, and no plan leaves less than {}",
+        division.text(missing),
+        division.text(least)
+    );
+    Reason { code: "shortage-not-proved".into(), text }
+}
+
+fn totals(objectives: Objectives) -> Totals {
+    Totals { cylinders: objectives.cylinders, heaviest: objectives.heaviest, carried: objectives.carried }
+}
+
+/// One cylinder with what it may do for each lot.
+pub(super) struct Place<'a> {
+    cylinder: &'a Cylinder,
+    lots: Vec<Result<Room, Vec<Finding>>>,
+    ranked_last: bool,
+}
+
+impl<'a> Place<'a> {
+    pub(super) fn new(cylinder: &'a Cylinder, lots: &[Lot]) -> Self {
+        let rooms: Vec<_> = lots.iter().map(|lot| room(cylinder, lot)).collect();
+        let ranked_last = cylinder.flammable
+            && lots.iter().zip(&rooms).all(|(lot, room)| room.is_err() || !lot.intake.fluid.is_flammable());
+        Self { cylinder, lots: rooms, ranked_last }
+    }
+
+    pub(super) fn slot(&self) -> Slot {
+        Slot {
+            base: self.lots.iter().find_map(|room| room.as_ref().ok()).map_or(0, |room| room.base),
+            tops: self.lots.iter().map(|room| room.as_ref().ok().map(|room| room.top)).collect(),
+            keeps_evacuated: self.cylinder.contents == Contents::Evacuated,
+            ranked_last: self.ranked_last,
+        }
+    }
+
+    /// The room for a lot, where the cylinder is fit for it.
+    pub(super) fn room(&self, lot: usize) -> Option<&Room> {
+        self.lots.get(lot)?.as_ref().ok()
+    }
+}
+
+fn room(cylinder: &Cylinder, lot: &Lot) -> Result<Room, Vec<Finding>> {
+    let found = reasons(cylinder, &lot.intake);
+    match limit(cylinder, &lot.intake.with(cylinder), &lot.intake.terms) {
+        Ok(limit) if found.is_empty() => Ok(limit.room(cylinder, &lot.intake.terms)),
+        // A limit that can't be computed is one of the reasons.
+        Ok(_) | Err(_) => Err(found),
+    }
+}
+
+/// The plan before anything is filled: which cylinders are fit, and what to know.
+fn bare(work: &Work, places: &[Place]) -> Plan {
+    let left_out = places.iter().filter(|place| place.lots.iter().all(Result::is_err)).map(|place| {
+        let mut reasons: Vec<Reason> = Vec::new();
+        for finding in place.lots.iter().filter_map(|room| room.as_ref().err()).flatten() {
+            let reason = reason(finding);
+            if !reasons.contains(&reason) {
+                reasons.push(reason);
+            }
+        }
+        LeftOut { cylinder: place.cylinder.id.clone(), reasons }
+    });
+    Plan {
+        jobs: work.jobs().iter().map(|job| job.name.clone()).collect(),
+        division: work.division(),
+        status: Status::Undecided,
+        bounds: Totals::default(),
+        totals: Totals::default(),
+        lots: work.lots().iter().map(|lot| lot_line(lot, 0, 0)).collect(),
+        loads: Vec::new(),
+        left_out: left_out.collect(),
+        not_needed: fit(places).map(|place| place.cylinder.id.clone()).collect(),
+        short: Vec::new(),
+        warnings: warnings(work),
+    }
+}
+
+fn fit<'a>(places: &'a [Place<'a>]) -> impl Iterator<Item = &'a Place<'a>> {
+    places.iter().filter(|place| place.lots.iter().any(Result::is_ok))
+}
+
+fn reason(finding: &Finding) -> Reason {
+    Reason { code: finding.rule.code.into(), text: format!("{}; {}", finding.text, finding.rule.remedy) }
+}
+
+fn warnings(work: &Work) -> Vec<Reason> {
+    notices(work).into_iter().map(|notice| Reason { code: notice.code.into(), text: notice.text }).collect()
+}
+
+fn lot_line(lot: &Lot, room: Marks, placed: Marks) -> LotLine {
+    LotLine {
+        lot: lot.name.clone(),
+        refrigerant: lot.intake.fluid.name(),
+        systems: lot.parts.iter().map(|part| part.system.clone()).collect(),
+        charge: lot.charge,
+        room,
+        spare: room - placed,
+    }
+}
+
+/// Puts the fills into the plan as loads, and what follows from them.
+fn put(work: &Work, places: &[Place], fills: &[Fill], plan: &mut Plan) {
+    let mut lines = Vec::new();
+    for (index, lot) in work.lots().iter().enumerate() {
+        let mut source = Source::new(&lot.parts);
+        let mut room_in_all = 0;
+        let mut placed = 0;
+        for fill in fills.iter().filter(|fill| fill.lot == index) {
+            let Some(place) = places.get(fill.cylinder) else {
+                continue;
+            };
+            let Some(room) = place.room(index) else { continue };
+            room_in_all += room.size();
+            placed += fill.add;
+            plan.loads.push(Load {
+                order: plan.loads.len() + 1,
+                cylinder: place.cylinder.id.clone(),
+                lot: lot.name.clone(),
+                refrigerant: lot.intake.fluid.name(),
+                from: source.take(fill.add),
+                now: room.base,
+                add: fill.add,
+                stop: room.base + fill.add,
+                limit: room.limit,
+                ceiling: room.bound.name().into(),
+                liquid_full: liquid_full(work, place.cylinder, lot, room.base + fill.add),
+            });
+            for finding in cautions(place.cylinder, &lot.intake) {
+                let said = reason(&finding);
+                plan.warnings.push(Reason { text: format!("{}: {}", place.cylinder.id, said.text), ..said });
+            }
+        }
+        lines.push(lot_line(lot, room_in_all, placed));
+    }
+    plan.lots = lines;
+    plan.not_needed.retain(|id| !plan.loads.iter().any(|load| load.cylinder == *id));
+    if plan.status == Status::Short {
+        plan.totals = Totals {
+            cylinders: plan.loads.len(),
+            heaviest: plan.loads.iter().map(|load| load.stop).max().unwrap_or(0),
+            carried: plan.loads.iter().map(|load| load.stop).sum(),
+        };
+    }
+    plan.warnings.extend(rule_of_thumb(work, plan));
+    plan.warnings.extend(two_persons(work, plan));
+}
+
+/// The systems of a lot, emptied one after the other.
+struct Source<'a> {
+    parts: std::slice::Iter<'a, Part>,
+    current: Option<(&'a Part, Marks)>,
+}
+
+impl<'a> Source<'a> {
+    fn new(parts: &'a [Part]) -> Self {
+        let mut parts = parts.iter();
+        let current = parts.next().map(|part| (part, part.charge));
+        Self { parts, current }
+    }
+
+    fn take(&mut self, mut wanted: Marks) -> Vec<Share> {
+        let mut shares = Vec::new();
+        while let Some((part, left)) = self.current.filter(|_| wanted > 0) {
+            let add = left.min(wanted);
+            if add > 0 {
+                shares.push(Share { system: part.system.clone(), add });
+            }
+            wanted -= add;
+            self.current =
+                if left > add { Some((part, left - add)) } else { self.parts.next().map(|part| (part, part.charge)) };
+        }
+        shares
+    }
+}
+
+/// The temperature at which liquid fills the cylinder at this gross weight, in words.
+fn liquid_full(work: &Work, cylinder: &Cylinder, lot: &Lot, stop: Marks) -> String {
+    let net = work.division().weight(stop) - cylinder.working_tare();
+    let share = net.ratio_to(cylinder.water_capacity).and_then(|share| f64::try_from(share).ok()).unwrap_or(f64::MAX);
+    let full = lot.intake.with(cylinder).liquid_full_temperature(Density::WATER.scaled(share));
+    lot.intake.terms.scale.liquid_full(full)
+}
+
+/// Where a stop lies above tare + 0.8 × water capacity, which the trade teaches for every refrigerant, and where that
+/// rule would overfill.
+fn rule_of_thumb(work: &Work, plan: &Plan) -> Vec<Reason> {
+    let (mut above, mut overfills): (Vec<&str>, Vec<&str>) = (Vec::new(), Vec::new());
+    for load in &plan.loads {
+        let Some(cylinder) = work.yard().iter().find(|cylinder| cylinder.id == load.cylinder) else { continue };
+        let taught = work.division().floor(cylinder.tare + cylinder.water_capacity.times(Decimal::new(8, 1)));
+        if load.stop > taught {
+            above.push(&load.cylinder);
+        }
+        if load.limit < taught && !overfills.contains(&load.refrigerant.as_str()) {
+            overfills.push(&load.refrigerant);
+        }
+    }
+    let say = |names: Vec<&str>, text: &str| {
+        (!names.is_empty())
+            .then(|| Reason { code: "rule-of-thumb".into(), text: format!("{}{text}", names.join(", ")) })
+    };
+    let above = say(above, ": the stop is above tare + 0.8 x water capacity, and may be: this liquid outweighs water");
+    let overfills = say(overfills, ": never by tare + 0.8 x water capacity, which would overfill with it");
+    above.into_iter().chain(overfills).collect()
+}
+
+/// Lifts that one person doesn't carry alone.
+fn two_persons(work: &Work, plan: &Plan) -> Option<Reason> {
+    let one_person = work.jobs().iter().filter_map(|job| job.one_person).min()?;
+    let heavy: Vec<&str> = plan
+        .loads
+        .iter()
+        .filter(|load| work.division().weight(load.stop) > one_person)
+        .map(|load| load.cylinder.as_str())
+        .collect();
+    let text = format!(
+        "two people or a hoist for {}: over the {} that one person lifts here",
+        heavy.join(", "),
+        work.division().unit().text(one_person)
+    );
+    (!heavy.is_empty()).then(|| Reason { code: "two-persons".into(), text })
+}

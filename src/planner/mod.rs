@@ -1,0 +1,51 @@
+//! Chooses cylinders: fewest, lightest, least carried, each proved or honestly bounded.
+//!
+//! This room sees whole divisions of the scale and nothing else: no units, refrigerants, files or clock. It must never
+//! use `audit`, `report`, `files` or `cli`, and `audit` never uses it: the two check each other.
+//!
+//! The way through it, from the question down:
+//!
+//! - `problem` is what is asked and answered; [`solve`] takes the objectives one after another, `heaviest` bisects the
+//!   lift, `shortage` answers where it doesn't fit, `amounts` and `ties` finish the plan.
+//! - Each step is a covering problem at one heaviest lift in classes of alike cylinders (`field`). `quest` searches
+//!   it: a bound (`prices`), plans (`dive`, `plunge`, `pairs`), what the gap leaves (`listing`), and `branch`.
+//! - The bound is column generation: covers known so far (`generation`) make a linear program (`master`, the only file
+//!   that knows the solver) that suggests prices; the cheapest cover of each lot at whole prices (`covers`, after
+//!   `reduction`) makes the bound exact and gives new covers.
+//! - `watch` counts work and asks the caller whether to go on.
+
+mod additions;
+mod amounts;
+mod assemble;
+mod branch;
+
+mod covers;
+mod dive;
+mod explain;
+mod field;
+mod generation;
+mod heaviest;
+mod listing;
+mod master;
+mod pairs;
+mod plunge;
+mod prices;
+mod problem;
+mod quest;
+mod reduction;
+mod shortage;
+mod solve;
+#[cfg(test)]
+mod tests;
+mod ties;
+mod tradeoff;
+mod watch;
+
+pub use assemble::{NoPlan, plan};
+pub use explain::explain;
+pub use problem::{
+    Amounts, Demand, Fill, Objectives, Options, Outcome, Priority, Problem, Progress, Proved, Shortage, Slot, Solution,
+    Stage,
+};
+pub use solve::solve;
+pub use tradeoff::tradeoff;

@@ -1,0 +1,145 @@
+//! Supply prices and the bound that they prove.
+//!
+//! In words: charge every cylinder a price on top of its cost, let each lot take its cheapest cover as if alone, and
+//! give back what the whole supply was charged. No plan costs less, whatever the prices, because a plan's lots
+//! together take no more than the supply:
+//!
+//!   Σ_l cheapest cover of l at (cost_c + price_c + count_price) − Σ_c N_c · price_c − K · count_price ≤ cost of a plan
+//!
+//! for all price_c ≥ 0 (of either sign where all N_c must be used) and count_price ≥ 0. Prices are whole multiples of
+//! 2^−bits and the sum is made in integers, so the bound is exact; the linear program only suggests where to look.
+
+use super::covers::{Covers, Item, Rounding};
+use super::field::Field;
+use super::generation::{Generation, Memory};
+use super::reduction::Task;
+use super::watch::{Stopped, Watch};
+
+/// Prices, in whole 2^−bits of a cost.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub(super) struct Prices {
+    /// On top of the cost, for each class.
+    pub classes: Vec<i64>,
+    /// On top of that for every cylinder, for the number of them.
+    pub number: i64,
+}
+
+/// A bound with the prices that prove it.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub(super) struct Bound {
+    /// No plan costs less, in whole 2^−bits.
+    pub value: i64,
+    /// The prices.
+    pub prices: Prices,
+}
+
+impl Bound {
+    /// No plan costs less, in whole units of cost.
+    pub fn cost(&self, field: &Field) -> i64 {
+        (self.value >> field.bits) + i64::from(self.value & ((1 << field.bits) - 1) != 0)
+    }
+}
+
+/// When to stop raising the bound.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Aim {
+    /// A bound of this cost is all that is asked.
+    pub enough: i64,
+    /// Give up once the program shows that no prices prove `enough`.
+    pub or_give_up: bool,
+}
+
+/// The items of a lot at prices, with `left` of each class.
+pub(super) fn items(field: &Field, lot: usize, prices: &Prices, left: impl Fn(usize) -> i64) -> Vec<Item> {
+    field
+        .classes
+        .iter()
+        .enumerate()
+        .filter(|(index, class)| class.rooms[lot] > 0 && left(*index) > 0)
+        .map(|(index, class)| Item {
+            class: index,
+            room: class.rooms[lot],
+            price: (class.cost << field.bits) + prices.classes[index] + prices.number,
+            most: left(index),
+            kept: class.kept,
+        })
+        .collect()
+}
+
+/// A cover of one lot: (class, how many).
+pub(super) type Cover = Vec<(usize, i64)>;
+
+/// One round of pricing: the bound at these prices and the cheapest cover of each lot.
+fn judge(
+    field: &Field,
+    prices: &Prices,
+    covers: &mut Covers,
+    watch: &mut Watch<'_>,
+) -> Result<Option<(i64, Vec<Cover>)>, Stopped> {
+    let mut value: i128 = 0;
+    let mut found = Vec::with_capacity(field.lots.len());
+    for (lot, &charge) in field.charges.iter().enumerate() {
+        let items = items(field, lot, prices, |class| field.classes[class].count());
+        let leftover = field.leftover_of(lot).map(|each| each << field.bits);
+        let task = Task::cheapest(charge, leftover, Rounding::Outward);
+        covers.fill(items, task, watch)?;
+        let Some(price) = covers.cheapest() else {
+            return Ok(None);
+        };
+        value += i128::from(price);
+        found.push(covers.trace());
+    }
+    for (class, &price) in field.classes.iter().zip(&prices.classes) {
+        value -= i128::from(price) * i128::from(class.count());
+    }
+    value -= i128::from(prices.number) * i128::from(field.at_most.unwrap_or(0));
+    Ok(Some((i64::try_from(value).unwrap_or(if value > 0 { i64::MAX } else { i64::MIN }), found)))
+}
+
+/// Raises the bound of a field by column generation. `bound` is improved in place, so that it stands when stopped.
+/// Returns the covers generated, or `None` where some lot has no cover at all.
+pub(super) fn raise<'f>(
+    field: &'f Field,
+    memory: &mut Memory,
+    aim: Aim,
+    bound: &mut Bound,
+    watch: &mut Watch<'_>,
+) -> Result<Option<Generation<'f>>, Stopped> {
+    let mut generation = Generation::new(field, memory);
+    let mut trial = memory.prices_for(field);
+    *bound = Bound { value: i64::MIN, prices: trial.clone() };
+    let enough = aim.enough.saturating_sub(1).saturating_mul(1 << field.bits);
+    loop {
+        let Some((value, found)) = judge(field, &trial, &mut memory.covers, watch)? else {
+            return Ok(None);
+        };
+        if value > bound.value {
+            *bound = Bound { value, prices: trial.clone() };
+            memory.remember(field, &bound.prices);
+        }
+        let mut added = false;
+        for (lot, cover) in found.into_iter().enumerate() {
+            added |= generation.add(lot, cover);
+        }
+        if bound.value > enough {
+            break;
+        }
+        let at_master = generation.suggested.as_ref() == Some(&trial);
+        if at_master && !added {
+            break;
+        }
+        if added || generation.suggested.is_none() {
+            let Some(top) = generation.suggest(watch)? else { break };
+            let whole = (1_i64 << field.bits) as f64;
+            let no_higher = (top / whole - 1e-6).ceil() <= bound.cost(field) as f64;
+            if (aim.or_give_up && top < enough as f64) || no_higher {
+                break;
+            }
+            trial = generation.between(&bound.prices);
+        } else if let Some(last) = &generation.suggested {
+            trial = last.clone();
+        }
+    }
+    generation.keep(memory);
+    Ok(Some(generation))
+}

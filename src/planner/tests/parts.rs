@@ -1,0 +1,177 @@
+//! The parts of the search on their own, each against every possibility tried out.
+
+use super::super::amounts::{fills, totals};
+use super::super::branch::branch;
+use super::super::covers::{CELLS, Covers, Item, Rounding};
+use super::super::field::{Field, Goal, Part, Sets};
+use super::super::generation::Memory;
+use super::super::listing::Effort;
+use super::super::quest::{Answer, Quest};
+use super::super::reduction::Task;
+use super::super::watch::Watch;
+use super::super::{Amounts, Problem};
+use super::{Dice, small};
+
+/// The lowest price of a cover, by trying every one.
+fn cheapest(items: &[Item], charge: i64, leftover: Option<i64>) -> Option<i64> {
+    let Some((item, rest)) = items.split_first() else {
+        return if charge <= 0 { Some(0) } else { leftover.map(|each| each * charge) };
+    };
+    (0..=item.most).filter_map(|n| Some(n * item.price + cheapest(rest, charge - n * item.room, leftover)?)).min()
+}
+
+fn items(dice: &mut Dice) -> Vec<Item> {
+    (0..1 + dice.below(6) as usize)
+        .map(|class| {
+            let kept = dice.below(6) == 0;
+            Item {
+                class,
+                room: 1 + dice.below(60),
+                price: dice.below(50) - if kept { 20 } else { 0 },
+                most: 1 + dice.below(3),
+                kept,
+            }
+        })
+        .collect()
+}
+
+#[test]
+fn the_cheapest_cover_is_what_trying_all_finds() {
+    let (mut covered, mut partial, mut weaker) = (0, 0, 0);
+    for seed in 0..4_000 {
+        let mut dice = Dice::new(seed);
+        let items = items(&mut dice);
+        let charge = 1 + dice.below(250);
+        let leftover = (dice.below(3) == 0).then(|| 1 + dice.below(3));
+        // Small tables force coarse units and leave part of the core out.
+        for cells in [CELLS, 200, 64] {
+            for rounding in [Rounding::Outward, Rounding::Inward] {
+                let task = Task { cells, ..Task::cheapest(charge, leftover, rounding) };
+                let mut covers = Covers::default();
+                covers.fill(items.clone(), task, &mut Watch::new(&mut |_| true)).unwrap();
+                let truth = cheapest(&items, charge, leftover);
+                let ours = covers.cheapest();
+                if rounding == Rounding::Outward && cells < CELLS {
+                    // A bound: never above the truth, and only none where there is none.
+                    assert!(ours.unwrap_or(i64::MAX) <= truth.unwrap_or(i64::MAX), "seed {seed}");
+                    weaker += u64::from(ours < truth);
+                    partial += u64::from(covers.core.partial);
+                } else if cells == CELLS {
+                    assert_eq!(ours, truth, "seed {seed}");
+                }
+                let Some(price) = ours.filter(|_| cells == CELLS || rounding == Rounding::Inward) else {
+                    continue;
+                };
+                // What is traced is a cover of that price.
+                let trace = covers.trace();
+                let sum =
+                    |value: &dyn Fn(&Item) -> i64| trace.iter().map(|&(at, n)| n * value(&items[at])).sum::<i64>();
+                let missing = (charge - sum(&|item| item.room)).max(0);
+                assert!(missing == 0 || leftover.is_some(), "seed {seed}");
+                assert!(trace.iter().all(|&(at, n)| n > 0 && n <= items[at].most));
+                if cells == CELLS {
+                    assert_eq!(sum(&|item| item.price) + missing * leftover.unwrap_or(0), price, "seed {seed}");
+                    covered += 1;
+                }
+            }
+        }
+    }
+    assert!(covered > 2_000 && partial > 50 && weaker > 50, "{covered} {partial} {weaker}");
+}
+
+/// The least cost of a plan of a field, by trying every one.
+fn least_cost(problem: &Problem, field: &Field) -> Option<i64> {
+    fn go(slots: usize, sets: &mut Sets, field: &Field, best: &mut Option<i64>) {
+        if slots == 0 {
+            if let Some(cost) = field.cost(sets) {
+                *best = Some(best.map_or(cost, |least| least.min(cost)));
+            }
+            return;
+        }
+        go(slots - 1, sets, field, best);
+        for lot in 0..sets.len() {
+            sets[lot].push(slots - 1);
+            go(slots - 1, sets, field, best);
+            sets[lot].pop();
+        }
+    }
+    let mut best = None;
+    go(problem.cylinders.len(), &mut vec![Vec::new(); field.lots.len()], field, &mut best);
+    best
+}
+
+#[test]
+fn branching_alone_finds_what_trying_all_finds() {
+    // Without listing, so that branching has to do the work; it may then leave a gap, but no wrong bound.
+    let (mut closed, mut all) = (0, 0);
+    for seed in 0..300 {
+        let mut dice = Dice::new(seed);
+        let problem = small::case(&mut dice, 3);
+        let kept: Vec<bool> = problem.cylinders.iter().map(|_| dice.below(12) == 0).collect();
+        let part = Part::whole(&problem);
+        let goal = [Goal::Count, Goal::Gross, Goal::Leftover(9)][dice.below(3) as usize];
+        let most = (dice.below(2) == 0).then(|| 1 + dice.below(6) as usize);
+        let field = Field::new(&problem, &kept, &part, i64::MAX, goal, most);
+        let truth = least_cost(&problem, &field);
+        let quest = Quest { below: 1_000_000, enough: 0, allowance: u64::MAX / 2 };
+        for effort in [Effort { covers: 0, steps: 0 }, Effort { covers: 1_000, steps: 10_000 }] {
+            let mut answer = Answer::default();
+            let mut yes = |_: &super::super::Progress| true;
+            branch(&field, quest, effort, &mut Memory::default(), &mut answer, &mut Watch::new(&mut yes)).unwrap();
+            let truth = truth.unwrap_or(quest.below);
+            assert!(answer.bound <= truth, "seed {seed} {goal:?}: {answer:?}, truth {truth}");
+            if let Some((cost, sets)) = &answer.plan {
+                assert_eq!(field.cost(sets), Some(*cost));
+                assert!(*cost >= truth);
+            }
+            closed += u64::from(answer.bound == truth);
+            all += 1;
+            if effort.covers > 0 {
+                assert_eq!(answer.bound, truth, "seed {seed} {goal:?}");
+                assert_eq!(answer.plan.is_some(), truth < quest.below);
+            }
+        }
+    }
+    assert!(closed * 10 >= all * 9, "{closed} of {all} closed");
+}
+
+#[test]
+fn levelled_amounts_are_level() {
+    let mut seen = 0;
+    for seed in 0..2_000 {
+        let mut dice = Dice::new(seed);
+        let problem = small::case(&mut dice, 1);
+        let set: Vec<usize> =
+            (0..problem.cylinders.len()).filter(|&slot| problem.cylinders[slot].room(0, i64::MAX) > 0).collect();
+        let room: i64 = set.iter().map(|&slot| problem.cylinders[slot].room(0, i64::MAX)).sum();
+        let charge = problem.lots[0].charge;
+        if room < charge || (set.len() as i64) > charge {
+            continue;
+        }
+        seen += 1;
+        let level = fills(&problem, &[0], &vec![set.clone()], Amounts::Levelled, i64::MAX);
+        assert_eq!(level.iter().map(|fill| fill.add).sum::<i64>(), charge);
+        let stop = |fill: &super::super::Fill| problem.cylinders[fill.cylinder].base + fill.add;
+        let full = |fill: &super::super::Fill| fill.add == problem.cylinders[fill.cylinder].room(0, i64::MAX);
+        let highest = level.iter().filter(|fill| fill.add > 1).map(stop).max().unwrap_or(0);
+        for fill in &level {
+            assert!(fill.add >= 1);
+            // Whoever is more than one division below the level is full.
+            assert!(full(fill) || stop(fill) + 1 >= highest, "seed {seed}: {level:?}");
+        }
+        // The ones that give up a division are the last in yard order.
+        let short: Vec<bool> = level.iter().filter(|f| !full(f) && f.add > 1).map(|f| stop(f) < highest).collect();
+        assert!(short.is_sorted(), "seed {seed}: {level:?}");
+        let lift = totals(&problem, &level).heaviest;
+        let turned = fills(&problem, &[0], &vec![set], Amounts::InTurn, lift);
+        assert_eq!(turned.iter().map(|fill| fill.add).sum::<i64>(), charge);
+        assert_eq!(totals(&problem, &turned).carried, totals(&problem, &level).carried);
+        assert!(totals(&problem, &turned).heaviest <= lift);
+        // All but the last that take more than one are as full as the lift allows.
+        let fuller: Vec<bool> =
+            turned.iter().map(|fill| fill.add == problem.cylinders[fill.cylinder].room(0, lift)).collect();
+        let first_short = fuller.iter().position(|full| !full).unwrap_or(turned.len());
+        assert!(turned.iter().skip(first_short + 1).all(|fill| fill.add == 1));
+    }
+    assert!(seen > 500, "{seen}");
+}

@@ -1,0 +1,33 @@
+//! Cylinders against the heaviest lift: one plan for each number of cylinders worth having.
+
+use super::assemble::{NoPlan, plan};
+use super::problem::{Options, Priority, Progress};
+use crate::job::Work;
+use crate::plan::{Plan, Status};
+
+/// The plan with the fewest cylinders, and behind it, for each larger number that lightens the heaviest lift, the
+/// lightest plan within that number. A single plan where the charge doesn't fit.
+///
+/// # Errors
+/// None that isn't one of [`plan`]'s: nothing is insisted on here.
+pub fn tradeoff(work: &Work, options: &Options, go_on: &mut dyn FnMut(&Progress) -> bool) -> Result<Vec<Plan>, NoPlan> {
+    let fewest = plan(work, &Options { priority: Priority::Fewest, ..options.clone() }, go_on)?;
+    if !is_whole(&fewest) {
+        return Ok(vec![fewest]);
+    }
+    let lightest = plan(work, &Options { priority: Priority::Lightest, ..options.clone() }, go_on)?;
+    let mut plans = vec![fewest];
+    for number in plans[0].totals.cylinders + 1..=lightest.totals.cylinders {
+        let Some(last) = plans.last().filter(|last| last.totals.heaviest > lightest.totals.heaviest) else { break };
+        let next = plan(work, &Options { at_most: Some(number), ..options.clone() }, go_on)?;
+        if is_whole(&next) && next.totals.heaviest < last.totals.heaviest {
+            plans.push(next);
+        }
+    }
+    Ok(plans)
+}
+
+/// Every charge is placed.
+fn is_whole(plan: &Plan) -> bool {
+    matches!(plan.status, Status::Proved | Status::Bounded)
+}

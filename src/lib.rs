@@ -1,5 +1,6 @@
 //! chargesplit plans the recovery of a refrigerant charge into refillable cylinders, every one under its limit.
 
+pub mod audit;
 pub mod cylinder;
 pub mod job;
 pub mod plan;

@@ -1,0 +1,144 @@
+//! What the audit can find: the closed list of faults, each with its code and its sentence.
+//!
+//! To add one: its line in the list, the rule that finds it, and a spoiled plan in the tests that shows it.
+
+use std::fmt;
+
+/// Writes the catalogue once: the variant, its stable code, and its sentence.
+macro_rules! catalogue {
+    ($($kind:ident $code:literal $sentence:literal,)*) => {
+        /// A kind of fault.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+        pub(super) enum Kind { $(#[doc = $sentence] $kind,)* }
+
+        impl Kind {
+            /// Its stable code and its sentence.
+            const fn words(self) -> (&'static str, &'static str) {
+                match self { $(Self::$kind => ($code, $sentence),)* }
+            }
+        }
+
+        /// Every fault that the audit can find: its stable code and its sentence.
+        pub const FAULTS: &[(&str, &str)] = &[$(($code, $sentence),)*];
+    };
+}
+
+catalogue! {
+    Jobs "jobs" "the plan is for other jobs",
+    Division "division" "the plan counts in another scale division, so that none of its weights can be checked",
+    LotTwice "lot-twice" "two lots have the same name",
+    LotEmpty "lot-empty" "a lot has no system of these jobs",
+    UnknownSystem "unknown-system" "a lot has a system that the jobs don't have",
+    SystemTwice "system-twice" "a system stands in the lots more than once",
+    SystemMissing "system-missing" "a system stands in no lot",
+    LotMixes "lot-mixes" "a lot joins systems whose refrigerant may not share a cylinder",
+    LotSplit "lot-split" "systems whose refrigerant may share cylinders stand in different lots",
+    LotRefrigerant "lot-refrigerant" "the lot's refrigerant isn't that of its systems",
+    LotCharge "lot-charge" "the lot's charge isn't the sum over its systems, rounded up once",
+    LotRoom "lot-room" "the lot's room isn't the sum over its cylinders",
+    LotSpare "lot-spare" "the lot's spare room isn't its room beyond its charge",
+    LotPlaced "lot-placed" "what goes into cylinders isn't the lot's charge less what is missing",
+    SystemPlaced "system-placed" "what comes from a system isn't its part of the lot's charge",
+    Order "order" "the loads aren't numbered 1, 2, 3 and so on",
+    UnknownCylinder "unknown-cylinder" "the yard has no such cylinder",
+    CylinderTwice "cylinder-twice" "a cylinder is filled more than once",
+    UnknownLot "unknown-lot" "the plan has no such lot",
+    Refrigerant "refrigerant" "the load's refrigerant isn't that of its lot",
+    Now "now" "the reading before isn't the cylinder's gross weight, rounded up",
+    Add "add" "a load adds nothing",
+    Stop "stop" "the stop weight isn't now + add",
+    LimitOver "limit-over" "the limit is stated too high",
+    LimitUnder "limit-under" "the limit is stated too low",
+    StopOverLimit "stop-over-limit" "DANGER: the stop weight passes the limit less the scale's accuracy",
+    StopOverLift "stop-over-lift" "the stop weight passes the site's lift limit",
+    StopOverScale "stop-over-scale" "the stop weight passes the scale's capacity",
+    Ceiling "ceiling" "what is said to bound the cylinder isn't what does",
+    LiquidFull "liquid-full" "the temperature at which the cylinder is full of liquid is wrong",
+    Unfit "unfit" "the cylinder may not take this lot",
+    ShareSum "share-sum" "the systems' shares don't add up to the load",
+    ShareSize "share-size" "a system's share of a load is nothing",
+    ShareSystem "share-system" "a share comes from a system that isn't of the lot",
+    TotalCylinders "total-cylinders" "the number of cylinders is wrong",
+    TotalHeaviest "total-heaviest" "the heaviest lift is wrong",
+    TotalCarried "total-carried" "the weight carried is wrong",
+    BoundCylinders "bound-cylinders" "fewer cylinders than the lower bound says",
+    BoundHeaviest "bound-heaviest" "a heaviest lift below its lower bound",
+    BoundCarried "bound-carried" "less carried than the lower bound says",
+    Proof "proof" "said to be proved, but a bound leaves something open",
+    StatusShort "status-short" "short and what is missing contradict each other",
+    StatusUndecided "status-undecided" "said to be undecided, but cylinders are filled",
+    ShortTwice "short-twice" "what is missing of a lot is stated more than once",
+    Missing "missing" "what is missing isn't a part of the lot's charge",
+    ShortRoom "short-room" "something is missing, though a cylinder that may take it has room",
+    ListedTwice "listed-twice" "a cylinder stands in more than one place of the plan",
+    CylinderMissing "cylinder-missing" "a cylinder of the yard stands nowhere in the plan",
+    LeftOutFit "left-out-fit" "a cylinder is left out that may take a lot",
+    ReasonUnknown "reason-unknown" "no rule has this code",
+    ReasonWrong "reason-wrong" "the cylinder keeps the rule that it is left out for",
+    ReasonMissing "reason-missing" "a rule that the cylinder breaks isn't among the reasons",
+    NotNeededUnfit "not-needed-unfit" "a cylinder is said to be usable that may take no lot",
+    Danger "danger" "DANGER: a cylinder over its limit as it stands isn't shown as such",
+}
+
+/// Something wrong with a plan.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Fault {
+    /// Its code, one of [`FAULTS`].
+    pub code: &'static str,
+    /// The cylinder that it is about.
+    pub cylinder: Option<String>,
+    /// The lot that it is about.
+    pub lot: Option<String>,
+    /// The system that it is about.
+    pub system: Option<String>,
+    /// What the input gives, in words or with a unit.
+    pub expected: String,
+    /// What the plan says. For `unfit`, the code of the fitness rule that is broken.
+    pub got: String,
+    /// The sentence of the code, without place and figures.
+    pub text: &'static str,
+}
+
+impl Fault {
+    /// A fault with what was expected and what the plan says instead.
+    pub(super) fn new(kind: Kind, expected: impl fmt::Display, got: impl fmt::Display) -> Self {
+        let (code, text) = kind.words();
+        Self {
+            code,
+            cylinder: None,
+            lot: None,
+            system: None,
+            expected: expected.to_string(),
+            got: got.to_string(),
+            text,
+        }
+    }
+
+    pub(super) fn of_cylinder(self, cylinder: &str) -> Self {
+        let cylinder = Some(cylinder.into());
+        Self { cylinder, ..self }
+    }
+
+    pub(super) fn of_lot(self, lot: &str) -> Self {
+        let lot = Some(lot.into());
+        Self { lot, ..self }
+    }
+
+    pub(super) fn of_system(self, system: &str) -> Self {
+        let system = Some(system.into());
+        Self { system, ..self }
+    }
+}
+
+impl fmt::Display for Fault {
+    /// The whole finding in a line: place, sentence, expected and got.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let places = [("cylinder", &self.cylinder), ("lot", &self.lot), ("system", &self.system)];
+        for (what, name) in places {
+            if let Some(name) = name {
+                write!(f, "{what} {name}: ")?;
+            }
+        }
+        write!(f, "{}: expected {}, got {}", self.text, self.expected, self.got)
+    }
+}

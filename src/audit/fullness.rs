@@ -1,0 +1,117 @@
+//! How full a cylinder may be: every ceiling, the limit and the cap, figured again.
+
+use std::borrow::Cow;
+
+use super::sameness::{Group, Strictest};
+use crate::cylinder::{Contents, Cylinder};
+use crate::quantity::{Decimal, Density, Marks, Temperature, Weight};
+use crate::refrigerant::{Fluid, PropertyError};
+
+/// How far a cylinder may be filled with what one group puts into it.
+pub(super) struct Fullness {
+    /// The gross weight never to pass.
+    limit: Weight,
+    /// Everything that bounds the reading at which to stop, by name.
+    bounds: Vec<(&'static str, Weight)>,
+}
+
+/// The fluid in the cylinder once the group's is in it: a mixed charge on a mixed heel is figured on both lists.
+pub(super) fn together<'a>(cylinder: &Cylinder, group: &Group<'a>) -> Cow<'a, Fluid> {
+    match (group.fluid, &cylinder.contents) {
+        (Fluid::Mixed(charge), Contents::Mixed(heel)) => {
+            let mut parts = charge.clone();
+            parts.extend(heel.iter().filter(|part| !charge.contains(part)).cloned());
+            Cow::Owned(Fluid::Mixed(parts))
+        }
+        (fluid, _) => Cow::Borrowed(fluid),
+    }
+}
+
+/// The tare that counts: of an evacuated cylinder the smaller of the stamped and the weighed one.
+pub(super) fn tare(cylinder: &Cylinder) -> Weight {
+    match cylinder.contents {
+        Contents::Evacuated if cylinder.gross < cylinder.tare => cylinder.gross,
+        _ => cylinder.tare,
+    }
+}
+
+/// Ceilings on the net weight, by name.
+///
+/// fill: fill share × water capacity × density at the limit temperature / density of water, always;
+/// us-liquid-full: the whole volume at 131 °F, and us-table: the regulation's filling density, under US rules;
+/// un-p200: the volume at the smaller of 0.95 × density at 50 °C and density at 60 °C, under UN rules and where the
+/// limit temperature is under 130 °F; label: the cylinder's own largest gross less its tare.
+fn ceilings(
+    cylinder: &Cylinder,
+    fluid: &Fluid,
+    terms: &Strictest,
+) -> Result<Vec<(&'static str, Weight)>, PropertyError> {
+    let capacity = cylinder.water_capacity;
+    let celsius = Temperature::from_celsius;
+    let fill = liquid(capacity, fluid.safe_density(terms.fill_at)?).times(terms.fill.fraction());
+    let mut found = vec![("fill", fill)];
+    if terms.us {
+        found.push(("us-liquid-full", liquid(capacity, fluid.safe_density(celsius(55.0))?)));
+        if let Some(percent) = fluid.us_filling_density() {
+            found.push(("us-table", capacity.times(percent / Decimal::ONE_HUNDRED)));
+        }
+    }
+    if terms.p200 {
+        let at_50 = fluid.safe_density(celsius(50.0))?;
+        let at_60 = fluid.safe_density(celsius(60.0))?;
+        found.push(("un-p200", liquid(capacity, at_50.scaled(0.95).min(at_60))));
+    }
+    if let Some(most) = cylinder.max_gross {
+        found.push(("label", most - cylinder.tare));
+    }
+    Ok(found)
+}
+
+/// The weight of liquid that fills the cylinder. The ratio of the densities is rounded down in its ninth decimal, so
+/// that a binary fraction never comes out above the decimal one that is meant.
+fn liquid(water_capacity: Weight, density: Density) -> Weight {
+    let ratio = Decimal::from_f64_retain(density.relative_to_water()).unwrap_or(Decimal::ZERO);
+    water_capacity.times(ratio.trunc_with_scale(9))
+}
+
+impl Fullness {
+    /// For this fluid in this cylinder.
+    pub fn of(cylinder: &Cylinder, fluid: &Fluid, terms: &Strictest) -> Result<Self, PropertyError> {
+        let tare = tare(cylinder);
+        let nets = ceilings(cylinder, fluid, terms)?;
+        let limit = tare + smallest(&nets);
+        // The scale's accuracy is kept free below a ceiling; it doesn't make a lift heavier.
+        let mut bounds: Vec<_> = nets.into_iter().map(|(name, net)| (name, tare + net - terms.accuracy)).collect();
+        bounds.extend(terms.lift_limit.map(|most| ("lift", most)));
+        bounds.extend(terms.capacity.map(|most| ("scale", most)));
+        Ok(Self { limit, bounds })
+    }
+
+    /// The gross weight never to pass.
+    pub fn limit(&self) -> Weight {
+        self.limit
+    }
+
+    /// Everything that bounds the reading at which to stop, by name: the ceilings, `lift`, `scale`.
+    pub fn bounds(&self) -> &[(&'static str, Weight)] {
+        &self.bounds
+    }
+
+    /// The names of what bounds the cylinder; more than one where they are level.
+    pub fn binding(&self) -> Vec<&'static str> {
+        let cap = smallest(&self.bounds);
+        self.bounds.iter().filter(|(_, weight)| *weight == cap).map(|(name, _)| *name).collect()
+    }
+
+    /// Room in whole divisions: the cap rounded down, less the gross rounded up, never below zero.
+    pub fn room(&self, cylinder: &Cylinder, terms: &Strictest) -> Marks {
+        let top = terms.division.floor(smallest(&self.bounds));
+        let base = terms.division.ceil(cylinder.gross);
+        if top > base { top - base } else { 0 }
+    }
+}
+
+/// The smallest of the weights. The fill ceiling is always among them.
+fn smallest(bounds: &[(&'static str, Weight)]) -> Weight {
+    bounds.iter().map(|(_, weight)| *weight).min().unwrap_or(Weight::ZERO)
+}

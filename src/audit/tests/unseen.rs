@@ -1,0 +1,88 @@
+//! No number and no name of a good plan can be changed without a fault, and no size of a number stops the audit.
+
+use super::codes;
+use super::plans::{kilograms, pounds, too_much, undecided};
+use crate::plan::{Plan, Status};
+use crate::quantity::Marks;
+
+/// Every number of a plan that the audit figures again. Bounds are, where the plan is proved.
+fn numbers(plan: &mut Plan) -> Vec<&mut Marks> {
+    let mut numbers = vec![&mut plan.totals.heaviest, &mut plan.totals.carried];
+    if plan.status == Status::Proved {
+        numbers.extend([&mut plan.bounds.heaviest, &mut plan.bounds.carried]);
+    }
+    for line in &mut plan.lots {
+        numbers.extend([&mut line.charge, &mut line.room, &mut line.spare]);
+    }
+    for load in &mut plan.loads {
+        numbers.extend([&mut load.now, &mut load.add, &mut load.stop, &mut load.limit]);
+        numbers.extend(load.from.iter_mut().map(|share| &mut share.add));
+    }
+    numbers.extend(plan.short.iter_mut().map(|short| &mut short.missing));
+    numbers
+}
+
+/// Every name of a plan that isn't only for reading.
+fn names(plan: &mut Plan) -> Vec<&mut String> {
+    let mut names: Vec<&mut String> = plan.jobs.iter_mut().collect();
+    for line in &mut plan.lots {
+        names.extend([&mut line.lot, &mut line.refrigerant]);
+        names.extend(&mut line.systems);
+    }
+    for load in &mut plan.loads {
+        names.extend([&mut load.cylinder, &mut load.lot, &mut load.refrigerant, &mut load.ceiling]);
+        names.extend(load.from.iter_mut().map(|share| &mut share.system));
+    }
+    for left in &mut plan.left_out {
+        names.push(&mut left.cylinder);
+        names.extend(left.reasons.iter_mut().map(|reason| &mut reason.code));
+    }
+    names.extend(&mut plan.not_needed);
+    names.extend(plan.short.iter_mut().map(|short| &mut short.lot));
+    names
+}
+
+#[test]
+fn no_number_can_be_changed_unseen_and_none_is_too_large() {
+    for (work, mut good) in [pounds(), kilograms(), too_much()] {
+        for index in 0..numbers(&mut good).len() {
+            for change in [-1, 1, Marks::MIN, Marks::MAX] {
+                let mut plan = good.clone();
+                let number = numbers(&mut plan).remove(index);
+                *number = number.saturating_add(change);
+                assert!(!codes(&work, plan).is_empty(), "{}: number {index} changed by {change}", good.jobs[0]);
+            }
+        }
+    }
+}
+
+#[test]
+fn no_name_can_be_changed_unseen() {
+    for (work, mut good) in [pounds(), kilograms(), too_much()] {
+        for index in 0..names(&mut good).len() {
+            for other in ["", "A-1", "R-448A", "Kiosk / Display"] {
+                let mut plan = good.clone();
+                let name = names(&mut plan).remove(index);
+                if name.as_str() == other {
+                    continue;
+                }
+                *name = other.into();
+                assert!(!codes(&work, plan).is_empty(), "{}: name {index} changed to `{other}`", good.jobs[0]);
+            }
+        }
+    }
+}
+
+#[test]
+fn every_number_at_the_end_of_its_range_at_once() {
+    for (work, good) in [pounds(), kilograms(), too_much(), undecided()] {
+        for extreme in [Marks::MIN, Marks::MAX] {
+            let mut plan = good.clone();
+            for number in numbers(&mut plan) {
+                *number = extreme;
+            }
+            plan.totals.cylinders = usize::MAX;
+            assert!(!codes(&work, plan).is_empty());
+        }
+    }
+}

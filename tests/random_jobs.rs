@@ -1,0 +1,194 @@
+//! Random small jobs, from facts to plan: the plan against every possible assignment, and the audit clean on each.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+use chargesplit::audit;
+use chargesplit::cylinder::{
+    Condition, Contents, Cylinder, Facts, Fate, Mark, Rules, Scale, Terms, TestPeriod, limit, reasons,
+};
+use chargesplit::job::{Allowance, Charge, Job, JobFacts, System, SystemFacts, Work};
+use chargesplit::plan::{Plan, Status};
+use chargesplit::planner::{self, Options, Priority};
+use chargesplit::quantity::{Decimal, Division, Percent, Unit, Weight};
+use chargesplit::refrigerant::{Fluid, Refrigerant};
+use fastrand::Rng;
+use jiff::civil::{Date, date};
+
+const CASES: u64 = 1_000;
+const DAY: Date = date(2026, 12, 1);
+const REFRIGERANTS: [&str; 3] = ["R-22", "R-134a", "R-410A"];
+
+fn tenths(tenths: i64) -> Weight {
+    Weight::pounds(Decimal::new(tenths, 1))
+}
+
+fn cylinder(rng: &mut Rng, number: usize, lots: usize) -> Cylinder {
+    let (water, tare) = [(262, 165), (380, 215), (476, 280)][rng.usize(..3)];
+    let (water, tare) = (water + rng.i64(-3..=3), tare + rng.i64(-5..=5));
+    let held = rng.bool().then(|| Refrigerant::find(REFRIGERANTS[rng.usize(..lots)]).unwrap());
+    let heel = if held.is_some() { rng.i64(0..water * 7 / 10) } else { 0 };
+    let mark = if rng.u8(..6) == 0 { "DOT-4BA240" } else { "DOT-4BA400" };
+    Cylinder::new(Facts {
+        id: format!("C-{number}"),
+        tare: tenths(tare),
+        water_capacity: tenths(water),
+        gross: tenths(tare + heel),
+        contents: held.map_or(Contents::Evacuated, Contents::Holds),
+        condition: Condition::Clean,
+        owner: None,
+        kept_for: None,
+        mark: Some(Mark::parse(mark).unwrap()),
+        service_pressure: None,
+        test_pressure: None,
+        measured: None,
+        test: Some(TestPeriod { since: None, good_through: date(2029, 6, 30) }),
+        max_gross: None,
+        flammable: false,
+        damage: None,
+        confirmed: false,
+        cleaned: false,
+    })
+    .unwrap()
+}
+
+fn work(rng: &mut Rng) -> Work {
+    let lots = rng.usize(1..=3);
+    let division = Division::new(Unit::Lb, tenths([1, 5, 10][rng.usize(..3)])).unwrap();
+    let lift_limit = rng.bool().then(|| tenths(rng.i64(400..700)));
+    let terms = Terms {
+        fill: Percent::new(Decimal::from(80)),
+        at: Terms::DEFAULT_TEMPERATURE,
+        rules: Rules::Us,
+        hottest: None,
+        lift_limit,
+        scale: Scale { accuracy: tenths(rng.i64(0..=2)), division, capacity: None },
+        date: DAY,
+    };
+    let system = |lot: usize, rng: &mut Rng| {
+        System::new(SystemFacts {
+            name: format!("System {lot}"),
+            fluid: Fluid::One(Refrigerant::find(REFRIGERANTS[lot]).unwrap()),
+            charge: Charge::Recorded { nameplate: tenths(rng.i64(20..700)), added: Weight::ZERO },
+            allowance: Allowance::Share(Percent::new(Decimal::from(rng.i64(0..10)))),
+            fill: None,
+            condition: Condition::Clean,
+            fate: Fate::Reclaim,
+        })
+        .unwrap()
+    };
+    let systems = (0..lots).map(|lot| system(lot, rng)).collect();
+    let facts = JobFacts {
+        name: "Random".into(),
+        owner: None,
+        terms,
+        one_person: None,
+        access: None,
+        reuse_together: false,
+        systems,
+        stock: Vec::new(),
+    };
+    let yard = (0..rng.usize(2..=6)).map(|number| cylinder(rng, number, lots)).collect();
+    Work::new(vec![Job::new(facts).unwrap()], yard).unwrap()
+}
+
+/// Base and top of every cylinder for every lot, where it is fit.
+type Rooms = Vec<Vec<Option<(i64, i64)>>>;
+
+fn rooms(work: &Work) -> Rooms {
+    let room = |cylinder: &Cylinder, lot: usize| {
+        let intake = &work.lots()[lot].intake;
+        let fit = reasons(cylinder, intake).is_empty();
+        let room = limit(cylinder, &intake.fluid, &intake.terms).unwrap().room(cylinder, &intake.terms);
+        fit.then_some((room.base, room.top))
+    };
+    work.yard().iter().map(|cylinder| (0..work.lots().len()).map(|lot| room(cylinder, lot)).collect()).collect()
+}
+
+/// The lowest heaviest lift of these cylinders for a charge, where they hold it with something in each.
+fn lowest(set: &[(i64, i64)], charge: i64) -> Option<i64> {
+    let holds = |lift: i64| {
+        set.iter().all(|(base, _)| *base < lift)
+            && set.iter().map(|(base, top)| (*top).min(lift) - base).sum::<i64>() >= charge
+    };
+    let highest = set.iter().map(|(_, top)| *top).max()?;
+    if i64::try_from(set.len()).unwrap() > charge || !holds(highest) {
+        return None;
+    }
+    let (mut low, mut high) = (0, highest);
+    while low < high {
+        let middle = (low + high) / 2;
+        if holds(middle) { high = middle } else { low = middle + 1 }
+    }
+    Some(low)
+}
+
+/// Every plan's (cylinders, heaviest, carried), and the least weight left over.
+fn every_plan(work: &Work, rooms: &Rooms) -> (Vec<(usize, i64, i64)>, i64) {
+    let lots = work.lots().len();
+    let mut choice = vec![0; rooms.len()];
+    let (mut plans, mut least_over) = (Vec::new(), i64::MAX);
+    loop {
+        let set = |lot: usize| -> Option<Vec<(i64, i64)>> {
+            (0..rooms.len())
+                .filter(|cylinder| choice[*cylinder] == lot + 1)
+                .map(|cylinder| rooms[cylinder][lot])
+                .collect()
+        };
+        if let Some(sets) = (0..lots).map(set).collect::<Option<Vec<_>>>() {
+            let charges = work.lots().iter().map(|lot| lot.charge);
+            let over: i64 = sets
+                .iter()
+                .zip(charges.clone())
+                .map(|(set, charge)| (charge - set.iter().map(|(base, top)| top - base).sum::<i64>()).max(0))
+                .sum();
+            least_over = least_over.min(over);
+            let lifts = sets.iter().zip(charges.clone()).map(|(set, charge)| lowest(set, charge));
+            if let Some(lifts) = lifts.collect::<Option<Vec<_>>>() {
+                let chosen = sets.iter().flatten();
+                let carried = chosen.clone().map(|(base, _)| base).sum::<i64>() + charges.sum::<i64>();
+                plans.push((chosen.count(), lifts.into_iter().max().unwrap(), carried));
+            }
+        }
+        let Some(next) = (0..choice.len()).find(|cylinder| choice[*cylinder] < lots) else { break };
+        choice[next] += 1;
+        choice[..next].fill(0);
+    }
+    (plans, least_over)
+}
+
+fn totals(plan: &Plan) -> (usize, i64, i64) {
+    (plan.totals.cylinders, plan.totals.heaviest, plan.totals.carried)
+}
+
+#[test]
+fn no_random_job_has_a_better_plan_and_the_audit_is_clean() {
+    let (mut proved, mut short) = (0, 0);
+    for seed in 0..CASES {
+        let work = work(&mut Rng::with_seed(seed));
+        let (plans, least_over) = every_plan(&work, &rooms(&work));
+        for priority in [Priority::Fewest, Priority::Lightest] {
+            let plan = planner::plan(&work, &Options { priority, ..Options::default() }, &mut |_| true).unwrap();
+            let best = match priority {
+                Priority::Fewest => plans.iter().copied().min(),
+                Priority::Lightest => {
+                    plans.iter().copied().min_by_key(|(count, lift, carried)| (*lift, *count, *carried))
+                }
+            };
+            match best {
+                Some(best) => {
+                    assert_eq!((plan.status, totals(&plan)), (Status::Proved, best), "seed {seed}, {priority:?}");
+                    proved += 1;
+                }
+                None => {
+                    assert_eq!(plan.status, Status::Short, "seed {seed}");
+                    let missing: i64 = plan.short.iter().map(|short| short.missing).sum();
+                    assert_eq!(missing, least_over, "seed {seed}");
+                    short += 1;
+                }
+            }
+            if let Err(faults) = audit::check(&work, plan) {
+                panic!("seed {seed}: {faults:?}");
+            }
+        }
+    }
+    assert!(proved > 500 && short > 200, "both kinds of job were met: {proved} proved, {short} short");
+}

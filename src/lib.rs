@@ -2,6 +2,7 @@
 
 pub mod audit;
 pub mod cylinder;
+pub mod files;
 pub mod job;
 pub mod plan;
 pub mod planner;

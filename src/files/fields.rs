@@ -1,0 +1,209 @@
+//! Going through the keys of a map: known ones, unknown ones, doubled ones, missing ones. Problems are gathered, never
+//! thrown, so that one reading finds them all.
+
+use std::collections::HashMap;
+
+use super::code::Code;
+use super::problem::Problem;
+use super::source::{Mark, Source};
+use super::tree::{Entry, Leaf, Node};
+
+/// Problems with the keys of one map that are reported; a map with more isn't what it should be.
+const MOST_KEY_PROBLEMS: usize = 10;
+
+/// What a reading of one file has found wrong so far.
+pub(super) struct Findings<'s> {
+    pub source: &'s Source,
+    pub problems: Vec<Problem>,
+}
+
+impl<'s> Findings<'s> {
+    pub const fn new(source: &'s Source) -> Self {
+        Self { source, problems: Vec::new() }
+    }
+
+    pub fn add(&mut self, code: Code, mark: Option<Mark>, message: &str, hint: &str) {
+        let place = mark.and_then(|mark| self.source.place(mark));
+        self.problems.push(Problem::new(code, &self.source.file, place, message, hint));
+    }
+}
+
+/// A map with keys of which all are known.
+#[derive(Clone, Copy)]
+pub(super) struct Fields<'n> {
+    entries: &'n [Entry],
+    mark: Option<Mark>,
+    what: &'static str,
+    known: &'static [&'static str],
+}
+
+/// A single value with the key that it stands behind.
+#[derive(Clone, Copy)]
+pub(super) struct Value<'n> {
+    pub key: &'n str,
+    pub leaf: &'n Leaf,
+}
+
+impl<'n> Fields<'n> {
+    /// The keys of a map; `what` says what the map describes, `at` where it stands if it doesn't know itself.
+    pub fn open(
+        node: &'n Node,
+        at: Option<Mark>,
+        what: &'static str,
+        known: &'static [&'static str],
+        found: &mut Findings,
+    ) -> Option<Self> {
+        let mark = node.mark().or(at);
+        let Node::Map(entries) = node else {
+            wrong_shape(node, mark, what, "a map of keys", found);
+            return None;
+        };
+        let before = found.problems.len();
+        let mut seen: HashMap<&str, Option<Mark>> = HashMap::new();
+        for (index, entry) in entries.iter().enumerate() {
+            if found.problems.len() - before == MOST_KEY_PROBLEMS {
+                let message = format!("{} more keys follow that weren't looked at", entries.len() - index);
+                found.add(Code::UnknownKey, entry.mark, &message, "check the indentation");
+                break;
+            }
+            if let Some(first) = seen.insert(&entry.key, entry.mark) {
+                let line = first.map_or(String::new(), |mark| format!(", before in line {}", mark.line));
+                let message = format!("`{}` stands twice in {what}{line}", entry.key);
+                found.add(Code::DuplicateKey, entry.mark, &message, "keep one of them");
+            } else if !known.contains(&entry.key.as_str()) {
+                unknown_key(entry, what, known, found);
+            }
+        }
+        Some(Self { entries, mark, what, known })
+    }
+
+    /// Where the map begins.
+    pub const fn start(&self) -> Option<Mark> {
+        self.mark
+    }
+
+    /// Whether a key is there with something behind it.
+    pub fn has(&self, key: &str) -> bool {
+        self.node(key).is_some()
+    }
+
+    /// What stands behind a key, if anything.
+    pub fn node(&self, key: &str) -> Option<&'n Node> {
+        let entry = self.entries.iter().find(|entry| entry.key == key)?;
+        (entry.value != Node::Null).then_some(&entry.value)
+    }
+
+    /// Where the single value of a key stands, or else the key, or else the map.
+    pub fn mark(&self, key: &str) -> Option<Mark> {
+        let entry = self.entries.iter().find(|entry| entry.key == key);
+        let place = entry.and_then(|entry| match &entry.value {
+            Node::Leaf(leaf) => leaf.mark.or(entry.mark),
+            Node::Null | Node::List(_) | Node::Map(_) => entry.mark,
+        });
+        place.or(self.mark)
+    }
+
+    /// Says that the value of a key lies outside its range.
+    pub fn outside(&self, key: &str, range: &str, hint: &str, found: &mut Findings) {
+        let text = match self.node(key) {
+            Some(Node::Leaf(leaf)) => leaf.text.trim(),
+            _ => "nothing",
+        };
+        let message = format!("{key}: found `{text}`, expected {range}");
+        found.add(Code::OutOfRange, self.mark(key), &message, hint);
+    }
+
+    /// Reads a single value, where the key is there.
+    pub fn read<T>(
+        &self,
+        key: &'static str,
+        found: &mut Findings,
+        read: impl FnOnce(Value<'n>, &mut Findings) -> Option<T>,
+    ) -> Option<T> {
+        match self.node(key)? {
+            Node::Leaf(leaf) => read(Value { key, leaf }, found),
+            node => {
+                wrong_shape(node, self.mark(key), key, "a single value", found);
+                None
+            }
+        }
+    }
+
+    /// Reads a single value whose key must be there.
+    pub fn need<T>(
+        &self,
+        key: &'static str,
+        found: &mut Findings,
+        read: impl FnOnce(Value<'n>, &mut Findings) -> Option<T>,
+    ) -> Option<T> {
+        if !self.has(key) {
+            self.missing(key, "", found);
+        }
+        self.read(key, found, read)
+    }
+
+    /// Says that a key is missing; `why` may say when it is needed. A key that is misspelt has been told of already.
+    pub fn missing(&self, key: &str, why: &str, found: &mut Findings) {
+        let mut unknown = self.entries.iter().filter(|entry| !self.known.contains(&entry.key.as_str()));
+        if unknown.any(|entry| nearest(&entry.key, self.known.iter().copied()) == Some(key)) {
+            return;
+        }
+        let message = format!("{} has no `{key}`{why}", self.what);
+        found.add(Code::MissingKey, self.mark, &message, &format!("add `{key}:`"));
+    }
+
+    /// The items of a list, not more than `most`; empty where the key isn't there.
+    pub fn list(&self, key: &'static str, most: usize, found: &mut Findings) -> &'n [Node] {
+        match self.node(key) {
+            None => &[],
+            Some(Node::List(nodes)) if nodes.len() > most => {
+                let message = format!("{key}: the list has {} items; expected at most {most}", nodes.len());
+                found.add(Code::TooLarge, self.mark(key), &message, "check that it is the right file");
+                &[]
+            }
+            Some(Node::List(nodes)) => nodes,
+            Some(node) => {
+                wrong_shape(node, self.mark(key), key, "a list, each item behind a `-`", found);
+                &[]
+            }
+        }
+    }
+
+    /// The map behind a key, where the key is there.
+    pub fn map(
+        &self,
+        key: &'static str,
+        what: &'static str,
+        known: &'static [&'static str],
+        found: &mut Findings,
+    ) -> Option<Fields<'n>> {
+        Fields::open(self.node(key)?, self.mark(key), what, known, found)
+    }
+}
+
+fn wrong_shape(node: &Node, mark: Option<Mark>, what: &str, expected: &str, found: &mut Findings) {
+    let message = format!("{what}: found {}, expected {expected}", node.kind());
+    found.add(Code::WrongShape, mark, &message, "check the indentation and the dashes");
+}
+
+fn unknown_key(entry: &Entry, what: &str, known: &[&str], found: &mut Findings) {
+    let message = format!("`{}` isn't a key of {what}", entry.key);
+    let hint = match nearest(&entry.key, known.iter().copied()) {
+        Some(near) => format!("did you mean `{near}`?"),
+        None => format!("the keys here are {}", known.join(", ")),
+    };
+    found.add(Code::UnknownKey, entry.mark, &message, &hint);
+}
+
+/// The known word that is most like this one, where one is like it at all.
+pub(super) fn nearest<'k>(word: &str, known: impl Iterator<Item = &'k str>) -> Option<&'k str> {
+    /// Below this two words have nothing to do with each other.
+    const LIKE: f64 = 0.6;
+    let word: String = word.chars().take(60).collect::<String>().to_lowercase();
+    let rated = known.map(|known| (strsim::normalized_damerau_levenshtein(&word, &known.to_lowercase()), known));
+    let best = rated.fold(None, |best: Option<(f64, &str)>, next| match best {
+        Some(best) if best.0 >= next.0 => Some(best),
+        _ => Some(next),
+    });
+    best.filter(|(like, _)| *like >= LIKE).map(|(_, known)| known)
+}

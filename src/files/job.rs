@@ -1,0 +1,238 @@
+//! A job file: terms, site, systems, stock, and where its cylinders are described.
+
+use std::path::{Path, PathBuf};
+
+use jiff::civil::Date;
+
+use super::code::Code;
+use super::fields::{Fields, Findings, Value};
+use super::refrigerants::Known;
+use super::source::Mark;
+use super::tree::Node;
+use super::{Note, stock, system};
+use crate::cylinder::{Rules, Scale, Terms};
+use crate::job::{Access, Job, JobError, JobFacts};
+use crate::quantity::{Division, Percent, Unit, Weight};
+
+const KEYS: [&str; 15] = [
+    "job",
+    "date",
+    "units",
+    "scale_division",
+    "scale",
+    "owner",
+    "limit",
+    "site",
+    "reuse_together",
+    "systems",
+    "yard",
+    "cylinders",
+    "stock",
+    "labour",
+    "refrigerants",
+];
+const SCALE_KEYS: [&str; 2] = ["accuracy", "capacity"];
+const LIMIT_KEYS: [&str; 3] = ["fill", "at", "rules"];
+const SITE_KEYS: [&str; 4] = ["lift_limit", "one_person", "access", "hottest"];
+
+/// A job file as far as it could be read.
+pub(super) struct Read<'n> {
+    /// `None` where anything was wrong.
+    pub job: Option<Job>,
+    pub unit: Unit,
+    pub known: Known,
+    pub date: Date,
+    pub yard: Option<YardPlace<'n>>,
+    pub notes: Vec<Note>,
+    pub marks: Marks,
+}
+
+/// Places that problems between several jobs are shown at.
+#[derive(Clone, Copy)]
+pub(super) struct Marks {
+    pub units: Option<Mark>,
+    pub yard: Option<Mark>,
+    pub refrigerants: Option<Mark>,
+    pub name: Option<Mark>,
+}
+
+/// Where the cylinders are.
+#[derive(Clone)]
+pub(super) enum YardPlace<'n> {
+    /// In a file of their own.
+    File(PathBuf),
+    /// In the job file.
+    Here(Fields<'n>),
+}
+
+/// Reads a job.
+pub(super) fn read<'n>(node: &'n Node, today: Date, found: &mut Findings) -> Option<Read<'n>> {
+    let fields = Fields::open(node, None, "a job", &KEYS, found)?;
+    let name = fields.need("job", found, Value::text);
+    let date = fields.read("date", found, Value::day).unwrap_or(today);
+    // With the unit unknown the file is refused; pounds only keep the rest readable for its other problems.
+    let unit = fields.need("units", found, Value::unit).unwrap_or(Unit::Lb);
+    let known = Known::read(fields, found);
+    let owner = fields.read("owner", found, Value::text);
+    let reuse_together = fields.read("reuse_together", found, Value::flag);
+    let (terms, limit, site, scale) = terms(fields, unit, date, found);
+    let weight = |value: Value, found: &mut Findings| value.weight(Some(unit), found);
+    let one_person = site.and_then(|site| site.read("one_person", found, weight));
+    let access = site.and_then(|site| site.read("access", found, |value, found| value.word(&Access::ALL, found)));
+    let systems = system::read(fields, unit, &known, found);
+    let mut notes = Vec::new();
+    let stock = stock::read(fields, unit, found, &mut notes);
+    if fields.has("labour") {
+        notes.push(Note::unused(found.source, fields.mark("labour"), "labour"));
+    }
+    let yard = yard(fields, found);
+    let facts = JobFacts {
+        name: name.unwrap_or_default(),
+        owner,
+        terms,
+        one_person,
+        access,
+        reuse_together: reuse_together.unwrap_or(false),
+        systems: systems.iter().map(|read| read.system.clone()).collect(),
+        stock,
+    };
+    let sections = Sections { job: fields, limit, site, scale };
+    let job = checked(facts, &systems, &sections, found);
+    Some(Read {
+        job,
+        unit,
+        known,
+        date,
+        yard,
+        notes,
+        marks: Marks {
+            units: fields.mark(if fields.has("scale_division") { "scale_division" } else { "units" }),
+            yard: fields.mark(if fields.has("yard") { "yard" } else { "cylinders" }),
+            refrigerants: fields.mark("refrigerants"),
+            name: fields.mark("job"),
+        },
+    })
+}
+
+type Section<'n> = Option<Fields<'n>>;
+
+fn terms<'n>(
+    job: Fields<'n>,
+    unit: Unit,
+    date: Date,
+    found: &mut Findings,
+) -> (Terms, Section<'n>, Section<'n>, Section<'n>) {
+    let limit = job.map("limit", "limit", &LIMIT_KEYS, found);
+    let site = job.map("site", "site", &SITE_KEYS, found);
+    let scale = job.map("scale", "scale", &SCALE_KEYS, found);
+    let weight = |value: Value, found: &mut Findings| value.weight(Some(unit), found);
+    let fill: Option<Percent> = limit.and_then(|limit| limit.read("fill", found, Value::percent));
+    let at = limit.and_then(|limit| limit.read("at", found, Value::temperature));
+    let rules = limit.and_then(|limit| limit.read("rules", found, |value, found| value.word(&Rules::ALL, found)));
+    let hottest = site.and_then(|site| site.read("hottest", found, Value::temperature));
+    let lift_limit = site.and_then(|site| site.read("lift_limit", found, weight));
+    let accuracy = scale.and_then(|scale| scale.read("accuracy", found, weight));
+    let capacity = scale.and_then(|scale| scale.read("capacity", found, weight));
+    let division = job.read("scale_division", found, |value, found| {
+        let step = value.weight(Some(unit), found)?;
+        let division = Division::new(unit, step);
+        let hint = "write the smallest step that the scale shows, in the units of the job";
+        division.map_err(|error| value.problem(Code::BadDivision, &error.to_string(), hint, found)).ok()
+    });
+    let terms = Terms {
+        fill: fill.unwrap_or_else(system::usual_fill),
+        at: at.unwrap_or(Terms::DEFAULT_TEMPERATURE),
+        rules: rules.unwrap_or(Rules::Us),
+        hottest,
+        lift_limit,
+        scale: Scale {
+            accuracy: accuracy.unwrap_or(Weight::ZERO),
+            division: division.unwrap_or_else(|| unit.default_division()),
+            capacity,
+        },
+        date,
+    };
+    (terms, limit, site, scale)
+}
+
+fn yard<'n>(job: Fields<'n>, found: &mut Findings) -> Option<YardPlace<'n>> {
+    let folder = found.source.file.parent().map(Path::to_owned).unwrap_or_default();
+    match (job.has("yard"), job.has("cylinders")) {
+        (true, true) => {
+            let message = "`yard` and `cylinders` exclude each other";
+            found.add(Code::ConflictingKeys, job.mark("cylinders"), message, "keep the cylinders in one place");
+            None
+        }
+        (false, false) => {
+            job.missing("yard", ", and no `cylinders` in its place", found);
+            None
+        }
+        (true, false) => job.read("yard", found, Value::text).map(|path| YardPlace::File(folder.join(path))),
+        (false, true) => Some(YardPlace::Here(job)),
+    }
+}
+
+/// The parts of a job file, to find the place of a key in.
+struct Sections<'n> {
+    job: Fields<'n>,
+    limit: Section<'n>,
+    site: Section<'n>,
+    scale: Section<'n>,
+}
+
+impl Sections<'_> {
+    fn mark(&self, section: Section, key: &str) -> Option<Mark> {
+        section.map_or_else(|| self.job.start(), |section| section.mark(key))
+    }
+}
+
+/// The job, where nothing in the file is wrong.
+fn checked(facts: JobFacts, systems: &[system::Read], sections: &Sections, found: &mut Findings) -> Option<Job> {
+    let some_refused = matches!(sections.job.node("systems"), Some(node) if *node != Node::List(Vec::new()));
+    let errors = match Job::new(facts) {
+        Ok(job) => return found.problems.is_empty().then_some(job),
+        Err(errors) => errors,
+    };
+    let is_temperature =
+        |error: &JobError| matches!(error, JobError::LimitTemperature { .. } | JobError::Hottest { .. });
+    let impossible_temperature = errors.iter().any(is_temperature);
+    for error in errors {
+        let (code, mark, hint) = match &error {
+            JobError::Fill { .. } => (
+                Code::OutOfRange,
+                sections.mark(sections.limit, "fill"),
+                "liquid may never take more than 80 % of a cylinder",
+            ),
+            JobError::LimitTemperature { .. } => {
+                (Code::OutOfRange, sections.mark(sections.limit, "at"), "leave it away for 130 F")
+            }
+            JobError::Hottest { .. } => {
+                (Code::OutOfRange, sections.mark(sections.site, "hottest"), "check the number and its scale")
+            }
+            JobError::Weight { what, range } => {
+                let section = if SITE_KEYS.contains(what) { sections.site } else { sections.scale };
+                section.unwrap_or(sections.job).outside(what, range, "check the number", found);
+                continue;
+            }
+            JobError::SameName { system, .. } => (
+                Code::DuplicateName,
+                systems.get(*system).and_then(|system| system.name),
+                "give each system a name of its own",
+            ),
+            // Systems that are there and can't be read have been told of.
+            JobError::NoSystems if some_refused => continue,
+            // At a temperature that can't be meant, nothing is to be said of a refrigerant.
+            JobError::NoLimit { .. } if impossible_temperature => continue,
+            JobError::NoSystems => {
+                (Code::NothingToDo, sections.job.mark("systems"), "list what is to be recovered under `systems:`")
+            }
+            JobError::NoLimit { system, .. } => (
+                Code::NoLimit,
+                systems.get(*system).and_then(|system| system.refrigerant),
+                "it isn't recovered by weight into these cylinders; ask the refrigerant's maker",
+            ),
+        };
+        found.add(code, mark, &error.to_string(), hint);
+    }
+    None
+}

@@ -1,0 +1,213 @@
+//! Refrigerants by name: those of the table, and those that a job file brings because the table lacks them.
+
+use super::code::Code;
+use super::fields::{Fields, Findings, Value, nearest};
+use super::source::Mark;
+use super::tree::Node;
+use crate::quantity::{Density, Temperature};
+use crate::refrigerant::{GivenProblem, GivenRefrigerant, LookupError, Refrigerant, SafetyGroup};
+
+const KEYS: [&str; 7] =
+    ["name", "group", "liquid_density", "pressure_at_131F", "pressure_at_65C", "critical", "source"];
+const MOST_GIVEN: usize = 100;
+const MOST_PARTS: usize = 50;
+const MOST_POINTS: usize = 200;
+const POINT_KEYS: [&str; 2] = ["at", "density"];
+
+/// The refrigerants that job files bring.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Known {
+    given: Vec<Refrigerant>,
+}
+
+impl Known {
+    /// Those under `refrigerants:` of a job file.
+    pub fn read(job: Fields, found: &mut Findings) -> Self {
+        let mut known = Self::default();
+        for node in job.list("refrigerants", MOST_GIVEN, found) {
+            let mark = node.mark().or(job.mark("refrigerants"));
+            let Some(fields) = Fields::open(node, mark, "a refrigerant", &KEYS, found) else {
+                continue;
+            };
+            if let Some((refrigerant, mark)) = given(fields, found) {
+                known.add(refrigerant, mark, found);
+            }
+        }
+        known
+    }
+
+    fn add(&mut self, refrigerant: Refrigerant, mark: Option<Mark>, found: &mut Findings) {
+        let name = refrigerant.name();
+        if self.given(name).is_some() {
+            let message = format!("two refrigerants of the file are named \"{name}\"");
+            found.add(Code::DuplicateName, mark, &message, "give each a name of its own");
+        } else {
+            self.given.push(refrigerant);
+        }
+    }
+
+    /// These and those of another job planned together with it. The same name must mean the same.
+    pub fn join(&mut self, other: Self, mark: Option<Mark>, found: &mut Findings) {
+        for refrigerant in other.given {
+            match self.given(refrigerant.name()) {
+                None => self.given.push(refrigerant),
+                Some(ours) if *ours == refrigerant => {}
+                Some(_) => {
+                    let message = format!("another job describes \"{}\" differently", refrigerant.name());
+                    let hint = "make the two the same, or give them different names";
+                    found.add(Code::DuplicateName, mark, &message, hint);
+                }
+            }
+        }
+    }
+
+    fn given(&self, name: &str) -> Option<&Refrigerant> {
+        self.given.iter().find(|given| given.name().eq_ignore_ascii_case(name.trim()))
+    }
+
+    /// The refrigerant of a name.
+    pub fn find(&self, value: Value, found: &mut Findings) -> Option<Refrigerant> {
+        self.find_or(value, &[], found)
+    }
+
+    /// The refrigerant of a name where one of these words could stand too, and doesn't.
+    pub fn find_or(&self, value: Value, words: &[&str], found: &mut Findings) -> Option<Refrigerant> {
+        let name = value.text(found)?;
+        self.find_name(&name, words, value, found)
+    }
+
+    /// Every refrigerant of a list: in YAML a list, in CSV one cell with `;` between.
+    pub fn list(&self, fields: Fields, key: &'static str, found: &mut Findings) -> Vec<Refrigerant> {
+        let mut all = Vec::new();
+        match fields.node(key) {
+            Some(Node::Leaf(leaf)) => {
+                let value = Value { key, leaf };
+                let names = value.text(found).unwrap_or_default();
+                let names = names.split(';').map(str::trim).filter(|name| !name.is_empty());
+                all.extend(names.filter_map(|name| self.find_name(name, &[], value, found)));
+            }
+            _ => {
+                for node in fields.list(key, MOST_PARTS, found) {
+                    if let Node::Leaf(leaf) = node {
+                        all.extend(self.find(Value { key, leaf }, found));
+                    } else {
+                        let message = format!("{key}: found {}, expected the name of a refrigerant", node.kind());
+                        found.add(
+                            Code::WrongShape,
+                            node.mark().or(fields.mark(key)),
+                            &message,
+                            "write one name behind each `-`",
+                        );
+                    }
+                }
+            }
+        }
+        let mut distinct: Vec<Refrigerant> = Vec::new();
+        for refrigerant in all {
+            if !distinct.contains(&refrigerant) {
+                distinct.push(refrigerant);
+            }
+        }
+        distinct
+    }
+
+    fn find_name(&self, name: &str, words: &[&str], value: Value, found: &mut Findings) -> Option<Refrigerant> {
+        if let Some(given) = self.given(name) {
+            return Some(given.clone());
+        }
+        match Refrigerant::find(name) {
+            Ok(refrigerant) => Some(refrigerant),
+            Err(error) => {
+                let code = match error {
+                    LookupError::Refused { .. } => Code::RefusedGas,
+                    LookupError::Unknown { .. }
+                    | LookupError::Ambiguous { .. }
+                    | LookupError::LeftOut { .. }
+                    | LookupError::Damaged { .. } => Code::UnknownRefrigerant,
+                };
+                let ours = self.given.iter().map(Refrigerant::name);
+                let hint = nearest(name, words.iter().copied().chain(ours)).map_or_else(
+                    || "check its spelling, or describe it under `refrigerants:` in the job file".into(),
+                    |near| format!("did you mean `{near}`?"),
+                );
+                let hint = if code == Code::RefusedGas { "plan it apart, with equipment made for it" } else { &hint };
+                value.problem(code, &error.to_string(), hint, found);
+                None
+            }
+        }
+    }
+}
+
+fn given(fields: Fields, found: &mut Findings) -> Option<(Refrigerant, Option<Mark>)> {
+    let before = found.problems.len();
+    let name = fields.need("name", found, Value::text);
+    let group = fields.read("group", found, |value, found| {
+        let text = value.text(found)?;
+        let group = text.parse::<SafetyGroup>();
+        group.map_err(|error| value.problem(Code::BadWord, &error.to_string(), "see its data sheet", found)).ok()
+    });
+    let points = points(fields, found);
+    let pressure_at_131f = fields.need("pressure_at_131F", found, Value::pressure);
+    let pressure_at_65c = fields.read("pressure_at_65C", found, Value::pressure);
+    let critical = fields.read("critical", found, Value::temperature);
+    let source = fields.need("source", found, Value::text);
+    if found.problems.len() > before {
+        return None;
+    }
+    let description = GivenRefrigerant {
+        name: name?,
+        group,
+        points: points?,
+        pressure_at_131f: pressure_at_131f?,
+        pressure_at_65c,
+        critical,
+        source: source?,
+    };
+    let mark = fields.mark("name");
+    match Refrigerant::given(description) {
+        Ok(refrigerant) => Some((refrigerant, mark)),
+        Err(error) => {
+            for problem in &error.problems {
+                let mark = fields.mark(key_of(problem));
+                found.add(Code::GivenRefrigerant, mark, &problem.to_string(), "compare it with its data sheet");
+            }
+            None
+        }
+    }
+}
+
+/// The key that a problem of a described refrigerant is about.
+const fn key_of(problem: &GivenProblem) -> &'static str {
+    match problem {
+        GivenProblem::Name
+        | GivenProblem::InTable { .. }
+        | GivenProblem::NameTaken { .. }
+        | GivenProblem::OutOfRange { .. } => "name",
+        GivenProblem::TooFewPoints { .. } | GivenProblem::NotRising { .. } | GivenProblem::NotFalling { .. } => {
+            "liquid_density"
+        }
+        GivenProblem::PressureNotRising => "pressure_at_65C",
+        GivenProblem::CriticalTooLow => "critical",
+        GivenProblem::NoSource => "source",
+    }
+}
+
+fn points(fields: Fields, found: &mut Findings) -> Option<Vec<(Temperature, Density)>> {
+    if !fields.has("liquid_density") {
+        fields.missing("liquid_density", "", found);
+        return None;
+    }
+    let before = found.problems.len();
+    let nodes = fields.list("liquid_density", MOST_POINTS, found);
+    let mut points = Vec::with_capacity(nodes.len());
+    for node in nodes {
+        let mark = fields.mark("liquid_density");
+        let Some(point) = Fields::open(node, mark, "a density point", &POINT_KEYS, found) else {
+            continue;
+        };
+        let at = point.need("at", found, Value::temperature);
+        let density = point.need("density", found, Value::density);
+        points.extend(at.zip(density));
+    }
+    (found.problems.len() == before).then_some(points)
+}

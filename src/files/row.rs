@@ -1,0 +1,237 @@
+//! One cylinder of a yard, from YAML or CSV.
+
+use jiff::civil::Date;
+use jiff::{Span, ToSpan};
+
+use super::code::Code;
+use super::fields::{Fields, Findings, Value};
+use super::problem::Problem;
+use super::refrigerants::Known;
+use super::source::{Mark, Source};
+use super::tree::Node;
+use super::value::MOST_CHARACTERS;
+use crate::cylinder::{Condition, Contents, Cylinder, Facts, Measured, TestPeriod};
+use crate::quantity::Unit;
+
+/// The keys of a cylinder, and the columns of a CSV yard.
+pub(super) const KEYS: [&str; 22] = [
+    "id",
+    "tare",
+    "water_capacity",
+    "gross",
+    "holds",
+    "condition",
+    "mark",
+    "service_pressure",
+    "test_pressure",
+    "pressure",
+    "temperature",
+    "tested",
+    "due",
+    "made",
+    "max_gross",
+    "flammable",
+    "damage",
+    "owner",
+    "kept_for",
+    "may_contain",
+    "confirmed",
+    "cleaned",
+];
+/// Those that are weights.
+pub(super) const WEIGHTS: [&str; 4] = ["tare", "water_capacity", "gross", "max_gross"];
+/// Those that are pressures.
+pub(super) const PRESSURES: [&str; 3] = ["service_pressure", "test_pressure", "pressure"];
+
+/// What a cylinder may hold beside a refrigerant.
+const CONTENTS: [&str; 4] = ["evacuated", "nitrogen", "unknown", "mixed"];
+/// Conditions of a cylinder: mixed is a kind of contents.
+const CONDITIONS: [(Condition, &str); 3] = [
+    (Condition::Clean, Condition::Clean.name()),
+    (Condition::Wet, Condition::Wet.name()),
+    (Condition::Burnout, Condition::Burnout.name()),
+];
+/// Years from one test to the next, or from making to the first: 5 for 4B, 4BA and 4BW unless a relief applies,
+/// 49 CFR 180.209(a).
+const PERIOD: i16 = 5;
+/// Years of the longest relief, 49 CFR 180.209(e).
+const LONGEST_PERIOD: i16 = 12;
+
+/// What a yard is read with.
+#[derive(Clone, Copy)]
+pub(super) struct Terms<'a> {
+    /// The unit of bare weights.
+    pub unit: Unit,
+    /// Refrigerants that the jobs bring.
+    pub known: &'a Known,
+    /// No test can be later than this.
+    pub today: Date,
+}
+
+/// A cylinder that was read, or what is wrong with it.
+pub(super) struct Row {
+    pub id: Option<String>,
+    pub mark: Option<Mark>,
+    pub cylinder: Option<Cylinder>,
+    pub problems: Vec<Problem>,
+}
+
+/// Reads one cylinder. Its problems are kept with it.
+pub(super) fn read(node: &Node, at: Option<Mark>, terms: Terms, source: &Source) -> Row {
+    let mut found = Findings::new(source);
+    let Some(fields) = Fields::open(node, at, "a cylinder", &KEYS, &mut found) else {
+        return Row { id: None, mark: node.mark().or(at), cylinder: None, problems: found.problems };
+    };
+    let id = fields.need("id", &mut found, Value::text);
+    let cylinder = facts(fields, id.clone(), terms, &mut found).and_then(|facts| checked(facts, fields, &mut found));
+    Row {
+        id,
+        mark: fields.mark("id"),
+        cylinder: cylinder.filter(|_| found.problems.is_empty()),
+        problems: found.problems,
+    }
+}
+
+fn checked(facts: Facts, fields: Fields, found: &mut Findings) -> Option<Cylinder> {
+    let errors = match Cylinder::new(facts) {
+        Ok(cylinder) => return Some(cylinder),
+        Err(errors) => errors,
+    };
+    for error in errors {
+        fields.outside(error.key, error.range, "read the number off the cylinder or the scale again", found);
+    }
+    None
+}
+
+/// The facts as far as they can be read; every part is read before a missing one ends it.
+fn facts(fields: Fields, id: Option<String>, terms: Terms, found: &mut Findings) -> Option<Facts> {
+    let weight = |value: Value, found: &mut Findings| value.weight(Some(terms.unit), found);
+    let tare = fields.need("tare", found, weight);
+    let water_capacity = fields.need("water_capacity", found, weight);
+    let gross = fields.need("gross", found, weight);
+    let max_gross = fields.read("max_gross", found, weight);
+    let contents = contents(fields, terms, found);
+    let condition = fields.read("condition", found, |value, found| value.word(&CONDITIONS, found));
+    let mark = fields.read("mark", found, Value::stamp);
+    let service_pressure = fields.read("service_pressure", found, Value::pressure);
+    let test_pressure = fields.read("test_pressure", found, Value::pressure);
+    let measured = measured(fields, found);
+    let test = test_period(fields, terms.today, found);
+    let flammable = fields.read("flammable", found, Value::flag);
+    let damage = fields.read("damage", found, |value, found| value.text_or_nothing(MOST_CHARACTERS, found));
+    let owner = fields.read("owner", found, Value::text);
+    let kept_for = fields.read("kept_for", found, Value::text);
+    let confirmed = fields.read("confirmed", found, Value::flag);
+    let cleaned = fields.read("cleaned", found, Value::flag);
+    Some(Facts {
+        id: id?,
+        tare: tare?,
+        water_capacity: water_capacity?,
+        gross: gross?,
+        contents: contents?,
+        condition: condition.unwrap_or(Condition::Clean),
+        owner,
+        kept_for,
+        mark,
+        service_pressure,
+        test_pressure,
+        measured,
+        test,
+        max_gross,
+        flammable: flammable.unwrap_or(false),
+        damage: damage.filter(|damage| !damage.is_empty()),
+        confirmed: confirmed.unwrap_or(false),
+        cleaned: cleaned.unwrap_or(false),
+    })
+}
+
+fn contents(fields: Fields, terms: Terms, found: &mut Findings) -> Option<Contents> {
+    let contents = fields.need("holds", found, |value, found| {
+        let text = value.text(found)?;
+        match text.to_lowercase().as_str() {
+            "evacuated" => Some(Contents::Evacuated),
+            "nitrogen" => Some(Contents::Nitrogen),
+            "unknown" => Some(Contents::Unknown),
+            "mixed" => Some(Contents::Mixed(Vec::new())),
+            "empty" => {
+                let message = "`empty` may mean evacuated, a holding charge of nitrogen, or the vapour that is left";
+                let hint = "write `evacuated`, `nitrogen`, `unknown`, or which refrigerant's vapour is in it";
+                value.problem(Code::HoldsEmpty, message, hint, found);
+                None
+            }
+            _ => terms.known.find_or(value, &CONTENTS, found).map(Contents::Holds),
+        }
+    });
+    let parts = terms.known.list(fields, "may_contain", found);
+    match contents {
+        Some(Contents::Mixed(_)) => Some(Contents::Mixed(parts)),
+        Some(_) if !parts.is_empty() => {
+            let message = "`may_contain` is for a cylinder that holds a mixture";
+            let hint = "write `holds: mixed`, or leave `may_contain` away";
+            found.add(Code::ConflictingKeys, fields.mark("may_contain"), message, hint);
+            None
+        }
+        contents => contents,
+    }
+}
+
+/// A measured pressure with the temperature that it was measured at: one says nothing without the other.
+fn measured(fields: Fields, found: &mut Findings) -> Option<Measured> {
+    let pressure = fields.read("pressure", found, Value::pressure);
+    let at = fields.read("temperature", found, Value::temperature);
+    for (key, other) in [("pressure", "temperature"), ("temperature", "pressure")] {
+        if fields.mark(key).is_some() && fields.mark(other).is_none() {
+            let message = format!("`{key}` is given without `{other}`; a measured pressure needs both");
+            found.add(Code::MissingKey, fields.mark(key), &message, "give both, or neither");
+        }
+    }
+    Some(Measured { pressure: pressure?, at: at? })
+}
+
+/// The test that counts: `due`, or the month five years after `tested` or else `made`; the earlier where both are
+/// given, because longer periods need a refrigerant that is known to be dry and free of acid.
+fn test_period(fields: Fields, today: Date, found: &mut Findings) -> Option<TestPeriod> {
+    let past = |value: Value, found: &mut Findings| {
+        let since = value.month(found)?;
+        if since.first_of_month() > today {
+            let text = value.leaf.text.trim();
+            let message = format!("`{text}` lies in the future; expected a month up to {}", month(today));
+            value.problem(Code::BadDate, &message, "read the date off the cylinder again", found);
+            return None;
+        }
+        Some(since)
+    };
+    let tested = fields.read("tested", found, past);
+    let made = fields.read("made", found, past);
+    let due = fields.read("due", found, Value::month);
+    if let Some((made, tested)) = made.zip(tested).filter(|(made, tested)| tested < made) {
+        let message = format!("tested: {} lies before it was made, {}", month(tested), month(made));
+        found.add(Code::BadDate, fields.mark("tested"), &message, "read both dates off the cylinder again");
+        return None;
+    }
+    let since = tested.or(made);
+    match (due, since) {
+        (Some(due), _) => {
+            let longest = years_after(since.unwrap_or(today), LONGEST_PERIOD)?;
+            if since.is_some_and(|since| due < since.first_of_month()) || due > longest {
+                let message = format!("due: {} can't be; a test is due at most {LONGEST_PERIOD} years on", month(due));
+                found.add(Code::BadDate, fields.mark("due"), &message, "read the date off the cylinder again");
+                return None;
+            }
+            let usual = since.map_or(Some(due), |since| years_after(since, PERIOD))?;
+            Some(TestPeriod { since, good_through: due.min(usual) })
+        }
+        (None, Some(since)) => Some(TestPeriod { since: Some(since), good_through: years_after(since, PERIOD)? }),
+        (None, None) => None,
+    }
+}
+
+/// The end of the month so many years on.
+fn years_after(since: Date, years: i16) -> Option<Date> {
+    let span: Span = years.years();
+    since.checked_add(span).ok().map(Date::last_of_month)
+}
+
+fn month(date: Date) -> String {
+    date.strftime("%Y-%m").to_string()
+}

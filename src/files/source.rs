@@ -1,0 +1,155 @@
+//! Getting the text of a file: only regular files, only up to a size, only UTF-8. Places in it, for messages.
+
+use std::fs::{self, File};
+use std::io::Read;
+use std::path::{Path, PathBuf};
+
+use super::code::Code;
+use super::problem::{Place, Problem, Problems, is_hidden};
+
+/// The most bytes of a file: some 13,000 cylinders, ten times the largest yard that is planned for.
+pub const MOST_BYTES: u64 = 4 * 1024 * 1024;
+
+/// Line and column of something in a file, from 1, in characters.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Mark {
+    pub line: usize,
+    pub column: usize,
+    /// How many characters are meant, where that is known.
+    pub characters: Option<usize>,
+}
+
+impl Mark {
+    pub const fn new(line: usize, column: usize) -> Self {
+        Self { line, column, characters: None }
+    }
+
+    /// The same place, of something that is typed so.
+    pub fn of(self, text: &str) -> Self {
+        Self { characters: Some(text.chars().count()), ..self }
+    }
+}
+
+/// A file that has been read.
+#[derive(Debug)]
+pub(super) struct Source {
+    pub file: PathBuf,
+    pub text: String,
+    /// Where each line begins, in bytes.
+    lines: Vec<usize>,
+}
+
+impl Source {
+    /// Reads a file.
+    pub fn read(file: &Path) -> Result<Self, Problems> {
+        let problem = |code, message: &str, hint: &str| Problems::from(Problem::new(code, file, None, message, hint));
+        let failed = |error: &std::io::Error| match error.kind() {
+            std::io::ErrorKind::NotFound => problem(
+                Code::MissingFile,
+                "there is no such file",
+                "check the path; it may be relative to another folder",
+            ),
+            _ => problem(
+                Code::Unreadable,
+                &format!("the file can't be read: {error}"),
+                "check that it is a file that you may read",
+            ),
+        };
+        let about = fs::metadata(file).map_err(|error| failed(&error))?;
+        if about.is_dir() {
+            return Err(problem(Code::Folder, "this is a folder, not a file", "name the file in it"));
+        }
+        if !about.is_file() {
+            return Err(problem(
+                Code::Unreadable,
+                "this is a device or a pipe, not a file",
+                "write it to a file first",
+            ));
+        }
+        let too_large = |bytes: u64| {
+            let message = format!(
+                "the file has {:.1} MB; expected at most {} MB",
+                bytes as f64 / 1_048_576.0,
+                MOST_BYTES / 1_048_576
+            );
+            problem(Code::TooLarge, &message, "check that it is the right file, or split the yard")
+        };
+        if about.len() > MOST_BYTES {
+            return Err(too_large(about.len()));
+        }
+        // The file may grow between the two calls.
+        let mut bytes = Vec::new();
+        File::open(file)
+            .and_then(|open| open.take(MOST_BYTES + 1).read_to_end(&mut bytes))
+            .map_err(|error| failed(&error))?;
+        if bytes.len() as u64 > MOST_BYTES {
+            return Err(too_large(bytes.len() as u64));
+        }
+        Self::from_bytes(file, bytes)
+    }
+
+    /// Takes the bytes of a file as text: with or without a byte-order mark, lines ended in any way.
+    pub fn from_bytes(file: &Path, bytes: Vec<u8>) -> Result<Self, Problems> {
+        let text = String::from_utf8(bytes).map_err(|error| {
+            let good = error.utf8_error().valid_up_to();
+            let line = 1 + error.as_bytes()[..good].iter().filter(|byte| **byte == b'\n').count();
+            let message = format!("the file isn't UTF-8 text; the first byte that isn't stands in line {line}");
+            Problems::from(Problem::new(Code::NotText, file, None, &message, "save it again as UTF-8"))
+        })?;
+        let text = text.strip_prefix('\u{FEFF}').map(str::to_owned).unwrap_or(text);
+        let source = Self::new(file, text);
+        if source.text.chars().all(|c| c.is_whitespace() || c == '\0') {
+            return Err(source.whole(Code::Empty, "nothing is in the file", "check that it was saved").into());
+        }
+        Ok(source)
+    }
+
+    fn new(file: &Path, text: String) -> Self {
+        let lines = std::iter::once(0).chain(text.match_indices('\n').map(|(at, _)| at + 1)).collect();
+        Self { file: file.to_owned(), text, lines }
+    }
+
+    /// A problem of the file as a whole.
+    pub fn whole(&self, code: Code, message: &str, hint: &str) -> Problem {
+        Problem::new(code, &self.file, None, message, hint)
+    }
+
+    /// Line and column of a byte of the text.
+    pub fn mark(&self, byte: usize) -> Mark {
+        let line = self.lines.partition_point(|start| *start <= byte).max(1);
+        let before = self.text.get(self.lines[line - 1]..byte).unwrap_or_default();
+        Mark::new(line, before.chars().count() + 1)
+    }
+
+    /// The place of what stands at `mark`, for a message.
+    pub fn place(&self, mark: Mark) -> Option<Place> {
+        /// Characters kept before and behind the place on a long line.
+        const AROUND: usize = 200;
+        let start = *self.lines.get(mark.line.checked_sub(1)?)?;
+        let end = self.lines.get(mark.line).map_or(self.text.len(), |next| next - 1);
+        let line = self.text.get(start..end)?.trim_end_matches('\r');
+        let before = mark.column.checked_sub(1)?;
+        let cut = before.saturating_sub(AROUND);
+        let shown = |c| match c {
+            '\t' => ' ',
+            c if is_hidden(c) => char::REPLACEMENT_CHARACTER,
+            c => c,
+        };
+        let text: String = line.chars().skip(cut).take(2 * AROUND).map(shown).collect();
+        let from = text.char_indices().nth(before - cut).map_or(text.len(), |(at, _)| at);
+        let to = from + token_length(&text[from..], mark.characters);
+        Some(Place { line: mark.line, column: mark.column, is_cut: cut > 0, text, meant: from..to })
+    }
+}
+
+/// The length of the value or key that a rest of a line begins with: up to the closing quote, or as many characters as
+/// it is known to have, or to the end of a word. It is only for drawing.
+fn token_length(rest: &str, characters: Option<usize>) -> usize {
+    let first = rest.chars().next();
+    if let Some(quote) = first.filter(|c| matches!(c, '"' | '\'')) {
+        return rest[1..].find(quote).map_or(rest.len(), |at| at + 2);
+    }
+    let nth = |count: usize| rest.char_indices().nth(count).map_or(rest.len(), |(at, _)| at);
+    let end = characters.map_or_else(|| rest.find([' ', ':', ',', '}', ']']).unwrap_or(rest.len()), nth);
+    end.max(first.map_or(0, char::len_utf8))
+}

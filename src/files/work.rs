@@ -1,0 +1,205 @@
+//! Jobs that are planned together, with their one yard.
+
+use std::path::{Path, PathBuf};
+
+use jiff::civil::Date;
+
+use super::code::Code;
+use super::fields::Findings;
+use super::job::{self, YardPlace};
+use super::problem::{Problem, Problems, printable};
+use super::refrigerants::Known;
+use super::row::Terms;
+use super::source::{Mark, Source};
+use super::tree::Node;
+use super::yard::{self, LoadedYard, SkippedRow};
+use super::{Note, yaml};
+use crate::job::{Job, Work, WorkError};
+use crate::quantity::Unit;
+
+/// Which files to read, and how.
+#[derive(Debug, Clone, Copy)]
+pub struct Request<'a> {
+    /// The job files, at least one.
+    pub jobs: &'a [PathBuf],
+    /// The day that a job without a date is for; no test of a cylinder can be later than this and the jobs' days.
+    pub today: Date,
+    /// Leave out cylinders whose row can't be read, in place of refusing the yard.
+    pub skip_bad_rows: bool,
+}
+
+/// Jobs and yard, as read.
+#[derive(Debug, Clone)]
+pub struct Loaded {
+    /// The jobs on their yard.
+    pub work: Work,
+    /// Cylinders left out because their row can't be read; they come first in every report.
+    pub skipped: Vec<SkippedRow>,
+    /// What stands in the files and has no use yet.
+    pub notes: Vec<Note>,
+}
+
+/// Reads job files and the yard that they share.
+///
+/// # Errors
+/// Every problem of every file.
+pub fn read_work(request: &Request) -> Result<Loaded, Problems> {
+    let (files, mut problems) = open(request.jobs);
+    let mut reads = Vec::new();
+    for (source, node) in &files {
+        let mut found = Findings::new(source);
+        reads.extend(job::read(node, request.today, &mut found).map(|read| (source, read)));
+        problems.append(&mut found.problems);
+    }
+    let known = together(&reads, &mut problems);
+    let latest = reads.iter().map(|(_, read)| read.date).fold(request.today, Date::max);
+    let yard = match place_of_yard(&reads, &mut problems) {
+        Some(place) => place.read(&known, latest, request.skip_bad_rows, &mut problems),
+        None => None,
+    };
+    if let Some(problems) = Problems::of(problems) {
+        return Err(problems);
+    }
+    let notes = reads.iter().flat_map(|(_, read)| read.notes.clone()).collect();
+    let jobs: Vec<Job> = reads.into_iter().filter_map(|(_, read)| read.job).collect();
+    let yard = yard.unwrap_or(LoadedYard { cylinders: Vec::new(), unit: Unit::Lb, skipped: Vec::new() });
+    let file = request.jobs.first().map_or(Path::new(""), PathBuf::as_path);
+    let work = Work::new(jobs, yard.cylinders).map_err(|error| {
+        let code = match error {
+            WorkError::NoJob => Code::NothingToDo,
+            WorkError::DivisionsDiffer => Code::UnitsDiffer,
+            WorkError::SameName { .. } => Code::DuplicateName,
+        };
+        Problem::new(code, file, None, &error.to_string(), "")
+    })?;
+    Ok(Loaded { work, skipped: yard.skipped, notes })
+}
+
+/// The trees of the job files.
+fn open(paths: &[PathBuf]) -> (Vec<(Source, Node)>, Vec<Problem>) {
+    let (mut files, mut problems, mut seen) = (Vec::new(), Vec::new(), Vec::new());
+    for path in paths {
+        let real = path.canonicalize().unwrap_or_else(|_| path.clone());
+        if seen.contains(&real) {
+            let message = "the same job file is given twice; its charge would be counted twice";
+            problems.push(Problem::new(Code::SameJob, path, None, message, "name each job once"));
+            continue;
+        }
+        seen.push(real);
+        let file = Source::read(path).and_then(|source| yaml::read(&source).map(|node| (source, node)));
+        match file {
+            Ok(file) => files.push(file),
+            Err(more) => problems.extend(more),
+        }
+    }
+    (files, problems)
+}
+
+type Reads<'n> = [(&'n Source, job::Read<'n>)];
+
+/// What jobs planned together must agree on, and the refrigerants that all of them bring.
+fn together(reads: &Reads, problems: &mut Vec<Problem>) -> Known {
+    let mut known = Known::default();
+    for (index, (source, read)) in reads.iter().enumerate() {
+        let mut found = Findings::new(source);
+        known.join(read.known.clone(), read.marks.refrigerants, &mut found);
+        let Some(job) = &read.job else {
+            problems.append(&mut found.problems);
+            continue;
+        };
+        let earlier = || reads[..index].iter().filter_map(|(_, read)| read.job.as_ref());
+        if earlier().any(|earlier| earlier.name == job.name) {
+            let message = format!("two jobs are named \"{}\"; their loads couldn't be told apart", job.name);
+            found.add(Code::DuplicateName, read.marks.name, &message, "give each job a name of its own");
+        }
+        let division = job.terms.scale.division;
+        if let Some(first) = earlier().next().filter(|first| first.terms.scale.division != division) {
+            let message = format!(
+                "jobs planned together must share units and scale division; found {} here and {} in \"{}\"",
+                in_words(job),
+                in_words(first),
+                first.name
+            );
+            found.add(Code::UnitsDiffer, read.marks.units, &message, "make them the same, or plan the jobs apart");
+        }
+        problems.append(&mut found.problems);
+    }
+    known
+}
+
+fn in_words(job: &Job) -> String {
+    let division = job.terms.scale.division;
+    format!("{} in steps of {}", division.unit().name(), division.text(1))
+}
+
+/// The one place of the cylinders.
+enum Place<'n> {
+    File(PathBuf, &'n Source, Option<Mark>),
+    Here(&'n Source, &'n job::Read<'n>),
+}
+
+fn place_of_yard<'n>(reads: &'n Reads<'n>, problems: &mut Vec<Problem>) -> Option<Place<'n>> {
+    let mut places = reads.iter().filter_map(|(source, read)| Some((*source, read, read.yard.as_ref()?)));
+    let (first_source, first_read, first) = places.next()?;
+    let mut agree = true;
+    let mut differ = |source: &Source, read: &job::Read, message: &str| {
+        let mut found = Findings::new(source);
+        let hint = "put the cylinders in one yard file and name it in every job";
+        found.add(Code::YardsDiffer, read.marks.yard, message, hint);
+        problems.append(&mut found.problems);
+        agree = false;
+    };
+    let real = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_owned());
+    for (source, read, place) in places {
+        match (first, place) {
+            (YardPlace::File(first), YardPlace::File(path)) if real(first) == real(path) => {}
+            (YardPlace::File(first), YardPlace::File(_)) => {
+                let message = format!("the jobs name different yards; the first names {}", first.display());
+                differ(source, read, &message);
+            }
+            (YardPlace::Here(_), _) | (_, YardPlace::Here(_)) => {
+                differ(source, read, "jobs planned together can't have their cylinders in place");
+            }
+        }
+    }
+    let place = match first {
+        YardPlace::File(path) => Place::File(path.clone(), first_source, first_read.marks.yard),
+        YardPlace::Here(_) => Place::Here(first_source, first_read),
+    };
+    agree.then_some(place)
+}
+
+impl Place<'_> {
+    fn read(self, known: &Known, today: Date, skip: bool, problems: &mut Vec<Problem>) -> Option<LoadedYard> {
+        match self {
+            Place::File(path, source, mark) => match yard::read(&path, known, today, skip) {
+                Ok(yard) => Some(yard),
+                Err(more) => {
+                    problems.extend(more.into_iter().map(|problem| named_in(source, mark, problem)));
+                    None
+                }
+            },
+            Place::Here(source, read) => {
+                let Some(YardPlace::Here(fields)) = &read.yard else {
+                    return None;
+                };
+                let mut found = Findings::new(source);
+                let unit = read.unit;
+                let rows = yard::in_list(*fields, Terms { unit, known, today }, &mut found);
+                let (cylinders, skipped) = yard::sort_out(rows, skip, &mut found);
+                problems.append(&mut found.problems);
+                Some(LoadedYard { cylinders, unit, skipped })
+            }
+        }
+    }
+}
+
+/// A yard that isn't there, or isn't a yard, is a problem of the place that names it.
+fn named_in(source: &Source, mark: Option<Mark>, mut problem: Problem) -> Problem {
+    if matches!(problem.code, Code::MissingFile | Code::Folder | Code::FileKind) {
+        problem.message = format!("yard: {}: {}", printable(&problem.file.to_string_lossy()), problem.message);
+        problem.file = source.file.clone();
+        problem.place = mark.and_then(|mark| source.place(mark));
+    }
+    problem
+}

@@ -1,0 +1,166 @@
+//! A yard: its cylinders, and those of them that had to be left out because their row can't be read.
+
+use std::collections::HashMap;
+use std::path::{Path, PathBuf};
+
+use jiff::civil::Date;
+
+use super::code::Code;
+use super::fields::{Fields, Findings, Value};
+use super::problem::{Place, Problem, Problems};
+use super::refrigerants::Known;
+use super::row::{self, Row, Terms};
+use super::source::{Mark, Source};
+use super::tree::Node;
+use super::{csv, yaml};
+use crate::cylinder::Cylinder;
+use crate::quantity::Unit;
+
+const KEYS: [&str; 2] = ["units", "cylinders"];
+/// Ten times the largest yard that is planned for.
+pub(super) const MOST_CYLINDERS: usize = 10_000;
+/// Rows that can't be read before the file as a whole isn't.
+const MOST_BAD_ROWS: usize = 500;
+
+/// A cylinder that was left out because its row can't be read.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SkippedRow {
+    /// The file.
+    pub file: PathBuf,
+    /// Where the row begins.
+    pub place: Option<Place>,
+    /// The cylinder's id, where it can be read.
+    pub id: Option<String>,
+    /// What is wrong with the row.
+    pub problems: Vec<Problem>,
+}
+
+/// A yard that was read.
+#[derive(Debug, Clone)]
+pub struct LoadedYard {
+    /// The cylinders, in the order of the file.
+    pub cylinders: Vec<Cylinder>,
+    /// What its weights are typed in.
+    pub unit: Unit,
+    /// Rows left out, in the order of the file.
+    pub skipped: Vec<SkippedRow>,
+}
+
+/// Reads a yard file.
+pub(super) fn read(path: &Path, known: &Known, today: Date, skip: bool) -> Result<LoadedYard, Problems> {
+    let kind = path.extension().map(|kind| kind.to_string_lossy().to_lowercase());
+    let source = Source::read(path)?;
+    let mut found = Findings::new(&source);
+    let (unit, rows) = match kind.as_deref() {
+        Some("yaml" | "yml") => {
+            let node = yaml::read(&source)?;
+            let fields = Fields::open(&node, None, "a yard", &KEYS, &mut found);
+            let unit = fields.and_then(|fields| fields.need("units", &mut found, Value::unit));
+            // With the unit unknown the file is refused; pounds only keep the rest readable for its other problems.
+            let terms = Terms { unit: unit.unwrap_or(Unit::Lb), known, today };
+            let rows = fields.map(|fields| in_list(fields, terms, &mut found));
+            (terms.unit, rows.unwrap_or_default())
+        }
+        Some("csv") => {
+            let table = csv::read(&mut found);
+            let terms = Terms { unit: table.unit, known, today };
+            let rows = table.rows.iter().map(|line| line_of(line, terms, &source));
+            (terms.unit, while_worth_it(rows, &mut found))
+        }
+        _ => {
+            let message = "a yard is read by the end of its name; expected .yaml, .yml or .csv";
+            return Err(source.whole(Code::FileKind, message, "save it as one of these").into());
+        }
+    };
+    let (cylinders, skipped) = sort_out(rows, skip, &mut found);
+    match Problems::of(found.problems) {
+        Some(problems) => Err(problems),
+        None => Ok(LoadedYard { cylinders, unit, skipped }),
+    }
+}
+
+/// Takes the rows up to the one with which they are too many that can't be read.
+fn while_worth_it(rows: impl Iterator<Item = Row>, found: &mut Findings) -> Vec<Row> {
+    let (mut all, mut bad) = (Vec::new(), 0);
+    for row in rows {
+        bad += usize::from(!row.problems.is_empty());
+        if bad > MOST_BAD_ROWS {
+            let message = format!("more than {MOST_BAD_ROWS} cylinders can't be read; the rest wasn't looked at");
+            found.add(Code::TooMany, row.mark, &message, "check that it is the right file");
+            break;
+        }
+        all.push(row);
+    }
+    all
+}
+
+fn line_of(line: &csv::Line, terms: Terms, source: &Source) -> Row {
+    let mut row = row::read(&line.node, line.mark, terms, source);
+    if let Some(problem) = &line.problem {
+        // With cells too many or too few none of them is sure to stand under its head.
+        row.problems = vec![problem.clone()];
+        row.cylinder = None;
+    }
+    row
+}
+
+/// Reads the cylinders of a map that has them under `cylinders`.
+pub(super) fn in_list(fields: Fields, terms: Terms, found: &mut Findings) -> Vec<Row> {
+    if !fields.has("cylinders") {
+        fields.missing("cylinders", "", found);
+        return Vec::new();
+    }
+    let at = fields.mark("cylinders");
+    let nodes: &[Node] = fields.list("cylinders", MOST_CYLINDERS, found);
+    let source = found.source;
+    while_worth_it(nodes.iter().map(|node| row::read(node, at, terms, source)), found)
+}
+
+/// Parts the rows that can be used from those that can't: the latter are left out where that is asked for, and are
+/// problems of the file where it isn't. Of one id twice neither row is used: nobody knows which one is right.
+pub(super) fn sort_out(mut rows: Vec<Row>, skip: bool, found: &mut Findings) -> (Vec<Cylinder>, Vec<SkippedRow>) {
+    doubles(&mut rows, skip, found.source);
+    let (mut cylinders, mut skipped) = (Vec::new(), Vec::new());
+    for row in rows {
+        match row.cylinder.filter(|_| row.problems.is_empty()) {
+            Some(cylinder) => cylinders.push(cylinder),
+            None if skip => skipped.push(SkippedRow {
+                file: found.source.file.clone(),
+                place: row.mark.and_then(|mark| found.source.place(mark)),
+                id: row.id,
+                problems: row.problems,
+            }),
+            None => found.problems.extend(row.problems),
+        }
+    }
+    (cylinders, skipped)
+}
+
+fn doubles(rows: &mut [Row], skip: bool, source: &Source) {
+    let mut seen: HashMap<String, usize> = HashMap::new();
+    for index in 0..rows.len() {
+        let Some(id) = rows[index].id.clone() else { continue };
+        // On tape `c-1` is read as `C-1`.
+        let alike = id.to_lowercase();
+        let Some(&first) = seen.get(&alike) else {
+            seen.insert(alike, index);
+            continue;
+        };
+        let problem = |mark: Option<Mark>, word: &str, other: Option<Mark>| {
+            let line = other.map_or_else(String::new, |mark| format!(", in line {}", mark.line));
+            let message = format!("two cylinders are named \"{id}\"; the other stands {word}{line}");
+            let mut problem = source.whole(
+                Code::DuplicateId,
+                &message,
+                "give each cylinder an id of its own; one of the rows may be left over from before",
+            );
+            problem.place = mark.and_then(|mark| source.place(mark));
+            problem
+        };
+        let (first_mark, mark) = (rows[first].mark, rows[index].mark);
+        rows[index].problems.push(problem(mark, "above", first_mark));
+        if skip {
+            rows[first].problems.push(problem(first_mark, "below", mark));
+        }
+    }
+}

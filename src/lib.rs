@@ -1,6 +1,22 @@
 //! chargesplit plans the recovery of a refrigerant charge into refillable cylinders, every one under its limit.
+//!
+//! The rooms, from the top down; a room uses only rooms below it, and [`planner`] and [`audit`] never each other:
+//!
+//! | room | what it does |
+//! |---|---|
+//! | [`cli`] | the command line, the clock, what is printed where |
+//! | [`report`] | one value for each question, drawn as text or data |
+//! | [`files`] | jobs, yards and plans read from files, every problem located |
+//! | [`planner`] | the choice of cylinders, proved or bounded |
+//! | [`audit`] | the same plan figured again from the input |
+//! | [`plan`] | the loading plan: data |
+//! | [`job`] | systems, terms, lots |
+//! | [`cylinder`] | facts, ceilings, fitness |
+//! | [`refrigerant`] | names and properties |
+//! | [`quantity`] | weights, temperatures, pressures, densities |
 
 pub mod audit;
+pub mod cli;
 pub mod cylinder;
 pub mod files;
 pub mod job;
@@ -8,3 +24,4 @@ pub mod plan;
 pub mod planner;
 pub mod quantity;
 pub mod refrigerant;
+pub mod report;

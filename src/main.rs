@@ -1,2 +1,9 @@
 //! The exit status, nothing else.
-fn main() {}
+
+use std::io;
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    let exit = chargesplit::cli::run(std::env::args_os(), &mut io::stdout().lock(), &mut io::stderr().lock());
+    ExitCode::from(exit as u8)
+}

@@ -1,0 +1,35 @@
+//! `audit`: a plan file against its job.
+
+use std::path::PathBuf;
+
+use super::changes::Changes;
+use super::{Exit, JobFiles, Output, Stop, load, show};
+use crate::audit;
+use crate::files::read_plan;
+use crate::report::AuditReport;
+
+#[derive(Debug, clap::Args)]
+#[command(override_usage = "chargesplit audit [OPTIONS] <JOB>... <PLAN>")]
+pub(super) struct Arguments {
+    /// Job files, and last the plan: the JSON that `plan --json` printed
+    #[arg(required = true, num_args = 2.., value_names = ["JOB", "PLAN"])]
+    files: Vec<PathBuf>,
+    #[command(flatten)]
+    changes: Changes,
+    #[command(flatten)]
+    options: JobFiles,
+}
+
+pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+    let Some((plan, jobs)) = arguments.files.split_last() else {
+        return Err(Stop::Said(Exit::Refused, "expected job files and a plan".into()));
+    };
+    let loaded = load(jobs, arguments.options.skip_bad_rows, output)?;
+    let work = arguments.changes.to(loaded.work)?;
+    let (report, exit) = match audit::check(&work, read_plan(plan)?) {
+        Ok(audited) => (AuditReport::clean(&audited), Exit::Done),
+        Err(faults) => (AuditReport::faulty(&faults), Exit::No),
+    };
+    show(&report, arguments.options.json, output)?;
+    Ok(exit)
+}

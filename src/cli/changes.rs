@@ -1,0 +1,46 @@
+//! What a command line changes of the files: a lift limit, cylinders that aren't there.
+
+use super::{Exit, Stop};
+use crate::job::Work;
+use crate::quantity::{Weight, parse_weight};
+
+/// Changes to the job that hold for this run alone.
+#[derive(Debug, clap::Args)]
+pub(super) struct Changes {
+    /// Plan without this cylinder; may be given more than once
+    #[arg(long, value_name = "ID")]
+    without: Vec<String>,
+    /// The heaviest lift, in place of the files' lift limit
+    #[arg(long, value_name = "WEIGHT", value_parser = weight)]
+    lift_limit: Option<Weight>,
+}
+
+fn weight(text: &str) -> Result<Weight, String> {
+    parse_weight(text, None).map_err(|error| error.to_string())
+}
+
+impl Changes {
+    /// The work with these changes.
+    pub(super) fn to(&self, work: Work) -> Result<Work, Stop> {
+        for id in &self.without {
+            find(&work, id)?;
+        }
+        let work = work.without(&self.without);
+        let Some(lift_limit) = self.lift_limit else { return Ok(work) };
+        work.with_lift_limit(lift_limit).map_err(|errors| {
+            let errors: Vec<String> = errors.iter().map(ToString::to_string).collect();
+            Stop::Said(Exit::Refused, errors.join("\n"))
+        })
+    }
+}
+
+/// The position of a cylinder in the yard.
+pub(super) fn find(work: &Work, id: &str) -> Result<usize, Stop> {
+    let found = work.yard().iter().position(|cylinder| cylinder.id == id);
+    found.ok_or_else(|| {
+        let near = work.yard().iter().map(|cylinder| (strsim::jaro_winkler(&cylinder.id, id), &cylinder.id));
+        let nearest = near.max_by(|a, b| a.0.total_cmp(&b.0)).filter(|(likeness, _)| *likeness > 0.7);
+        let hint = nearest.map_or_else(String::new, |(_, nearest)| format!("; did you mean {nearest}?"));
+        Stop::Said(Exit::Refused, format!("the yard has no cylinder `{id}`{hint}"))
+    })
+}

@@ -1,0 +1,206 @@
+//! The command line: what was typed, the clock, the files, and what is printed where.
+//!
+//! Data goes to standard output, everything else to standard error. This is the only room that prints or reads the
+//! clock; it computes nothing.
+
+mod audit;
+mod changes;
+mod check;
+mod plan;
+mod refrigerant;
+mod tradeoff;
+mod watching;
+mod yard;
+
+use std::ffi::OsString;
+use std::io::{self, Write};
+use std::path::PathBuf;
+
+use clap::{Parser, Subcommand};
+use jiff::ZonedDateTime;
+use jiff::civil::Date;
+
+use crate::audit::{self as audit_room, Audited};
+use crate::files::{Loaded, Problems, Request, read_work};
+use crate::job::Work;
+use crate::plan::Plan;
+use crate::report::{Report, draw};
+
+/// Columns that text output is drawn for.
+const WIDTH: u16 = 80;
+
+/// How a command ends; the number is the process's exit status.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Exit {
+    /// Done.
+    Done = 0,
+    /// A good question whose answer is no.
+    No = 1,
+    /// Bad input or usage.
+    Refused = 2,
+    /// Our own fault.
+    Ours = 3,
+}
+
+/// Plans the recovery of a refrigerant charge into refillable cylinders, every one under its limit.
+#[derive(Debug, Parser)]
+#[command(version, about, max_term_width = 80)]
+#[command(
+    after_help = "Exit status: 0 done; 1 the answer is no (doesn't fit, faults found, over a limit);\n2 bad input or usage; 3 a fault of chargesplit itself.\n\nA plan is a help, not a permit: local codes, the equipment's instructions and a\nlicensed person's judgement come before it."
+)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Say everything that is wrong with the files of a job, or how they were understood
+    Check(check::Arguments),
+    /// Show each cylinder of a yard: limit, room by refrigerant, or why it isn't filled
+    Yard(yard::Arguments),
+    /// Make the loading plan: which cylinder, in which order, stop at what scale reading
+    Plan(plan::Arguments),
+    /// Show cylinders against the heaviest lift: one row for each number worth having
+    Tradeoff(tradeoff::Arguments),
+    /// Check a plan file against its job by plain arithmetic
+    Audit(audit::Arguments),
+    /// List the refrigerants, or show one: density, pressure, group, source
+    Refrigerant(refrigerant::Arguments),
+}
+
+/// Where output goes.
+struct Output<'a> {
+    data: &'a mut dyn Write,
+    rest: &'a mut dyn Write,
+}
+
+/// Why a command stopped early.
+enum Stop {
+    /// The files are at fault.
+    Problems(Problems),
+    /// An argument is at fault, or something of ours.
+    Said(Exit, String),
+    /// Nobody reads any more, or the output can't be written.
+    Write(io::Error),
+}
+
+impl From<Problems> for Stop {
+    fn from(problems: Problems) -> Self {
+        Self::Problems(problems)
+    }
+}
+
+impl From<io::Error> for Stop {
+    fn from(error: io::Error) -> Self {
+        Self::Write(error)
+    }
+}
+
+/// Runs one command line, `arguments` with the program's name first, and returns how it ends.
+pub fn run(arguments: impl IntoIterator<Item = OsString>, data: &mut dyn Write, rest: &mut dyn Write) -> Exit {
+    let mut output = Output { data, rest };
+    let ended = match Arguments::try_parse_from(arguments) {
+        Ok(arguments) => command(&arguments.command, &mut output),
+        Err(help) => usage(&help, &mut output),
+    };
+    match ended {
+        Ok(exit) => exit,
+        // A reader that has seen enough, such as `head`, is no fault.
+        Err(Stop::Write(error)) if error.kind() == io::ErrorKind::BrokenPipe => Exit::Done,
+        Err(Stop::Write(error)) => complain(&mut output, Exit::Ours, &format!("the output can't be written: {error}")),
+        Err(Stop::Said(exit, text)) => complain(&mut output, exit, &text),
+        Err(Stop::Problems(problems)) => {
+            let drawn: Vec<String> = problems.iter().map(|problem| problem.draw(false)).collect();
+            complain(&mut output, Exit::Refused, drawn.join("\n").trim_end())
+        }
+    }
+}
+
+fn command(command: &Command, output: &mut Output) -> Result<Exit, Stop> {
+    match command {
+        Command::Check(arguments) => check::run(arguments, output),
+        Command::Yard(arguments) => yard::run(arguments, output),
+        Command::Plan(arguments) => plan::run(arguments, output),
+        Command::Tradeoff(arguments) => tradeoff::run(arguments, output),
+        Command::Audit(arguments) => audit::run(arguments, output),
+        Command::Refrigerant(arguments) => refrigerant::run(arguments, output),
+    }
+}
+
+/// Help and version are answers; anything else that clap says is a complaint.
+fn usage(help: &clap::Error, output: &mut Output) -> Result<Exit, Stop> {
+    let text = help.render().to_string();
+    if help.use_stderr() {
+        output.rest.write_all(text.as_bytes())?;
+        return Ok(Exit::Refused);
+    }
+    output.data.write_all(text.as_bytes())?;
+    Ok(Exit::Done)
+}
+
+fn complain(output: &mut Output, exit: Exit, text: &str) -> Exit {
+    // Where even the complaint can't be written, the exit status still says it.
+    let _ = writeln!(output.rest, "{text}");
+    exit
+}
+
+/// Shows a report as text, or its data as JSON.
+fn show(report: &impl Report, json: bool, output: &mut Output) -> Result<(), Stop> {
+    if json {
+        serde_json::to_writer_pretty(&mut output.data, report).map_err(|error| Stop::Write(error.into()))?;
+        writeln!(output.data)?;
+    } else {
+        output.data.write_all(draw(&report.blocks(), WIDTH).as_bytes())?;
+    }
+    output.data.flush()?;
+    Ok(())
+}
+
+/// The files of jobs, as every command that works on jobs takes them.
+#[derive(Debug, clap::Args)]
+struct JobFiles {
+    /// Leave out cylinders whose row in the yard can't be read, and plan with the rest
+    #[arg(long)]
+    skip_bad_rows: bool,
+    /// Print the report as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+/// Reads jobs and yard; what stands in them and has no use yet is said on standard error.
+fn load(jobs: &[PathBuf], skip_bad_rows: bool, output: &mut Output) -> Result<Loaded, Stop> {
+    let loaded = read_work(&Request { jobs, today: today(), skip_bad_rows })?;
+    for note in &loaded.notes {
+        let line = note.place.as_ref().map_or_else(String::new, |place| format!(":{}", place.line));
+        writeln!(output.rest, "note: {}{line}: {}", note.file.display(), note.text)?;
+    }
+    Ok(loaded)
+}
+
+/// The plan, checked: one that fails the audit is never shown.
+fn audited(work: &Work, plan: Plan) -> Result<Audited, Stop> {
+    audit_room::check(work, plan).map_err(|faults| {
+        let faults: Vec<String> = faults.iter().map(|fault| format!("- {}: {fault}", fault.code)).collect();
+        let text = "a plan was made and not shown, because it failed the audit. This is a fault of chargesplit:";
+        Stop::Said(Exit::Ours, format!("{text}\n{}", faults.join("\n")))
+    })
+}
+
+/// Whether anything that is recovered may burn.
+fn flammable(work: &Work) -> bool {
+    work.lots().iter().any(|lot| lot.intake.fluid.is_flammable())
+}
+
+/// A time limit as typed.
+fn seconds(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(seconds) if (0.01..=86_400.0).contains(&seconds) => Ok(seconds),
+        Ok(_) | Err(_) => Err("expected 0.01 to 86400 seconds".into()),
+    }
+}
+
+/// The date where the user is.
+fn today() -> Date {
+    ZonedDateTime::now().date()
+}

@@ -1,0 +1,37 @@
+//! `tradeoff`: cylinders against the heaviest lift.
+
+use std::path::PathBuf;
+
+use super::changes::Changes;
+use super::watching::Watching;
+use super::{Exit, JobFiles, Output, Stop, audited, load, seconds, show};
+use crate::plan::Status;
+use crate::planner::{self, Options};
+use crate::report::TradeoffReport;
+
+#[derive(Debug, clap::Args)]
+pub(super) struct Arguments {
+    /// Job files; several are planned together on one yard
+    #[arg(required = true, value_name = "JOB")]
+    jobs: Vec<PathBuf>,
+    #[command(flatten)]
+    changes: Changes,
+    /// Seconds for all plans together, after which each is the best so far
+    #[arg(long, value_name = "SECONDS", default_value_t = 10.0, value_parser = seconds)]
+    time_limit: f64,
+    #[command(flatten)]
+    files: JobFiles,
+}
+
+pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+    let loaded = load(&arguments.jobs, arguments.files.skip_bad_rows, output)?;
+    let work = arguments.changes.to(loaded.work)?;
+    let mut watching = Watching::start(arguments.time_limit, work.division());
+    let planned = planner::tradeoff(&work, &Options::default(), &mut |progress| watching.go_on(progress));
+    watching.finish();
+    let plans = planned.map_err(|no| Stop::Said(Exit::No, no.to_string()))?;
+    let plans = plans.into_iter().map(|plan| audited(&work, plan)).collect::<Result<Vec<_>, _>>()?;
+    let fits = plans.iter().all(|plan| matches!(plan.plan().status, Status::Proved | Status::Bounded));
+    show(&TradeoffReport::new(&work, &plans, &loaded.skipped), arguments.files.json, output)?;
+    Ok(if fits { Exit::Done } else { Exit::No })
+}

@@ -1,0 +1,49 @@
+//! `yard`: each cylinder's limit and room.
+
+use std::path::PathBuf;
+
+use jiff::civil::Date;
+
+use super::{Exit, JobFiles, Output, Stop, show, today};
+use crate::cylinder::{Rules, Scale, Terms};
+use crate::files::read_yard;
+use crate::quantity::{Decimal, Percent, Weight};
+use crate::refrigerant::Refrigerant;
+use crate::report::YardReport;
+
+#[derive(Debug, clap::Args)]
+pub(super) struct Arguments {
+    /// The yard file, YAML or CSV
+    #[arg(value_name = "YARD")]
+    yard: PathBuf,
+    /// Refrigerants to figure empty cylinders for, with commas between them
+    #[arg(long = "for", value_name = "NAMES", value_delimiter = ',')]
+    wanted: Vec<String>,
+    /// The day of filling, for test dates; today where it isn't given
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    date: Option<Date>,
+    #[command(flatten)]
+    files: JobFiles,
+}
+
+pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+    let mut wanted = Vec::new();
+    for name in &arguments.wanted {
+        wanted.push(Refrigerant::find(name).map_err(|error| Stop::Said(Exit::Refused, error.to_string()))?);
+    }
+    let date = arguments.date.unwrap_or_else(today);
+    let loaded = read_yard(&arguments.yard, date, arguments.files.skip_bad_rows)?;
+    // A yard alone states no terms: those that a job has where its file is silent.
+    let terms = Terms {
+        fill: Percent::new(Decimal::from(80)),
+        at: Terms::DEFAULT_TEMPERATURE,
+        rules: Rules::Us,
+        hottest: None,
+        lift_limit: None,
+        scale: Scale { accuracy: Weight::ZERO, division: loaded.unit.default_division(), capacity: None },
+        date,
+    };
+    let report = YardReport::new(&loaded.cylinders, &loaded.skipped, &terms, &wanted);
+    show(&report, arguments.files.json, output)?;
+    Ok(if report.has_danger() { Exit::No } else { Exit::Done })
+}

@@ -1,0 +1,81 @@
+//! What `check` found in files that can be read: how they were understood.
+
+use serde::Serialize;
+
+use super::number::Reading;
+use super::{Block, Report, Table, counted, name, number, words};
+use crate::cylinder::reasons;
+use crate::files::SkippedRow;
+use crate::job::{Work, notices};
+
+/// Files without fault, as they were understood.
+#[derive(Debug, Serialize)]
+pub struct CheckReport {
+    format: &'static str,
+    jobs: Vec<String>,
+    lots: Vec<Lot>,
+    cylinders: usize,
+    fit: usize,
+    notices: Vec<String>,
+    skipped: Vec<String>,
+}
+
+#[derive(Debug, Serialize)]
+struct Lot {
+    lot: String,
+    charge: Reading,
+    fit: usize,
+    systems: Vec<String>,
+}
+
+impl CheckReport {
+    /// A report of this work; `skipped` are the rows of the yard that couldn't be read.
+    pub fn new(work: &Work, skipped: &[SkippedRow]) -> Self {
+        let fit = |lot: &crate::job::Lot| {
+            work.yard().iter().filter(|cylinder| reasons(cylinder, &lot.intake).is_empty()).count()
+        };
+        let lots = work.lots().iter().map(|lot| Lot {
+            lot: lot.name.clone(),
+            charge: Reading::new(work.division(), lot.charge),
+            fit: fit(lot),
+            systems: lot.parts.iter().map(|part| part.system.clone()).collect(),
+        });
+        let fit_for_any = work
+            .yard()
+            .iter()
+            .filter(|cylinder| work.lots().iter().any(|lot| reasons(cylinder, &lot.intake).is_empty()))
+            .count();
+        Self {
+            format: "chargesplit-check/1",
+            jobs: work.jobs().iter().map(|job| job.name.clone()).collect(),
+            lots: lots.collect(),
+            cylinders: work.yard().len(),
+            fit: fit_for_any,
+            notices: notices(work).into_iter().map(|notice| notice.text).collect(),
+            skipped: super::skipped(skipped),
+        }
+    }
+}
+
+impl Report for CheckReport {
+    fn blocks(&self) -> Vec<Block> {
+        let mut blocks = vec![Block::Heading(self.jobs.join(" + "))];
+        blocks.extend(super::skipped_blocks(&self.skipped));
+        blocks.push(Block::Note(format!(
+            "The files can be read: {}, {} on hand, {} of them fit.",
+            counted(self.lots.len(), "lot"),
+            counted(self.cylinders, "cylinder"),
+            self.fit
+        )));
+        let columns = vec![name("lot"), number("charge"), number("fit cylinders"), words("systems")];
+        let rows = self
+            .lots
+            .iter()
+            .map(|lot| vec![lot.lot.clone(), lot.charge.to_string(), lot.fit.to_string(), lot.systems.join(", ")]);
+        blocks.push(Block::Table(Table { columns, rows: rows.collect() }));
+        if !self.notices.is_empty() {
+            blocks.push(Block::List(self.notices.clone()));
+        }
+        blocks
+    }
+}

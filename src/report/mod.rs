@@ -1,0 +1,114 @@
+//! Reports: one value for each question, drawn as text or as data.
+//!
+//! A report is a plain struct. What it serialises to is its JSON; [`Report::blocks`] lists the same figures as blocks
+//! for every other drawing, so that the drawings can't disagree. Nothing here computes a figure of a plan, and nothing
+//! prints.
+
+mod audit;
+mod cautions;
+mod check;
+mod number;
+mod plan;
+mod refrigerant;
+mod text;
+mod tradeoff;
+mod yard;
+
+use serde::Serialize;
+
+use crate::files::SkippedRow;
+
+pub use audit::AuditReport;
+pub use cautions::cautions;
+pub use check::CheckReport;
+pub use plan::PlanReport;
+pub use refrigerant::{RefrigerantList, RefrigerantReport};
+pub use text::draw;
+pub use tradeoff::TradeoffReport;
+pub use yard::YardReport;
+
+/// A piece of a report.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Block {
+    /// The name of what follows.
+    Heading(String),
+    /// Something that hurts people: before everything else.
+    Danger(String),
+    /// A paragraph.
+    Note(String),
+    /// Short lines that belong together.
+    List(Vec<String>),
+    /// Figures.
+    Table(Table),
+}
+
+/// A table: every row has one cell for each column.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Table {
+    /// Its columns.
+    pub columns: Vec<Column>,
+    /// Its rows, drawn as they stand.
+    pub rows: Vec<Vec<String>>,
+}
+
+/// A column of a table.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Column {
+    /// Its heading.
+    pub title: &'static str,
+    /// What stands in it.
+    pub kind: ColumnKind,
+}
+
+/// What stands in a column, which decides how it is drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ColumnKind {
+    /// Numbers, set to the right and never broken.
+    Number,
+    /// A name, set to the left and broken only where it doesn't fit otherwise.
+    Name,
+    /// Words, set to the left and broken between them.
+    Words,
+}
+
+/// A column of numbers.
+pub(crate) const fn number(title: &'static str) -> Column {
+    Column { title, kind: ColumnKind::Number }
+}
+
+/// A column of names.
+pub(crate) const fn name(title: &'static str) -> Column {
+    Column { title, kind: ColumnKind::Name }
+}
+
+/// A column of words.
+pub(crate) const fn words(title: &'static str) -> Column {
+    Column { title, kind: ColumnKind::Words }
+}
+
+/// Something that can be shown.
+pub trait Report: Serialize {
+    /// The whole report in the order in which it is read.
+    fn blocks(&self) -> Vec<Block>;
+}
+
+/// A count with its noun: `1 cylinder`, `8 cylinders`.
+pub(crate) fn counted(count: usize, what: &str) -> String {
+    if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
+}
+
+/// Rows of the yard that couldn't be read, each as a line: they come first in every report.
+pub(crate) fn skipped(rows: &[SkippedRow]) -> Vec<String> {
+    let line = |row: &SkippedRow| {
+        let place = row.place.as_ref().map_or_else(String::new, |place| format!(":{}", place.line));
+        let id = row.id.as_ref().map_or_else(String::new, |id| format!(" {id}"));
+        let wrong: Vec<&str> = row.problems.iter().map(|problem| problem.message.as_str()).collect();
+        format!("{}{place}:{id}: {}", row.file.display(), wrong.join("; "))
+    };
+    rows.iter().map(line).collect()
+}
+
+/// The same lines as blocks.
+pub(crate) fn skipped_blocks(lines: &[String]) -> impl Iterator<Item = Block> {
+    lines.iter().map(|line| Block::Danger(format!("Left out, its row can't be read: {line}")))
+}

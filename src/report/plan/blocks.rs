@@ -1,0 +1,215 @@
+//! The loading plan as it is read: danger, is it enough, what to do, what bounds it, what is spare, what was left out.
+
+use super::{Load, PlanReport, Short};
+use crate::cylinder::{Bound, CeilingKind, OVER_LIMIT};
+use crate::plan::Status;
+use crate::quantity::Unit;
+use crate::report::number::Reading;
+use crate::report::{Block, Report, Table, cautions, counted, name, number, skipped_blocks, words};
+
+impl Report for PlanReport {
+    fn blocks(&self) -> Vec<Block> {
+        let mut blocks = vec![Block::Heading(self.title())];
+        let parts = [
+            Self::dangers,
+            Self::answer,
+            Self::loading,
+            Self::bounding,
+            Self::spare,
+            Self::why,
+            Self::left_out_blocks,
+            Self::to_know,
+        ];
+        blocks.extend(parts.iter().flat_map(|part| part(self)));
+        blocks
+    }
+}
+
+impl PlanReport {
+    fn title(&self) -> String {
+        self.job.iter().chain(&self.jobs).map(String::as_str).collect::<Vec<_>>().join(" + ")
+    }
+
+    fn dangers(&self) -> Vec<Block> {
+        let over = self.left_out.iter().flat_map(|left| {
+            let dangers = left.reasons.iter().filter(|reason| reason.code == OVER_LIMIT);
+            dangers.map(|reason| Block::Danger(format!("{}: {}", left.cylinder, reason.text)))
+        });
+        over.chain(skipped_blocks(&self.skipped)).collect()
+    }
+
+    /// Is it enough, and how sure is that?
+    fn answer(&self) -> Vec<Block> {
+        let mut sentence = match self.drawn.status {
+            Status::Proved | Status::Bounded => format!("Enough. {}", self.placed()),
+            Status::Short => format!("NOT ENOUGH. {}", self.missing()),
+            Status::Undecided => {
+                "UNDECIDED. No plan was found in the time, and none was disproved: give it more with --time-limit."
+                    .into()
+            }
+        };
+        if let Some(sureness) = self.sureness() {
+            sentence = format!("{sentence} {sureness}");
+        }
+        let mut blocks = vec![Block::Note(sentence)];
+        let suggestions: Vec<String> = self.short.iter().filter_map(suggestion).collect();
+        if !suggestions.is_empty() {
+            blocks.push(Block::Heading("The fewest cylinders to add:".into()));
+            blocks.push(Block::List(suggestions));
+        }
+        blocks
+    }
+
+    fn placed(&self) -> String {
+        let lots: Vec<String> = self.lots.iter().map(|lot| format!("{} of {}", lot.charge, lot.lot)).collect();
+        let totals = &self.totals;
+        format!(
+            "{} into {}; heaviest lift {}, {} carried in all.",
+            lots.join("; "),
+            counted(totals.cylinders, "cylinder"),
+            totals.heaviest,
+            totals.carried
+        )
+    }
+
+    fn missing(&self) -> String {
+        let lots: Vec<String> = self.short.iter().map(|short| format!("{} of {}", short.missing, short.lot)).collect();
+        let left = lots.join(" and ");
+        format!("With these cylinders {left} would be left in the system.")
+    }
+
+    /// What is proved of the three totals, each by name.
+    fn sureness(&self) -> Option<String> {
+        match self.drawn.status {
+            Status::Proved => Some("Proved: no plan that does what was asked is better.".into()),
+            Status::Bounded => {
+                let weight = |what: &str, total: Reading, bound: Reading| {
+                    if total == bound { format!("{what} proved") } else { format!("{what} at least {bound}") }
+                };
+                let count = match self.totals.cylinders.saturating_sub(self.bounds.cylinders) {
+                    0 => "count proved".to_owned(),
+                    over => format!("count within {} of the best possible", counted(over, "cylinder")),
+                };
+                Some(format!(
+                    "Not all of it is proved the best: {count}, {}, {}.",
+                    weight("heaviest", self.totals.heaviest, self.bounds.heaviest),
+                    weight("carried", self.totals.carried, self.bounds.carried)
+                ))
+            }
+            Status::Short | Status::Undecided => None,
+        }
+    }
+
+    /// The table to work from: one line for each cylinder.
+    fn loading(&self) -> Vec<Block> {
+        if self.loads.is_empty() {
+            return Vec::new();
+        }
+        let heading = match self.drawn.unit {
+            Unit::LbOz => "Loading plan".to_owned(),
+            unit @ (Unit::Lb | Unit::Kg) => format!("Loading plan, in {}", unit.name()),
+        };
+        let weights = ["now", "add", "STOP AT", "limit"].map(number);
+        let columns = [number("#"), name("cylinder"), name("refrigerant")].into_iter().chain(weights).collect();
+        let row = |load: &Load| {
+            let weights = [load.now, load.add, load.stop, load.limit].map(Reading::bare);
+            let names = [load.order.to_string(), load.cylinder.clone(), load.refrigerant.clone()];
+            names.into_iter().chain(weights).collect()
+        };
+        let table = Table { columns, rows: self.loads.iter().map(row).collect() };
+        vec![Block::Heading(heading), Block::Table(table)]
+    }
+
+    fn bounding(&self) -> Vec<Block> {
+        if self.loads.is_empty() {
+            return Vec::new();
+        }
+        let columns = vec![name("cylinder"), name("bound by"), name("liquid-full at"), words("filled from")];
+        let row = |load: &Load| {
+            vec![load.cylinder.clone(), load.ceiling.clone(), load.liquid_full.clone(), filled_from(load)]
+        };
+        let table = Table { columns, rows: self.loads.iter().map(row).collect() };
+        let mut bounds: Vec<&str> = Vec::new();
+        for load in &self.loads {
+            if !bounds.contains(&load.ceiling.as_str()) {
+                bounds.push(&load.ceiling);
+            }
+        }
+        let meanings = bounds.into_iter().map(|bound| format!("{bound}: {}", meaning(bound))).collect();
+        vec![Block::Heading("What bounds each".into()), Block::Table(table), Block::List(meanings)]
+    }
+
+    fn spare(&self) -> Vec<Block> {
+        let weights = ["charge", "room", "spare"].map(number);
+        let columns = std::iter::once(name("lot")).chain(weights).chain([words("systems")]).collect();
+        let rows = self.lots.iter().map(|lot| {
+            let weights = [lot.charge, lot.room, lot.spare].map(Reading::bare);
+            std::iter::once(lot.lot.clone()).chain(weights).chain([lot.systems.join(", ")]).collect()
+        });
+        vec![
+            Block::Heading("Room in the chosen cylinders".into()),
+            Block::Table(Table { columns, rows: rows.collect() }),
+        ]
+    }
+
+    fn why(&self) -> Vec<Block> {
+        if self.explanation.is_empty() {
+            return Vec::new();
+        }
+        vec![Block::Heading("Why".into()), Block::List(self.explanation.clone())]
+    }
+
+    fn left_out_blocks(&self) -> Vec<Block> {
+        let mut blocks = Vec::new();
+        if !self.left_out.is_empty() {
+            let rows = self.left_out.iter().flat_map(|left| {
+                left.reasons.iter().enumerate().map(|(index, reason)| {
+                    let cylinder = if index == 0 { left.cylinder.clone() } else { String::new() };
+                    vec![cylinder, reason.text.clone()]
+                })
+            });
+            let table = Table { columns: vec![name("cylinder"), words("why, and what to do")], rows: rows.collect() };
+            blocks.extend([Block::Heading("Left out".into()), Block::Table(table)]);
+        }
+        if !self.not_needed.is_empty() {
+            blocks.push(Block::Note(format!("Fit and not needed: {}.", self.not_needed.join(", "))));
+        }
+        blocks
+    }
+
+    fn to_know(&self) -> Vec<Block> {
+        let mut blocks = Vec::new();
+        if !self.warnings.is_empty() {
+            let texts = self.warnings.iter().map(|warning| warning.text.clone()).collect();
+            blocks.extend([Block::Heading("To know".into()), Block::List(texts)]);
+        }
+        blocks.extend([Block::Heading("Cautions".into()), Block::List(cautions(self.drawn.flammable))]);
+        blocks
+    }
+}
+
+fn suggestion(short: &Short) -> Option<String> {
+    let kinds: Vec<String> = short.suggest.iter().map(|kind| format!("{} x {}", kind.count, kind.kind)).collect();
+    (!kinds.is_empty()).then(|| format!("for {}: {}", short.lot, kinds.join(", ")))
+}
+
+fn filled_from(load: &Load) -> String {
+    match load.from.as_slice() {
+        [one] => one.system.clone(),
+        several => {
+            let shares: Vec<String> =
+                several.iter().map(|share| format!("{} from {}", share.add, share.system)).collect();
+            shares.join(", ")
+        }
+    }
+}
+
+/// What a bound's name stands for, and who says so.
+fn meaning(bound: &str) -> &'static str {
+    let ceiling = CeilingKind::ALL.into_iter().find(|kind| kind.name() == bound).map(CeilingKind::source);
+    ceiling.unwrap_or(if bound == Bound::Lift.name() {
+        "the site's lift limit; handling, not bursting"
+    } else {
+        "the capacity of the scale; handling, not bursting"
+    })
+}

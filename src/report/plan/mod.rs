@@ -1,0 +1,202 @@
+//! The loading plan as a report: the struct is its JSON, [`blocks`] its text.
+
+mod blocks;
+
+use serde::Serialize;
+
+use super::number::{Number, Reading};
+use crate::audit::Audited;
+use crate::files::{PLAN_FORMAT, SkippedRow};
+use crate::plan::{self, Plan, Status};
+use crate::quantity::{Marks, Unit};
+
+/// A plan that has passed the audit, ready to be shown.
+#[derive(Debug, Serialize)]
+pub struct PlanReport {
+    format: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    job: Option<String>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    jobs: Vec<String>,
+    unit: &'static str,
+    division: Number,
+    status: &'static str,
+    bounds: Totals,
+    totals: Totals,
+    lots: Vec<Lot>,
+    loads: Vec<Load>,
+    left_out: Vec<LeftOut>,
+    not_needed: Vec<String>,
+    short: Vec<Short>,
+    warnings: Vec<Reason>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    explanation: Vec<String>,
+    skipped: Vec<String>,
+    #[serde(skip)]
+    drawn: Drawn,
+}
+
+/// What the drawing needs beside the data.
+#[derive(Debug)]
+struct Drawn {
+    status: Status,
+    unit: Unit,
+    flammable: bool,
+}
+
+#[derive(Debug, Serialize)]
+struct Totals {
+    cylinders: usize,
+    heaviest: Reading,
+    carried: Reading,
+}
+
+#[derive(Debug, Serialize)]
+struct Lot {
+    lot: String,
+    refrigerant: String,
+    systems: Vec<String>,
+    charge: Reading,
+    room: Reading,
+    spare: Reading,
+}
+
+#[derive(Debug, Serialize)]
+struct Load {
+    order: usize,
+    cylinder: String,
+    lot: String,
+    refrigerant: String,
+    from: Vec<Share>,
+    now: Reading,
+    add: Reading,
+    stop: Reading,
+    limit: Reading,
+    ceiling: String,
+    liquid_full: String,
+}
+
+#[derive(Debug, Serialize)]
+struct Share {
+    system: String,
+    add: Reading,
+}
+
+#[derive(Debug, Serialize)]
+struct LeftOut {
+    cylinder: String,
+    reasons: Vec<Reason>,
+}
+
+/// A stable code with its sentence.
+#[derive(Debug, Serialize)]
+pub(super) struct Reason {
+    pub(super) code: String,
+    pub(super) text: String,
+}
+
+#[derive(Debug, Serialize)]
+struct Short {
+    lot: String,
+    missing: Reading,
+    suggest: Vec<Suggestion>,
+}
+
+#[derive(Debug, Serialize)]
+struct Suggestion {
+    count: usize,
+    kind: String,
+}
+
+impl PlanReport {
+    /// A report of this plan; `skipped` are the rows of the yard that couldn't be read, `flammable` whether anything
+    /// that it recovers may burn.
+    pub fn new(audited: &Audited, skipped: &[SkippedRow], flammable: bool) -> Self {
+        let plan = audited.plan();
+        let reading = |marks: Marks| Reading::new(plan.division, marks);
+        let (job, jobs) = match plan.jobs.as_slice() {
+            [one] => (Some(one.clone()), Vec::new()),
+            several => (None, several.to_vec()),
+        };
+        Self {
+            format: PLAN_FORMAT,
+            job,
+            jobs,
+            unit: plan.division.unit().number_name(),
+            division: Number(plan.division.number(1)),
+            status: plan.status.name(),
+            bounds: totals(plan.bounds, reading),
+            totals: totals(plan.totals, reading),
+            lots: plan.lots.iter().map(|line| lot(line, reading)).collect(),
+            loads: plan.loads.iter().map(|line| load(line, reading)).collect(),
+            left_out: left_out(plan),
+            not_needed: plan.not_needed.clone(),
+            short: plan.short.iter().map(|line| short(line, reading)).collect(),
+            warnings: plan.warnings.iter().map(reason).collect(),
+            explanation: Vec::new(),
+            skipped: super::skipped(skipped),
+            drawn: Drawn { status: plan.status, unit: plan.division.unit(), flammable },
+        }
+    }
+}
+
+impl PlanReport {
+    /// The report with sentences that say why the plan is as it is.
+    #[must_use]
+    pub fn with_why(self, explanation: Vec<String>) -> Self {
+        Self { explanation, ..self }
+    }
+}
+
+fn totals(totals: plan::Totals, reading: impl Fn(Marks) -> Reading) -> Totals {
+    Totals { cylinders: totals.cylinders, heaviest: reading(totals.heaviest), carried: reading(totals.carried) }
+}
+
+fn lot(line: &plan::LotLine, reading: impl Fn(Marks) -> Reading) -> Lot {
+    Lot {
+        lot: line.lot.clone(),
+        refrigerant: line.refrigerant.clone(),
+        systems: line.systems.clone(),
+        charge: reading(line.charge),
+        room: reading(line.room),
+        spare: reading(line.spare),
+    }
+}
+
+fn load(line: &plan::Load, reading: impl Fn(Marks) -> Reading) -> Load {
+    let share = |share: &plan::Share| Share { system: share.system.clone(), add: reading(share.add) };
+    Load {
+        order: line.order,
+        cylinder: line.cylinder.clone(),
+        lot: line.lot.clone(),
+        refrigerant: line.refrigerant.clone(),
+        from: line.from.iter().map(share).collect(),
+        now: reading(line.now),
+        add: reading(line.add),
+        stop: reading(line.stop),
+        limit: reading(line.limit),
+        ceiling: line.ceiling.clone(),
+        liquid_full: line.liquid_full.clone(),
+    }
+}
+
+fn left_out(plan: &Plan) -> Vec<LeftOut> {
+    let line = |left: &plan::LeftOut| LeftOut {
+        cylinder: left.cylinder.clone(),
+        reasons: left.reasons.iter().map(reason).collect(),
+    };
+    plan.left_out.iter().map(line).collect()
+}
+
+fn reason(reason: &plan::Reason) -> Reason {
+    Reason { code: reason.code.clone(), text: reason.text.clone() }
+}
+
+fn short(line: &plan::Short, reading: impl Fn(Marks) -> Reading) -> Short {
+    let suggestion = |one: &plan::Suggestion| Suggestion { count: one.count, kind: one.kind.clone() };
+    Short {
+        lot: line.lot.clone(),
+        missing: reading(line.missing),
+        suggest: line.suggest.iter().map(suggestion).collect(),
+    }
+}

@@ -1,0 +1,187 @@
+//! The JSON of `plan`, written a second time: whoever reads our plans may count on exactly these keys.
+#![allow(clippy::unwrap_used, clippy::expect_used)]
+
+use std::process::Command;
+
+use serde::Deserialize;
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Plan {
+    format: String,
+    job: Option<String>,
+    jobs: Option<Vec<String>>,
+    unit: String,
+    division: f64,
+    status: String,
+    bounds: Totals,
+    totals: Totals,
+    lots: Vec<Lot>,
+    loads: Vec<Load>,
+    left_out: Vec<LeftOut>,
+    not_needed: Vec<String>,
+    short: Vec<Short>,
+    warnings: Vec<Reason>,
+    skipped: Vec<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Totals {
+    cylinders: usize,
+    heaviest: f64,
+    carried: f64,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Lot {
+    lot: String,
+    refrigerant: String,
+    systems: Vec<String>,
+    charge: f64,
+    room: f64,
+    spare: f64,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Load {
+    order: usize,
+    cylinder: String,
+    lot: String,
+    refrigerant: String,
+    from: Vec<Share>,
+    now: f64,
+    add: f64,
+    stop: f64,
+    limit: f64,
+    ceiling: String,
+    liquid_full: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Share {
+    system: String,
+    add: f64,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct LeftOut {
+    cylinder: String,
+    reasons: Vec<Reason>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Reason {
+    code: String,
+    text: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Short {
+    lot: String,
+    missing: f64,
+    suggest: Vec<Suggestion>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Suggestion {
+    count: usize,
+    kind: String,
+}
+
+/// A difference of sums of decimals that were each printed exactly.
+const ROUNDING: f64 = 1e-6;
+
+fn plan(jobs: &[&str]) -> Plan {
+    let jobs = jobs.iter().map(|job| format!("scenarios/{job}.yaml"));
+    let output =
+        Command::new(env!("CARGO_BIN_EXE_chargesplit")).arg("plan").args(jobs).arg("--json").output().expect("it runs");
+    serde_json::from_slice(&output.stdout).expect("the JSON is as the contract says")
+}
+
+fn holds(plan: &Plan) {
+    assert_eq!(plan.format, "chargesplit-plan/1");
+    assert!(["lb", "kg", "oz"].contains(&plan.unit.as_str()));
+    assert!(["proved", "bounded", "short", "undecided"].contains(&plan.status.as_str()));
+    assert!(plan.division > 0.0);
+    let stops: Vec<f64> = plan.loads.iter().map(|load| load.stop).collect();
+    assert_eq!(plan.totals.cylinders, plan.loads.len());
+    assert!((plan.totals.carried - stops.iter().sum::<f64>()).abs() < ROUNDING);
+    assert!((plan.totals.heaviest - stops.iter().copied().fold(0.0, f64::max)).abs() < ROUNDING);
+    assert!(plan.bounds.cylinders <= plan.totals.cylinders);
+    assert!(plan.bounds.heaviest <= plan.totals.heaviest && plan.bounds.carried <= plan.totals.carried);
+    for (index, load) in plan.loads.iter().enumerate() {
+        assert_eq!(load.order, index + 1);
+        assert!((load.now + load.add - load.stop).abs() < ROUNDING && load.stop <= load.limit && load.add > 0.0);
+        assert!((load.from.iter().map(|share| share.add).sum::<f64>() - load.add).abs() < ROUNDING);
+        let lot = plan.lots.iter().find(|lot| lot.lot == load.lot).expect("its lot is listed");
+        assert_eq!(lot.refrigerant, load.refrigerant);
+        assert!(load.from.iter().all(|share| lot.systems.contains(&share.system)));
+        assert!(["fill", "us-liquid-full", "us-table", "un-p200", "label", "lift", "scale"].contains(&&*load.ceiling));
+        assert!(!load.liquid_full.is_empty() && !load.cylinder.is_empty());
+    }
+    for lot in &plan.lots {
+        let added: f64 = plan.loads.iter().filter(|load| load.lot == lot.lot).map(|load| load.add).sum();
+        let missing: f64 = plan.short.iter().filter(|short| short.lot == lot.lot).map(|short| short.missing).sum();
+        assert!((added + missing - lot.charge).abs() < ROUNDING);
+        assert!((lot.room - added - lot.spare).abs() < ROUNDING);
+    }
+    for left in &plan.left_out {
+        assert!(!left.reasons.is_empty() && !left.cylinder.is_empty());
+    }
+    let said = plan.left_out.iter().flat_map(|left| &left.reasons).chain(&plan.warnings);
+    assert!(said.into_iter().all(|reason| !reason.code.is_empty() && !reason.text.is_empty()));
+    assert!(plan.not_needed.iter().all(|id| plan.loads.iter().all(|load| load.cylinder != *id)));
+    assert!(plan.skipped.is_empty(), "no scenario has a row that can't be read");
+}
+
+#[test]
+fn every_scenario_keeps_the_contract() {
+    let jobs = ["burnout", "chiller", "cold-store", "left-out", "metric-un", "mixed", "ounces", "rooftop-units"];
+    for job in jobs {
+        let plan = plan(&[job]);
+        assert!(plan.job.is_some() && plan.jobs.is_none(), "{job}");
+        assert_eq!(plan.status, "proved", "{job}");
+        assert!(plan.short.is_empty());
+        holds(&plan);
+    }
+}
+
+#[test]
+fn every_rule_of_fitness_leaves_out_a_cylinder_of_some_scenario() {
+    let plan_of_each = plan(&["left-out"]);
+    for left in &plan_of_each.left_out {
+        assert!(left.reasons.iter().any(|reason| reason.code == left.cylinder), "{} has its own reason", left.cylinder);
+    }
+    let mixed = plan(&["mixed"]);
+    let left_out = plan_of_each.left_out.iter().chain(&mixed.left_out);
+    let seen: Vec<&str> = left_out.flat_map(|left| &left.reasons).map(|reason| reason.code.as_str()).collect();
+    for rule in chargesplit::cylinder::RULES {
+        assert!(seen.contains(&rule.code), "{} is shown by no scenario", rule.code);
+    }
+}
+
+#[test]
+fn a_short_plan_says_what_is_missing_and_what_to_add() {
+    let plan = plan(&["too-small"]);
+    assert_eq!(plan.status, "short");
+    assert!(plan.short.iter().all(|short| short.missing > 0.0 && !short.suggest.is_empty()));
+    assert!(plan.short.iter().flat_map(|short| &short.suggest).all(|kind| kind.count > 0 && !kind.kind.is_empty()));
+    holds(&plan);
+}
+
+#[test]
+fn several_jobs_are_named_in_order() {
+    let plan = plan(&["three-stops-1", "three-stops-2", "three-stops-3"]);
+    assert!(plan.job.is_none());
+    let jobs = plan.jobs.as_deref().expect("the jobs are listed");
+    assert_eq!(jobs, ["Tern Row bakery", "Osier Road school", "Ferry Green hall"]);
+    holds(&plan);
+}

@@ -1,0 +1,194 @@
+//! The program as a user meets it: exit status, what goes where, refusals, and the audit of a plan file.
+#![allow(clippy::unwrap_used, clippy::expect_used)]
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output, Stdio};
+
+use tempfile::TempDir;
+
+fn run(arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_chargesplit")).args(arguments).output().expect("it runs")
+}
+
+fn status(output: &Output) -> i32 {
+    output.status.code().expect("it ends by itself")
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8(bytes.to_vec()).expect("it prints text")
+}
+
+/// A job with these cylinders, in a folder of its own.
+fn job(cylinders: &str) -> (TempDir, PathBuf) {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("job.yaml");
+    let head =
+        "job: Test\ndate: 2026-12-01\nunits: lb\nsystems:\n  - { name: S, refrigerant: R-22, nameplate: 20 lb }\n";
+    fs::write(&path, format!("{head}cylinders:\n{cylinders}")).unwrap();
+    (folder, path)
+}
+
+fn plan(job: &Path, more: &[&str]) -> Output {
+    let mut arguments = vec!["plan", job.to_str().unwrap()];
+    arguments.extend(more);
+    run(&arguments)
+}
+
+const GOOD: &str = "  - { id: good, tare: 16.4, water_capacity: 26.2, gross: 16.4, holds: evacuated, mark: DOT-4BA400, tested: 2024-06 }\n";
+
+#[test]
+fn bad_files_are_refused_on_standard_error_with_status_2() {
+    let mut wrong: Vec<PathBuf> = fs::read_dir("scenarios/wrong").unwrap().map(|entry| entry.unwrap().path()).collect();
+    wrong.sort();
+    let jobs = wrong.iter().filter(|path| path.extension().is_some_and(|kind| kind == "yaml"));
+    let mut seen = 0;
+    for path in jobs {
+        // Yards alone are refused as jobs too: what they lack is named.
+        let output = plan(path, &[]);
+        assert_eq!(status(&output), 2, "{}", path.display());
+        assert!(output.stdout.is_empty(), "{}: never a plan", path.display());
+        assert!(text(&output.stderr).starts_with("error["), "{}", path.display());
+        seen += 1;
+    }
+    assert!(seen > 20, "the folder of wrong files was read");
+}
+
+#[test]
+fn a_doubtful_cylinder_is_left_out_and_the_plan_goes_on() {
+    let doubtful = "  - { id: light, tare: 16.4, water_capacity: 26.2, gross: 16.0, holds: R-22, mark: DOT-4BA400, tested: 2024-06 }\n  \
+                      - { id: heavy, tare: 16.4, water_capacity: 26.2, gross: 19.0, holds: evacuated, mark: DOT-4BA400, tested: 2024-06 }\n";
+    let (_folder, path) = job(&format!("{doubtful}{GOOD}"));
+    let output = plan(&path, &[]);
+    assert_eq!(status(&output), 0);
+    let text = text(&output.stdout);
+    assert!(text.contains("it weighs 0.4 lb less than its tare"), "{text}");
+    assert!(text.contains("2.6 lb heavier than its tare"), "{text}");
+    assert!(text.contains("1  good"), "{text}");
+}
+
+#[test]
+fn a_row_that_cant_be_read_stops_the_plan_unless_it_is_to_be_skipped() {
+    let unreadable = "  - { id: bad, tare: 16,4, water_capacity: 26.2, gross: 16.4, holds: evacuated }\n";
+    let (_folder, path) = job(&format!("{unreadable}{GOOD}"));
+    assert_eq!(status(&plan(&path, &[])), 2);
+    let output = plan(&path, &["--skip-bad-rows"]);
+    assert_eq!(status(&output), 0);
+    let text = text(&output.stdout);
+    let second_line = text.lines().nth(1).unwrap();
+    assert!(second_line.starts_with("!! Left out, its row can't be read:"), "it comes first: {text}");
+    assert!(text.contains("1  good"));
+}
+
+#[test]
+fn an_over_limit_cylinder_is_the_first_thing_said() {
+    // 26.2 lb of water × 0.8 × 1.06111 = 22.24 lb of R-22 (CoolProp 8.0.0 at 130 °F): limit 38.6 lb.
+    let over = "  - { id: over, tare: 16.4, water_capacity: 26.2, gross: 40.0, holds: R-22, mark: DOT-4BA400, tested: 2024-06 }\n";
+    let (_folder, path) = job(&format!("{over}{GOOD}"));
+    let text = text(&plan(&path, &[]).stdout);
+    assert!(
+        text.lines().nth(1).unwrap().starts_with("!! over: DANGER: it weighs 40 lb, over its limit of 38.64 lb"),
+        "{text}"
+    );
+}
+
+#[test]
+fn a_plan_file_is_audited_and_a_spoiled_one_refused() {
+    let (folder, path) = job(GOOD);
+    let planned = plan(&path, &["--json"]);
+    let file = folder.path().join("plan.json");
+    fs::write(&file, &planned.stdout).unwrap();
+    let audit = |file: &Path| run(&["audit", path.to_str().unwrap(), file.to_str().unwrap()]);
+    assert_eq!(status(&audit(&file)), 0);
+    let spoiled = text(&planned.stdout).replace("\"stop\": 36.4", "\"stop\": 36.5");
+    assert_ne!(spoiled, text(&planned.stdout), "the stop weight of 16.4 + 20 lb stood there");
+    fs::write(&file, spoiled).unwrap();
+    let output = audit(&file);
+    assert_eq!(status(&output), 1);
+    assert!(text(&output.stdout).contains("stop"), "{}", text(&output.stdout));
+    fs::write(&file, "not a plan").unwrap();
+    assert_eq!(status(&audit(&file)), 2);
+}
+
+#[test]
+fn a_yard_with_a_cylinder_over_its_limit_answers_no() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("yard.csv");
+    fs::write(
+        &path,
+        "id,tare [lb],water_capacity [lb],gross [lb],holds,mark,tested\nC,16.4,26.2,40,R-22,DOT-4BA400,2024-06\n",
+    )
+    .unwrap();
+    let output = run(&["yard", path.to_str().unwrap(), "--date", "2026-12-01"]);
+    assert_eq!(status(&output), 1);
+    assert!(text(&output.stdout).lines().nth(1).unwrap().starts_with("!! C: DANGER"));
+}
+
+#[test]
+fn usage_is_explained() {
+    let help = run(&["--help"]);
+    assert_eq!(status(&help), 0);
+    for command in ["check", "yard", "plan", "audit", "refrigerant"] {
+        assert!(text(&help.stdout).contains(command));
+        let help = run(&[command, "--help"]);
+        assert_eq!(status(&help), 0);
+        assert!(text(&help.stdout).lines().all(|line| line.chars().count() <= 80), "{command} --help fits 80 columns");
+    }
+    for wrong in [&["plan"][..], &["load", "x"], &["plan", "x.yaml", "--time-limit", "0"], &["audit", "x.yaml"]] {
+        let output = run(wrong);
+        assert_eq!(status(&output), 2, "{wrong:?}");
+        assert!(output.stdout.is_empty() && !output.stderr.is_empty());
+    }
+}
+
+#[test]
+fn a_reader_that_has_seen_enough_is_no_fault() {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_chargesplit"))
+        .arg("refrigerant")
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    drop(child.stdout.take());
+    let output = child.wait_with_output().unwrap();
+    assert_eq!(status(&output), 0);
+    assert!(output.stderr.is_empty());
+}
+
+#[test]
+fn the_same_input_gives_the_same_plan() {
+    let first = run(&["plan", "scenarios/cold-store.yaml", "--json"]).stdout;
+    assert!(!first.is_empty());
+    for _ in 0..3 {
+        assert_eq!(run(&["plan", "scenarios/cold-store.yaml", "--json"]).stdout, first);
+    }
+}
+
+#[test]
+fn lightest_first_and_in_turn_change_the_plan_as_they_say() {
+    let figure = |more: &[&str], key: &str| {
+        let output = plan(Path::new("scenarios/cold-store.yaml"), &[more, &["--json"]].concat());
+        let json: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+        json["totals"][key].as_f64().unwrap()
+    };
+    assert!(figure(&["--priority", "lightest"], "heaviest") < figure(&[], "heaviest"));
+    assert!(figure(&["--priority", "lightest"], "cylinders") > figure(&[], "cylinders"));
+    assert_eq!(figure(&["--in-turn"], "cylinders"), figure(&[], "cylinders"));
+}
+
+#[test]
+fn every_text_report_fits_80_columns() {
+    let mut seen = 0;
+    for entry in fs::read_dir("scenarios").unwrap() {
+        let path = entry.unwrap().path();
+        if path.extension().is_some_and(|kind| kind == "trycmd") {
+            let lines = fs::read_to_string(&path).unwrap();
+            let output = lines.lines().filter(|line| !line.starts_with("$ "));
+            for line in output {
+                assert!(line.chars().count() <= 80, "{}: {line}", path.display());
+            }
+            seen += 1;
+        }
+    }
+    assert!(seen > 10);
+}

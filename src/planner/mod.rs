@@ -1,7 +1,7 @@
 //! Chooses cylinders: fewest, lightest, least carried, each proved or honestly bounded.
 //!
-//! This room sees whole divisions of the scale and nothing else: no units, refrigerants, files or clock. It must never
-//! use `audit`, `report`, `files` or `cli`, and `audit` never uses it: the two check each other.
+//! The core sees whole divisions of the scale and nothing else: no units, refrigerants, files or clock. This room must
+//! never use `audit`, `report`, `files` or `cli`, and `audit` never uses it: the two check each other.
 //!
 //! The way through it, from the question down:
 //!
@@ -13,12 +13,13 @@
 //!   that knows the solver) that suggests prices; the cheapest cover of each lot at whole prices (`covers`, after
 //!   `reduction`) makes the bound exact and gives new covers.
 //! - `watch` counts work and asks the caller whether to go on.
+//! - Around the core: `assemble` turns jobs and yard into whole numbers and the answer into a plan, `additions` says what
+//!   to add where it doesn't fit, `tradeoff` makes a plan for each number of cylinders, `explain` says why.
 
 mod additions;
 mod amounts;
 mod assemble;
 mod branch;
-
 mod covers;
 mod dive;
 mod explain;

@@ -11,6 +11,8 @@
 //! a cover, so the cheapest is a true lower bound, only weaker; rounded inward (rooms down) what comes out is a true
 //! cover, only not the cheapest.
 
+use super::cheapest::{Cheapest, States};
+use super::prices::Cover;
 use super::reduction::{Core, Task};
 use super::watch::{Stopped, Watch};
 
@@ -58,9 +60,29 @@ pub(super) struct Covers {
     /// The items, in the order of the table's rows.
     pub items: Vec<Item>,
     rooms: Vec<usize>,
+    states: States,
 }
 
 impl Covers {
+    /// The cheapest cover below a price, and its price; `None` where there is none. Where the table has to be coarse
+    /// the price is a bound, and the cover may be dearer.
+    pub fn cheapest_below(
+        &mut self,
+        items: Vec<Item>,
+        task: Task,
+        below: i64,
+        watch: &mut Watch<'_>,
+    ) -> Result<Option<(i64, Cover)>, Stopped> {
+        match self.states.cheapest(items.clone(), task, below, watch)? {
+            Cheapest::Cover(price, cover) => Ok(Some((price, cover))),
+            Cheapest::NoCheaper | Cheapest::Uncovered => Ok(None),
+            Cheapest::TooMany => {
+                self.fill(items, task, watch)?;
+                Ok(self.cheapest().map(|price| (price, self.trace())))
+            }
+        }
+    }
+
     /// Fills the table for covers up to `slack` dearer than the cheapest.
     pub fn fill(&mut self, items: Vec<Item>, task: Task, watch: &mut Watch<'_>) -> Result<(), Stopped> {
         let core = Core::of(items, task, &mut self.items);

@@ -2,7 +2,7 @@
 //!
 //! The prices of the bound steer it: a cylinder that another lot wants is dear. It proves nothing.
 
-use super::covers::{Covers, Rounding};
+use super::covers::{Covers, NONE, Rounding};
 use super::field::{Field, Sets};
 use super::generation::DEAREST;
 use super::prices::{Prices, items};
@@ -65,11 +65,10 @@ fn one_dive(
         }
         let leftover = field.leftover_of(lot).map(|each| each << field.bits);
         let task = Task::cheapest(field.charges[lot], leftover, Rounding::Inward);
-        covers.fill(items, task, watch)?;
-        if covers.cheapest().is_none() {
+        let Some((_, cover)) = covers.cheapest_below(items, task, NONE, watch)? else {
             return Ok(None);
-        }
-        for (class, number) in covers.trace() {
+        };
+        for (class, number) in cover {
             let members = &field.classes[class].members;
             let first = members.len() - left[class] as usize;
             sets[lot].extend(&members[first..first + number as usize]);

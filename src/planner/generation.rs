@@ -6,17 +6,15 @@ use super::covers::Covers;
 use super::field::{Class, Field};
 use super::master::{Master, Row};
 use super::prices::{Cover, Prices};
+use super::simplex::{MOST_ROWS, Simplex};
 use super::watch::{Stopped, Watch};
 
 /// A price no larger than this leaves sums of them below overflow.
 pub(super) const DEAREST: i64 = 1 << 45;
 /// Covers remembered from field to field.
 const MOST_REMEMBERED: usize = 3_000;
-/// A row is contradicted when it costs less than its lot's value by this, in units of the program.
-const SLACK: f64 = 1e-6;
-/// Rows for each variable from which the program is cut down, and how far.
-const MANY: usize = 3;
-const FEW: usize = 1;
+/// Only covers that cost no more above their lot's value than this, in units of the program, can have a share.
+const TIGHT: f64 = 1e-6;
 
 /// A cover of one lot as cylinders, so that it outlives the classes of one lift.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -77,9 +75,11 @@ pub(super) struct Generation<'f> {
     /// The program, without its rows.
     master: Master,
     rows: Vec<Row>,
-    /// Whether a row is in the program.
-    active: Vec<bool>,
+    /// The program kept solved; `None` where it is too large for that.
+    simplex: Option<Simplex>,
     covers: Vec<(usize, Cover)>,
+    /// What each cover costs without prices.
+    costs: Vec<i64>,
     known: BTreeSet<(usize, Cover)>,
     /// Whole 2^−bits of cost in one unit of the program.
     pub unit: f64,
@@ -106,12 +106,14 @@ impl<'f> Generation<'f> {
             dearest: (dearest * scale / unit).min(DEAREST as f64 / unit),
             rows: Vec::new(),
         };
+        let small = master.lots + master.supply.iter().flatten().count() < MOST_ROWS;
         let mut this = Self {
             field,
+            simplex: small.then(|| Simplex::new(&master)),
             master,
             rows: Vec::new(),
-            active: Vec::new(),
             covers: Vec::new(),
+            costs: Vec::new(),
             known: BTreeSet::new(),
             unit,
             suggested: None,
@@ -122,9 +124,6 @@ impl<'f> Generation<'f> {
                 this.recall(lot, column, &of);
             }
         }
-        this.suggested = Some(memory.prices_for(field));
-        this.let_wait();
-        this.suggested = None;
         this
     }
 
@@ -147,12 +146,13 @@ impl<'f> Generation<'f> {
         self.add(lot, cover);
     }
 
-    /// Adds a cover as a row; false if it is known and in the program.
+    /// Adds a cover as a row; false if it is known.
     pub fn add(&mut self, lot: usize, cover: Cover) -> bool {
-        if self.known.contains(&(lot, cover.clone())) {
-            let place = self.covers.iter().position(|(of, known)| *of == lot && *known == cover);
-            return place.is_some_and(|place| !std::mem::replace(&mut self.active[place], true));
+        let new = (lot, cover);
+        if self.known.contains(&new) {
+            return false;
         }
+        let cover = &new.1;
         let field = self.field;
         let sum = |value: &dyn Fn(&Class) -> i64| -> i64 {
             cover.iter().map(|&(class, number)| number * value(&field.classes[class])).sum()
@@ -160,77 +160,56 @@ impl<'f> Generation<'f> {
         let missing = (field.charges[lot] - sum(&|class| class.rooms[lot])).max(0);
         let cost = sum(&|class| class.cost) + missing * field.leftover_of(lot).unwrap_or(0);
         let contested = |&&(class, _): &&(usize, i64)| field.classes[class].contested();
-        self.rows.push(Row {
+        let row = Row {
             lot,
             taken: cover.iter().filter(contested).map(|&(class, number)| (class, number as f64)).collect(),
             number: sum(&|_| 1) as f64,
             cost: cost as f64 * (1_i64 << field.bits) as f64 / self.unit,
-        });
-        self.active.push(true);
-        self.known.insert((lot, cover.clone()));
-        self.covers.push((lot, cover));
+        };
+        if let Some(simplex) = &mut self.simplex {
+            simplex.add(&row);
+        }
+        self.rows.push(row);
+        self.costs.push(cost);
+        self.known.insert(new.clone());
+        self.covers.push(new);
         true
     }
 
-    /// What a row costs at the suggested prices.
-    fn price(&self, row: &Row) -> f64 {
-        let Some(prices) = &self.suggested else { return row.cost };
-        let of_class = |&(class, number): &(usize, f64)| number * prices.classes[class] as f64;
-        let extra: f64 = row.taken.iter().map(of_class).sum::<f64>() + row.number * prices.number as f64;
-        row.cost + extra / self.unit
+    /// For each lot the cheapest cover known at prices, with its price.
+    pub fn cheapest_known(&self, prices: &Prices) -> Vec<Option<(i64, &Cover)>> {
+        let mut best: Vec<Option<(i64, &Cover)>> = vec![None; self.field.lots.len()];
+        for ((lot, cover), cost) in self.covers.iter().zip(&self.costs) {
+            let extra = |&(class, number): &(usize, i64)| number * (prices.classes[class] + prices.number);
+            let price = (cost << self.field.bits) + cover.iter().map(extra).sum::<i64>();
+            if best[*lot].is_none_or(|(least, _)| price < least) {
+                best[*lot] = Some((price, cover));
+            }
+        }
+        best
     }
 
-    /// Takes the rows out of the program that are farthest from binding at the suggested prices, where there are
-    /// many: they only slow it down.
-    fn let_wait(&mut self) {
-        let variables = self.field.classes.len() + self.field.lots.len() + 8;
-        if self.active.iter().filter(|active| **active).count() <= MANY * variables {
-            return;
-        }
-        let mut least = vec![f64::INFINITY; self.field.lots.len()];
-        let prices: Vec<f64> = self.rows.iter().map(|row| self.price(row)).collect();
-        for (row, &price) in self.rows.iter().zip(&prices) {
-            least[row.lot] = least[row.lot].min(price);
-        }
-        let excess = |place: usize| prices[place] - least[self.rows[place].lot];
-        let mut places: Vec<usize> = (0..self.rows.len()).filter(|&place| self.active[place]).collect();
-        places.sort_by(|&a, &b| excess(a).total_cmp(&excess(b)));
-        for &place in places.iter().skip(FEW * variables) {
-            self.active[place] = false;
-        }
-    }
-
-    /// Asks the program for prices until no known cover contradicts them; returns its value in whole 2^−bits, which
-    /// no prices can pass by more than its rounding. `None` where the solver fails.
+    /// Asks the program for prices that no known cover contradicts; returns its value in whole 2^−bits, which no prices
+    /// can pass by more than its rounding. `None` where it is too large or the solver fails.
     pub fn suggest(&mut self, watch: &mut Watch<'_>) -> Result<Option<f64>, Stopped> {
-        self.let_wait();
-        loop {
-            let active = self.rows.iter().zip(&self.active).filter(|(_, active)| **active);
-            self.master.rows = active.map(|(row, _)| row.clone()).collect();
+        let Some(simplex) = &mut self.simplex else { return Ok(None) };
+        let found = if simplex.solve(watch)? {
+            simplex.suggestion()
+        } else {
+            self.master.rows.clone_from(&self.rows);
             watch.work(self.master.work())?;
-            let Ok(suggestion) = self.master.suggest() else {
-                return Ok(None);
-            };
-            let whole = |price: f64, kept: bool| {
-                ((price * self.unit).round() as i64).clamp(if kept { -DEAREST } else { 0 }, DEAREST)
-            };
-            let classes = self.field.classes.iter().zip(&suggestion.prices);
-            self.suggested = Some(Prices {
-                classes: classes.map(|(class, &price)| whole(price, class.kept)).collect(),
-                number: whole(suggestion.count_price, false),
-            });
-            let mut contradicted = false;
-            for place in 0..self.rows.len() {
-                let row = &self.rows[place];
-                if !self.active[place] && self.price(row) < suggestion.values[row.lot] - SLACK {
-                    self.active[place] = true;
-                    contradicted = true;
-                }
-            }
-            if !contradicted {
-                return Ok(Some(suggestion.value * self.unit));
-            }
-        }
+            let Ok(found) = self.master.suggest() else { return Ok(None) };
+            found
+        };
+        let whole = |price: f64, kept: bool| {
+            ((price * self.unit).round() as i64).clamp(if kept { -DEAREST } else { 0 }, DEAREST)
+        };
+        let classes = self.field.classes.iter().zip(&found.prices);
+        self.suggested = Some(Prices {
+            classes: classes.map(|(class, &price)| whole(price, class.kept)).collect(),
+            number: whole(found.count_price, false),
+        });
+        Ok(Some(found.value * self.unit))
     }
 
     /// Prices halfway between the best and the program's: the program's jump about, and halfway the bound rises
@@ -249,12 +228,15 @@ impl<'f> Generation<'f> {
     /// How much of each cover the relaxed choice of covers takes, as (lot, cover, share); nothing where the solver
     /// fails.
     pub fn shares(&mut self, watch: &mut Watch<'_>) -> Result<Vec<(usize, &Cover, f64)>, Stopped> {
+        let Some(simplex) = &self.simplex else { return Ok(Vec::new()) };
+        let tight: Vec<usize> = (0..self.rows.len()).filter(|&at| simplex.excess(&self.rows[at]) < TIGHT).collect();
+        self.master.rows = tight.iter().map(|&at| self.rows[at].clone()).collect();
         watch.work(self.master.work())?;
         let Ok(shares) = self.master.shares() else {
             return Ok(Vec::new());
         };
-        let active = self.covers.iter().zip(&self.active).filter(|(_, active)| **active);
-        Ok(active.zip(shares).map(|(((lot, cover), _), share)| (*lot, cover, share)).collect())
+        let share = |(at, share): (usize, f64)| (self.covers[at].0, &self.covers[at].1, share);
+        Ok(tight.into_iter().zip(shares).map(share).collect())
     }
 
     /// Remembers the covers as cylinders.

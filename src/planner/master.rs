@@ -45,8 +45,6 @@ pub(super) struct Master {
 pub(super) struct Suggestion {
     /// The program's value.
     pub value: f64,
-    /// For each lot.
-    pub values: Vec<f64>,
     /// For each class; 0 where it needs no price.
     pub prices: Vec<f64>,
     /// For the number of cylinders.
@@ -125,7 +123,6 @@ impl Master {
         let read = |variable: Variable| found.value(variable);
         let suggestion = Suggestion {
             value: self.value(&values, &prices, count_price, read),
-            values: values.iter().map(|&value| read(value)).collect(),
             prices: prices.iter().map(|price| price.map_or(0.0, read)).collect(),
             count_price: count_price.map_or(0.0, &read),
         };

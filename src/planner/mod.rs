@@ -20,6 +20,7 @@ mod additions;
 mod amounts;
 mod assemble;
 mod branch;
+mod cheapest;
 mod covers;
 mod dive;
 mod explain;
@@ -35,6 +36,7 @@ mod problem;
 mod quest;
 mod reduction;
 mod shortage;
+mod simplex;
 mod solve;
 #[cfg(test)]
 mod tests;

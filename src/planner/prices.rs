@@ -9,7 +9,7 @@
 //! for all price_c ≥ 0 (of either sign where all N_c must be used) and count_price ≥ 0. Prices are whole multiples of
 //! 2^−bits and the sum is made in integers, so the bound is exact; the linear program only suggests where to look.
 
-use super::covers::{Covers, Item, Rounding};
+use super::covers::{Covers, Item, NONE, Rounding};
 use super::field::Field;
 use super::generation::{Generation, Memory};
 use super::reduction::Task;
@@ -73,21 +73,28 @@ pub(super) type Cover = Vec<(usize, i64)>;
 fn judge(
     field: &Field,
     prices: &Prices,
+    generation: &Generation<'_>,
     covers: &mut Covers,
     watch: &mut Watch<'_>,
 ) -> Result<Option<(i64, Vec<Cover>)>, Stopped> {
     let mut value: i128 = 0;
     let mut found = Vec::with_capacity(field.lots.len());
-    for (lot, &charge) in field.charges.iter().enumerate() {
+    for (lot, known) in generation.cheapest_known(prices).into_iter().enumerate() {
         let items = items(field, lot, prices, |class| field.classes[class].count());
         let leftover = field.leftover_of(lot).map(|each| each << field.bits);
-        let task = Task::cheapest(charge, leftover, Rounding::Outward);
-        covers.fill(items, task, watch)?;
-        let Some(price) = covers.cheapest() else {
-            return Ok(None);
-        };
-        value += i128::from(price);
-        found.push(covers.trace());
+        let task = Task::cheapest(field.charges[lot], leftover, Rounding::Outward);
+        let below = known.map_or(NONE, |(price, _)| price);
+        match covers.cheapest_below(items, task, below, watch)? {
+            Some((price, cover)) => {
+                value += i128::from(price);
+                found.push(cover);
+            }
+            None => {
+                let Some((price, cover)) = known else { return Ok(None) };
+                value += i128::from(price);
+                found.push(cover.clone());
+            }
+        }
     }
     for (class, &price) in field.classes.iter().zip(&prices.classes) {
         value -= i128::from(price) * i128::from(class.count());
@@ -110,7 +117,7 @@ pub(super) fn raise<'f>(
     *bound = Bound { value: i64::MIN, prices: trial.clone() };
     let enough = aim.enough.saturating_sub(1).saturating_mul(1 << field.bits);
     loop {
-        let Some((value, found)) = judge(field, &trial, &mut memory.covers, watch)? else {
+        let Some((value, found)) = judge(field, &trial, &generation, &mut memory.covers, watch)? else {
             return Ok(None);
         };
         if value > bound.value {

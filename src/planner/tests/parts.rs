@@ -2,12 +2,15 @@
 
 use super::super::amounts::{fills, totals};
 use super::super::branch::branch;
-use super::super::covers::{CELLS, Covers, Item, Rounding};
+use super::super::cheapest::{Cheapest, States};
+use super::super::covers::{CELLS, Covers, Item, NONE, Rounding};
 use super::super::field::{Field, Goal, Part, Sets};
 use super::super::generation::Memory;
 use super::super::listing::Effort;
+use super::super::master::{Master, Row};
 use super::super::quest::{Answer, Quest};
 use super::super::reduction::Task;
+use super::super::simplex::Simplex;
 use super::super::watch::Watch;
 use super::super::{Amounts, Problem};
 use super::{Dice, small};
@@ -133,6 +136,77 @@ fn branching_alone_finds_what_trying_all_finds() {
         }
     }
     assert!(closed * 10 >= all * 9, "{closed} of {all} closed");
+}
+
+#[test]
+fn growing_states_find_what_trying_all_finds() {
+    let (mut covered, mut cheaper) = (0, 0);
+    for seed in 0..6_000 {
+        let mut dice = Dice::new(seed);
+        let items = items(&mut dice);
+        let charge = 1 + dice.below(250);
+        let leftover = (dice.below(3) == 0).then(|| 1 + dice.below(3));
+        let task = Task::cheapest(charge, leftover, Rounding::Outward);
+        let truth = cheapest(&items, charge, leftover);
+        let below = if dice.below(2) == 0 { NONE } else { truth.unwrap_or(0) + dice.below(5) - 2 };
+        let found = States::default().cheapest(items.clone(), task, below, &mut Watch::new(&mut |_| true)).unwrap();
+        match (found, truth) {
+            (Cheapest::Cover(price, cover), Some(truth)) => {
+                assert_eq!(price, truth, "seed {seed}");
+                assert!(price < below && cover.iter().all(|&(at, number)| number > 0 && number <= items[at].most));
+                let sum =
+                    |value: &dyn Fn(&Item) -> i64| cover.iter().map(|&(at, n)| n * value(&items[at])).sum::<i64>();
+                let missing = (charge - sum(&|item| item.room)).max(0);
+                assert!(missing == 0 || leftover.is_some());
+                assert_eq!(sum(&|item| item.price) + missing * leftover.unwrap_or(0), price, "seed {seed}");
+                covered += 1;
+            }
+            (Cheapest::NoCheaper, truth) => {
+                assert!(below < NONE && truth.is_none_or(|truth| truth >= below), "seed {seed}");
+                cheaper += 1;
+            }
+            (Cheapest::Uncovered, None) => assert_eq!(below, NONE),
+            (found, truth) => panic!("seed {seed}: {found:?}, trying all finds {truth:?}"),
+        }
+    }
+    assert!(covered > 2_000 && cheaper > 500, "{covered} {cheaper}");
+}
+
+/// A random program: prices that are worth looking for, some of them shared, some of whose supply must be used.
+fn program(dice: &mut Dice) -> Master {
+    let lots = 1 + dice.below(4) as usize;
+    let classes = 1 + dice.below(8) as usize;
+    let supply: Vec<_> =
+        (0..classes).map(|_| (dice.below(5) > 0).then(|| (1.0 + dice.below(4) as f64, dice.below(6) == 0))).collect();
+    let row = |dice: &mut Dice, lot: usize| {
+        let contested = (0..classes).filter(|&class| supply[class].is_some());
+        let taken: Vec<(usize, f64)> = contested.map(|class| (class, dice.below(3) as f64)).collect();
+        let number = taken.iter().map(|(_, number)| number).sum::<f64>() + dice.below(3) as f64;
+        let taken = taken.into_iter().filter(|(_, number)| *number > 0.0).collect();
+        Row { lot, taken, number, cost: dice.below(30) as f64 / 4.0 }
+    };
+    let count = lots + dice.below(30) as usize;
+    let rows = (0..count).map(|at| row(dice, at % lots)).collect();
+    Master { lots, supply, at_most: (dice.below(2) == 0).then(|| dice.below(12) as f64), dearest: 50.0, rows }
+}
+
+#[test]
+fn the_program_kept_solved_comes_to_what_the_solver_says() {
+    for seed in 0..2_000 {
+        let master = program(&mut Dice::new(seed));
+        let mut kept = Simplex::new(&master);
+        // Covers come a few at a time, as they do in the search.
+        for rows in master.rows.chunks(5) {
+            rows.iter().for_each(|row| kept.add(row));
+            if rows.len() == 5 {
+                kept.solve(&mut Watch::new(&mut |_| true)).unwrap();
+            }
+        }
+        assert!(kept.solve(&mut Watch::new(&mut |_| true)).unwrap(), "seed {seed}");
+        let (ours, theirs) = (kept.suggestion(), master.suggest().unwrap());
+        assert!((ours.value - theirs.value).abs() < 1e-3, "seed {seed}: {} and {}", ours.value, theirs.value);
+        assert!(master.rows.iter().all(|row| kept.excess(row) > -1e-6), "seed {seed}");
+    }
 }
 
 #[test]

@@ -7,26 +7,25 @@
 //! cheapest cover known: what it lacks costs at least the next efficiency behind, what it has too much saves at most
 //! the next one before. All in integers, so what remains is exact.
 
-use super::covers::{Item, NONE};
-use super::reduction::Task;
+use super::covers::Item;
+use super::reduction::{Task, greedy};
 use super::watch::{Stopped, Watch};
 
 /// States beyond which a table is the better way.
 const MOST_STATES: usize = 1 << 20;
+/// Rounding of a sum, as a part of what goes into it.
+const ROUNDING: f64 = 1e-14;
 /// No state before this one.
 const START: u32 = u32::MAX;
 
-/// A cheapest cover.
+/// What is known of the covers below a price.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) enum Cheapest {
-    /// Its price, and (class, how many) by class.
-    Cover(i64, Vec<(usize, i64)>),
-    /// None costs less than the price known.
-    NoCheaper,
-    /// The rooms don't reach.
-    Uncovered,
-    /// Too many states.
-    TooMany,
+pub(super) struct Cheapest {
+    /// No cover costs less (at most the price asked for).
+    pub least: i64,
+    /// A cover within the tolerance of the cheapest, with its price: (class, how many) by class. `None` where none
+    /// below the price asked for comes so close.
+    pub cover: Option<(i64, Vec<(usize, i64)>)>,
 }
 
 /// What is still uncovered (below 0: too much) and what is spent, with the step that led here.
@@ -47,83 +46,93 @@ pub(super) struct States {
     best: Option<State>,
     /// Only covers of a lower price are looked for.
     below: i64,
+    /// States whose covers can't come below this are dropped.
+    worth: f64,
+    /// What `worth` is under `below`.
+    margin: f64,
     leftover: Option<i64>,
 }
 
-/// The price for room of what is not tried yet: price and room of one cylinder.
-type Edge = Option<(i64, i64)>;
+/// An item and its price for room.
+type Ranked = (f64, Item);
 
 impl States {
-    /// The cheapest cover below a price.
+    /// The cheapest cover below a price, to the task's tolerance; `None` where there are too many states.
     pub fn cheapest(
         &mut self,
-        mut items: Vec<Item>,
+        items: &[Item],
         task: Task,
         below: i64,
         watch: &mut Watch<'_>,
-    ) -> Result<Cheapest, Stopped> {
+    ) -> Result<Option<Cheapest>, Stopped> {
         // A cylinder dearer than leaving its room uncovered is of no use.
-        let useful = |item: &Item| {
+        let useful = |item: &&Item| {
             item.price < 0
                 || task.leftover.is_none_or(|left| i128::from(item.price) < i128::from(left) * i128::from(item.room))
         };
-        items.retain(useful);
-        items.sort_by(|a, b| {
-            let (a_over, b_over) = (i128::from(a.price) * i128::from(b.room), i128::from(b.price) * i128::from(a.room));
-            a_over.cmp(&b_over).then(a.class.cmp(&b.class))
-        });
-        let mut start = State { rest: task.charge, price: 0, step: START };
-        let mut first: Vec<i64> = Vec::with_capacity(items.len());
-        for item in &items {
-            let wanted = if item.price < 0 { item.most } else { (start.rest.max(0) / item.room).min(item.most) };
-            first.push(wanted);
-            start.rest -= wanted * item.room;
-            start.price += wanted * item.price;
-            if start.rest >= 0 && wanted < item.most {
-                break;
+        let rank = |item: &Item| (item.price as f64 / item.room as f64, *item);
+        let mut items: Vec<Ranked> = items.iter().filter(useful).map(rank).collect();
+        items.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.class.cmp(&b.1.class)));
+        let greedy = greedy(items.iter().map(|(_, item)| item), task).filter(|(price, _)| *price < below);
+        self.below = greedy.as_ref().map_or(below, |(price, _)| *price);
+        (self.best, self.leftover) = (None, task.leftover);
+        // Bounds are reckoned in floating point: with this to spare, rounding drops nothing that belongs to the answer.
+        let all: f64 = items.iter().map(|(_, item)| item.price.abs() as f64 * item.most as f64).sum();
+        self.margin = task.tolerance as f64 - ROUNDING * (all + self.below as f64) - 4.0;
+        self.worth = self.below as f64 - self.margin;
+        let (start, first) = start(&items, task);
+        let next = (0..items.len()).find(|&at| first[at] < items[at].1.most).map(|at| items[at].1);
+        let each = next.map(|item| (item.price.max(0), item.room)).or(task.leftover.map(|left| (left, 1)));
+        // All that is still uncovered costs at least the next price for room; less where two are too close to rank.
+        let least = match each {
+            _ if start.rest <= 0 => i64::MIN,
+            Some((price, room)) => {
+                let more = (i128::from(start.rest) * i128::from(price)).div_euclid(i128::from(room)) as i64;
+                start.price + more - (more >> 50) - 1
             }
-        }
-        first.resize(items.len(), 0);
+            None => return Ok(Some(Cheapest { least: below, cover: None })),
+        };
         self.now.clear();
         self.steps.clear();
-        (self.best, self.below, self.leftover) = (None, below, task.leftover);
         self.take(start);
         self.now.push(start);
         if !self.grow(&items, &first, watch)? {
-            return Ok(Cheapest::TooMany);
+            return Ok(None);
         }
-        Ok(match self.best {
-            Some(best) => Cheapest::Cover(best.price, self.trace(&items, first, best)),
-            None if below < NONE => Cheapest::NoCheaper,
-            None => Cheapest::Uncovered,
-        })
+        Ok(Some(Cheapest {
+            least: least.max(self.below - task.tolerance).min(self.below),
+            cover: self.best.map(|best| (best.price, self.trace(&items, first, best))).or(greedy),
+        }))
     }
 
     /// Tries the cylinders out, those nearest the break first; false where there are too many states.
-    fn grow(&mut self, items: &[Item], first: &[i64], watch: &mut Watch<'_>) -> Result<bool, Stopped> {
-        // The next item behind the break and before it, with how many of it are not tried yet.
-        let behind = |from: usize| (from..items.len()).find(|&at| first[at] < items[at].most);
+    fn grow(&mut self, items: &[Ranked], first: &[i64], watch: &mut Watch<'_>) -> Result<bool, Stopped> {
+        // The next item behind the break and before it of which some are not tried yet.
+        let behind = |from: usize| (from..items.len()).find(|&at| first[at] < items[at].1.most);
         let before = |until: usize| (0..until).rev().find(|&at| first[at] > 0);
         let (mut add, mut give) = (behind(0), before(items.len()));
-        let edge = |at: Option<usize>| at.map(|at| (items[at].price, items[at].room));
+        let lacking = self.leftover.map_or(f64::INFINITY, |left| left as f64);
+        // The rule: what is under this price for room is worth having. It costs `base`, as if cylinders could be cut.
+        let rule = add.map_or(lacking, |at| items[at].0).max(0.0);
+        let base = self.now.first().map_or(0.0, |start| start.price as f64 + start.rest.max(0) as f64 * rule);
         let mut adding = true;
-        while !self.now.is_empty() && (add.is_some() || give.is_some()) {
+        while !self.now.is_empty() {
+            let edges =
+                Edges { up: add.map_or(lacking, |at| items[at].0), down: give.map_or(0.0, |at| items[at].0.max(0.0)) };
+            self.prune(edges);
             let taking = add.is_some() && (adding || give.is_none());
             adding = !adding;
             let Some(at) = (if taking { add } else { give }) else { break };
-            let copies = if taking { items[at].most - first[at] } else { first[at] };
-            if taking {
-                add = behind(at + 1);
-            } else {
-                give = before(at);
-            }
-            let same = Some((items[at].price, items[at].room));
-            for copy in 1..=copies {
-                let here = if copy < copies { same } else { None };
-                let (up, down) =
-                    if taking { (here.or(edge(add)), edge(give)) } else { (edge(add), here.or(edge(give))) };
+            // One cylinder against the rule of the break costs so much at least.
+            let against = items[at].1.room as f64 * (items[at].0 - rule).abs();
+            let copies = match () {
+                () if base + against > self.worth => 0,
+                () if taking => items[at].1.most - first[at],
+                () => first[at],
+            };
+            for _ in 0..copies {
                 watch.work(self.now.len() * 4 + 16)?;
-                let grown = self.merge(items[at], at, taking, up, down);
+                let grown = self.merge(items[at].1, at, taking, edges);
                 if self.steps.len() > MOST_STATES {
                     return Ok(false);
                 }
@@ -131,75 +140,56 @@ impl States {
                     break;
                 }
             }
-            self.prune(edge(add), edge(give));
+            if taking {
+                add = behind(at + 1);
+            } else {
+                give = before(at);
+            }
         }
         Ok(true)
     }
 
     /// Tries one more cylinder of an item on every state; false where no new state remains.
-    fn merge(&mut self, item: Item, at: usize, taking: bool, up: Edge, down: Edge) -> bool {
+    fn merge(&mut self, item: Item, at: usize, taking: bool, edges: Edges) -> bool {
         let sign = if taking { 1 } else { -1 };
         let (room, price) = (sign * item.room, sign * item.price);
+        let now = std::mem::take(&mut self.now);
         let mut next = std::mem::take(&mut self.next);
         next.clear();
-        let (mut old, mut new, mut least, mut grown) = (0, 0, i64::MAX, false);
-        let count = self.now.len();
-        // In the order of what is uncovered, the least first; of equals the older and cheaper.
-        while old < count || new < count {
-            let shifted = |state: &State| State { rest: state.rest - room, price: state.price + price, ..*state };
-            let kept = self.now.get(old);
-            let changed = self.now.get(new).map(shifted);
-            let (state, is_new) = match (kept, changed) {
-                (Some(kept), Some(changed)) if (changed.rest, changed.price) < (kept.rest, kept.price) => {
-                    (changed, true)
-                }
-                (Some(kept), _) => (*kept, false),
-                (None, Some(changed)) => (changed, true),
+        let (mut least, mut grown) = (i64::MAX, false);
+        let mut kept = now.iter().copied().peekable();
+        let mut changed =
+            now.iter().map(|state| State { rest: state.rest - room, price: state.price + price, ..*state }).peekable();
+        // In the order of what is uncovered, the least first; of equals the cheaper, then the older.
+        loop {
+            let new = match (kept.peek(), changed.peek()) {
+                (Some(kept), Some(changed)) => (changed.rest, changed.price) < (kept.rest, kept.price),
                 (None, None) => break,
+                (kept, _) => kept.is_none(),
             };
-            if is_new {
-                new += 1
-            } else {
-                old += 1
-            }
-            if state.price >= least || self.hopeless(&state, up, down) {
+            let Some(mut state) = (if new { changed.next() } else { kept.next() }) else { break };
+            if state.price >= least || edges.bound(&state) > self.worth {
                 continue;
             }
             least = state.price;
-            if is_new {
+            if new {
                 grown = true;
-                let step = self.steps.len() as u32;
                 self.steps.push((state.step, at as u32, taking));
-                let state = State { step, ..state };
+                state.step = self.steps.len() as u32 - 1;
                 self.take(state);
-                next.push(state);
-            } else {
-                next.push(state);
             }
+            next.push(state);
         }
-        self.next = std::mem::replace(&mut self.now, next);
+        drop(kept);
+        drop(changed);
+        (self.now, self.next) = (next, now);
         grown
     }
 
-    /// Whether no cover from a state on comes below the price looked for.
-    fn hopeless(&self, state: &State, up: Edge, down: Edge) -> bool {
-        let spare = i128::from(self.below) - 1 - i128::from(state.price);
-        let (price, room) = if state.rest > 0 {
-            match up.or(self.leftover.map(|left| (left, 1))) {
-                Some(edge) => edge,
-                None => return true,
-            }
-        } else {
-            down.filter(|&(price, _)| price > 0).unwrap_or((0, 1))
-        };
-        i128::from(state.rest) * i128::from(price) > spare * i128::from(room)
-    }
-
-    /// Drops the states that have become hopeless.
-    fn prune(&mut self, up: Edge, down: Edge) {
-        let mut now = std::mem::take(&mut self.now);
-        now.retain(|state| !self.hopeless(state, up, down));
-        self.now = now;
+    /// Drops the states from which no cover comes below the price looked for.
+    fn prune(&mut self, edges: Edges) {
+        let worth = self.worth;
+        self.now.retain(|state| edges.bound(state) <= worth);
     }
 
     /// Takes a state's cover if it is the cheapest so far.
@@ -211,12 +201,13 @@ impl States {
         };
         if price < self.below {
             self.below = price;
+            self.worth = price as f64 - self.margin;
             self.best = Some(State { price, ..state });
         }
     }
 
     /// The cover of a state, from what greed took first.
-    fn trace(&self, items: &[Item], first: Vec<i64>, state: State) -> Vec<(usize, i64)> {
+    fn trace(&self, items: &[Ranked], first: Vec<i64>, state: State) -> Vec<(usize, i64)> {
         let mut taken = first;
         let mut step = state.step;
         while let Some(&(earlier, at, taking)) = self.steps.get(step as usize) {
@@ -224,8 +215,39 @@ impl States {
             step = earlier;
         }
         let mut cover: Vec<(usize, i64)> =
-            items.iter().zip(taken).filter(|(_, taken)| *taken > 0).map(|(item, taken)| (item.class, taken)).collect();
+            items.iter().zip(taken).filter(|(_, n)| *n > 0).map(|((_, item), n)| (item.class, n)).collect();
         cover.sort_unstable();
         cover
     }
+}
+
+/// The price for room of what is not tried yet: what the uncovered costs at least, what too much saves at most.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Edges {
+    up: f64,
+    down: f64,
+}
+
+impl Edges {
+    /// No cover from a state on costs less.
+    fn bound(self, state: &State) -> f64 {
+        let each = if state.rest > 0 { self.up } else { self.down };
+        state.price as f64 + state.rest as f64 * each
+    }
+}
+
+/// What greed takes until the next cylinder would be too much, and how many of each item that is.
+fn start(items: &[Ranked], task: Task) -> (State, Vec<i64>) {
+    let mut start = State { rest: task.charge, price: 0, step: START };
+    let mut first = vec![0; items.len()];
+    for ((_, item), first) in items.iter().zip(&mut first) {
+        let wanted = if item.price < 0 { item.most } else { (start.rest.max(0) / item.room).min(item.most) };
+        *first = wanted;
+        start.rest -= wanted * item.room;
+        start.price += wanted * item.price;
+        if start.rest >= 0 && wanted < item.most {
+            break;
+        }
+    }
+    (start, first)
 }

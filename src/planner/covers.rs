@@ -12,7 +12,6 @@
 //! cover, only not the cheapest.
 
 use super::cheapest::{Cheapest, States};
-use super::prices::Cover;
 use super::reduction::{Core, Task};
 use super::watch::{Stopped, Watch};
 
@@ -64,23 +63,22 @@ pub(super) struct Covers {
 }
 
 impl Covers {
-    /// The cheapest cover below a price, and its price; `None` where there is none. Where the table has to be coarse
-    /// the price is a bound, and the cover may be dearer.
+    /// The cheapest cover below a price, to the task's tolerance.
     pub fn cheapest_below(
         &mut self,
         items: Vec<Item>,
         task: Task,
         below: i64,
         watch: &mut Watch<'_>,
-    ) -> Result<Option<(i64, Cover)>, Stopped> {
-        match self.states.cheapest(items.clone(), task, below, watch)? {
-            Cheapest::Cover(price, cover) => Ok(Some((price, cover))),
-            Cheapest::NoCheaper | Cheapest::Uncovered => Ok(None),
-            Cheapest::TooMany => {
-                self.fill(items, task, watch)?;
-                Ok(self.cheapest().map(|price| (price, self.trace())))
-            }
+    ) -> Result<Cheapest, Stopped> {
+        if let Some(found) = self.states.cheapest(&items, task, below, watch)? {
+            return Ok(found);
         }
+        self.fill(items, task, watch)?;
+        Ok(Cheapest {
+            least: self.cheapest().unwrap_or(NONE).min(below),
+            cover: self.cheapest().map(|price| (price, self.trace())),
+        })
     }
 
     /// Fills the table for covers up to `slack` dearer than the cheapest.

@@ -9,6 +9,9 @@ use super::prices::{Prices, items};
 use super::reduction::Task;
 use super::watch::{Stopped, Watch};
 
+/// Covers are cheapest to so many binary places of the dearest cost: a dive only guesses.
+const COARSE: u32 = 10;
+
 /// The best plan over several orders of the lots, with its cost; stops at a cost of `enough` or less.
 pub(super) fn dive(
     field: &Field,
@@ -58,14 +61,16 @@ fn one_dive(
 ) -> Result<Option<Sets>, Stopped> {
     let mut left: Vec<i64> = field.classes.iter().map(super::field::Class::count).collect();
     let mut sets: Sets = vec![Vec::new(); field.lots.len()];
+    let dearest = field.classes.iter().map(|class| class.cost).max().unwrap_or(0);
     for &lot in order {
         let mut items = items(field, lot, prices, |class| left[class]);
         for item in items.iter_mut().filter(|item| item.kept) {
             item.price = -DEAREST; // the first lot that can takes what must be used
         }
         let leftover = field.leftover_of(lot).map(|each| each << field.bits);
-        let task = Task::cheapest(field.charges[lot], leftover, Rounding::Inward);
-        let Some((_, cover)) = covers.cheapest_below(items, task, NONE, watch)? else {
+        let tolerance = (dearest << field.bits) >> COARSE;
+        let task = Task { tolerance, ..Task::cheapest(field.charges[lot], leftover, Rounding::Inward) };
+        let Some((_, cover)) = covers.cheapest_below(items, task, NONE, watch)?.cover else {
             return Ok(None);
         };
         for (class, number) in cover {

@@ -49,6 +49,11 @@ pub(super) struct Aim {
     pub or_give_up: bool,
 }
 
+/// At first covers are cheapest to so many binary places of the dearest cost ...
+const FIRST: u32 = 0;
+/// ... and all together to such a part of what the program leaves open.
+const PARTS: i64 = 8;
+
 /// The items of a lot at prices, with `left` of each class.
 pub(super) fn items(field: &Field, lot: usize, prices: &Prices, left: impl Fn(usize) -> i64) -> Vec<Item> {
     field
@@ -74,6 +79,7 @@ fn judge(
     field: &Field,
     prices: &Prices,
     generation: &Generation<'_>,
+    tolerance: i64,
     covers: &mut Covers,
     watch: &mut Watch<'_>,
 ) -> Result<Option<(i64, Vec<Cover>)>, Stopped> {
@@ -82,19 +88,14 @@ fn judge(
     for (lot, known) in generation.cheapest_known(prices).into_iter().enumerate() {
         let items = items(field, lot, prices, |class| field.classes[class].count());
         let leftover = field.leftover_of(lot).map(|each| each << field.bits);
-        let task = Task::cheapest(field.charges[lot], leftover, Rounding::Outward);
+        let task = Task { tolerance, ..Task::cheapest(field.charges[lot], leftover, Rounding::Outward) };
         let below = known.map_or(NONE, |(price, _)| price);
-        match covers.cheapest_below(items, task, below, watch)? {
-            Some((price, cover)) => {
-                value += i128::from(price);
-                found.push(cover);
-            }
-            None => {
-                let Some((price, cover)) = known else { return Ok(None) };
-                value += i128::from(price);
-                found.push(cover.clone());
-            }
-        }
+        let cheapest = covers.cheapest_below(items, task, below, watch)?;
+        let Some(cover) = cheapest.cover.map(|(_, cover)| cover).or(known.map(|(_, cover)| cover.clone())) else {
+            return Ok(None);
+        };
+        value += i128::from(cheapest.least);
+        found.push(cover);
     }
     for (class, &price) in field.classes.iter().zip(&prices.classes) {
         value -= i128::from(price) * i128::from(class.count());
@@ -116,8 +117,10 @@ pub(super) fn raise<'f>(
     let mut trial = memory.prices_for(field);
     *bound = Bound { value: i64::MIN, prices: trial.clone() };
     let enough = aim.enough.saturating_sub(1).saturating_mul(1 << field.bits);
+    // Covers are cheapest to a part of what is still open, and exactly so in the end.
+    let mut tolerance = generation.unit as i64 >> FIRST;
     loop {
-        let Some((value, found)) = judge(field, &trial, &generation, &mut memory.covers, watch)? else {
+        let Some((value, found)) = judge(field, &trial, &generation, tolerance, &mut memory.covers, watch)? else {
             return Ok(None);
         };
         if value > bound.value {
@@ -132,7 +135,7 @@ pub(super) fn raise<'f>(
             break;
         }
         let at_master = generation.suggested.as_ref() == Some(&trial);
-        if at_master && !added {
+        if at_master && !added && tolerance == 0 {
             break;
         }
         if added || generation.suggested.is_none() {
@@ -142,9 +145,15 @@ pub(super) fn raise<'f>(
             if (aim.or_give_up && top < enough as f64) || no_higher {
                 break;
             }
+            tolerance = tolerance.min((top - bound.value as f64).max(0.0) as i64 / (PARTS * field.lots.len() as i64));
             trial = generation.between(&bound.prices);
-        } else if let Some(last) = &generation.suggested {
-            trial = last.clone();
+        } else {
+            if at_master {
+                tolerance = 0;
+            }
+            if let Some(last) = &generation.suggested {
+                trial = last.clone();
+            }
         }
     }
     generation.keep(memory);

@@ -23,6 +23,8 @@ pub(super) struct Task {
     pub rounding: Rounding,
     /// Covers so much dearer than the cheapest are asked for too.
     pub slack: i64,
+    /// A cover so much dearer than the cheapest will do.
+    pub tolerance: i64,
     /// Largest table, in cells of eight bytes ([`super::covers::CELLS`], but for tests).
     pub cells: usize,
 }
@@ -50,7 +52,7 @@ const LEAST_ITEMS: usize = 40;
 impl Task {
     /// The cheapest cover of a charge.
     pub fn cheapest(charge: i64, leftover: Option<i64>, rounding: Rounding) -> Self {
-        Self { charge, leftover, rounding, slack: 0, cells: CELLS }
+        Self { charge, leftover, rounding, slack: 0, tolerance: 0, cells: CELLS }
     }
 }
 
@@ -80,7 +82,7 @@ impl Core {
             |item: &Item| i128::from(item.price) * i128::from(under) - i128::from(over) * i128::from(item.room);
         let least: i128 = i128::from(over) * i128::from(task.charge)
             + items.iter().map(|item| i128::from(item.most) * against(item).min(0)).sum::<i128>();
-        let greedy = greedy(&items, task);
+        let greedy = greedy(items.iter(), task);
         let mut this = Self { greedy, beyond: NONE, ..Self::default() };
         let limit =
             this.greedy.as_ref().map_or(i128::from(NONE), |(price, _)| i128::from(price.saturating_add(task.slack)));
@@ -123,7 +125,7 @@ impl Core {
 }
 
 /// A cover by greed: the cheapest for their room first, then without what it can do without. `items` in that order.
-fn greedy(items: &[Item], task: Task) -> Option<(i64, Vec<(usize, i64)>)> {
+pub(super) fn greedy<'a>(items: impl Iterator<Item = &'a Item>, task: Task) -> Option<(i64, Vec<(usize, i64)>)> {
     let mut cover: Vec<(Item, i64)> = Vec::new();
     let mut rest = task.charge;
     for item in items {

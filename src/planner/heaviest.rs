@@ -9,7 +9,7 @@ use super::field::{Field, Goal, Part, Sets};
 use super::generation::Memory;
 use super::prices::{Aim, Bound, raise};
 use super::problem::Problem;
-use super::quest::{Answer, FULL, Quest, search};
+use super::quest::{Answer, Quest, search};
 use super::shortage::leftover_cost;
 use super::watch::{Stopped, Watch};
 
@@ -55,30 +55,37 @@ impl Lifting<'_> {
     }
 
     /// Closes in on the lowest heaviest lift. When stopped, `low` and `sets` hold what is known.
-    pub fn lower(&mut self, memory: &mut Memory, watch: &mut Watch<'_>) -> Result<(), Stopped> {
+    pub fn lower(&mut self, allowance: u64, memory: &mut Memory, watch: &mut Watch<'_>) -> Result<(), Stopped> {
+        let until = watch.spent().saturating_add(allowance.saturating_mul(4));
         self.low = self.low.min(self.high());
         self.rule_out(memory, watch)?;
         // With little branching first: that mostly settles it, and else brings a good plan.
-        if self.go_up(0, memory, watch)? {
+        if self.go_up(0, until, memory, watch)? {
             return Ok(());
         }
         let mut tried = self.low + 1;
-        while tried < self.high() {
+        while tried < self.high() && watch.spent() < until {
             let mid = tried + (self.high() - tried) / 2;
             self.decide(mid, 0, memory, watch)?;
             // Below what was found and not below what was tried in vain.
             tried = if self.high() <= mid { tried.max(self.low) } else { mid + 1 };
         }
-        self.go_up(FULL, memory, watch).map(drop)
+        self.go_up(allowance, until, memory, watch).map(drop)
     }
 
     /// Goes up from the lowest lift as long as each is disproved; true where that settles it.
-    fn go_up(&mut self, allowance: u64, memory: &mut Memory, watch: &mut Watch<'_>) -> Result<bool, Stopped> {
+    fn go_up(
+        &mut self,
+        allowance: u64,
+        until: u64,
+        memory: &mut Memory,
+        watch: &mut Watch<'_>,
+    ) -> Result<bool, Stopped> {
         for _ in 0..STEPS_UP {
             if self.low >= self.high() {
                 return Ok(true);
             }
-            if !self.decide(self.low, allowance, memory, watch)? {
+            if watch.spent() >= until || !self.decide(self.low, allowance, memory, watch)? {
                 break;
             }
         }

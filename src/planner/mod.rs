@@ -35,6 +35,7 @@ mod prices;
 mod problem;
 mod quest;
 mod reduction;
+mod relaxed;
 mod shortage;
 mod simplex;
 mod solve;

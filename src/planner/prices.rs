@@ -13,6 +13,7 @@ use super::covers::{Covers, Item, NONE, Rounding};
 use super::field::Field;
 use super::generation::{Generation, Memory};
 use super::reduction::Task;
+use super::relaxed::relaxed;
 use super::watch::{Stopped, Watch};
 
 /// Prices, in whole 2^−bits of a cost.
@@ -53,6 +54,8 @@ pub(super) struct Aim {
 const FIRST: u32 = 0;
 /// ... and all together to such a part of what the program leaves open.
 const PARTS: i64 = 8;
+/// Contested classes from which the prices of the plain relaxation are tried first.
+const MANY: usize = 120;
 
 /// The items of a lot at prices, with `left` of each class.
 pub(super) fn items(field: &Field, lot: usize, prices: &Prices, left: impl Fn(usize) -> i64) -> Vec<Item> {
@@ -117,6 +120,10 @@ pub(super) fn raise<'f>(
     let mut trial = memory.prices_for(field);
     *bound = Bound { value: i64::MIN, prices: trial.clone() };
     let enough = aim.enough.saturating_sub(1).saturating_mul(1 << field.bits);
+    let mut next = None;
+    if field.classes.iter().filter(|class| class.contested()).count() > MANY {
+        next = Some(std::mem::replace(&mut trial, relaxed(field, watch)?));
+    }
     // Covers are cheapest to a part of what is still open, and exactly so in the end.
     let mut tolerance = generation.unit as i64 >> FIRST;
     loop {
@@ -133,6 +140,10 @@ pub(super) fn raise<'f>(
         }
         if bound.value > enough {
             break;
+        }
+        if let Some(next) = next.take() {
+            trial = next;
+            continue;
         }
         let at_master = generation.suggested.as_ref() == Some(&trial);
         if at_master && !added && tolerance == 0 {

@@ -13,7 +13,7 @@ use super::master::{Master, Row, Suggestion};
 use super::watch::{Stopped, Watch};
 
 /// Rows beyond this are too many for a full inverse.
-pub(super) const MOST_ROWS: usize = 1_600;
+pub(super) const MOST_ROWS: usize = 320;
 /// A reduced cost above the negative of this counts as none.
 const NEGLIGIBLE: f64 = 1e-9;
 /// The smallest pivot.

@@ -49,6 +49,11 @@ pub fn solve(problem: &Problem, options: &Options, go_on: &mut dyn FnMut(&Progre
     }
 }
 
+/// Steps of work for an objective at first, ...
+const QUICK: u64 = 30_000_000;
+/// ... and so many more for each cylinder and lot.
+const QUICK_EACH: u64 = 20_000;
+
 /// Whether everything fits.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Fit {
@@ -64,12 +69,16 @@ struct State {
     sets: Option<Sets>,
     /// No plan (at the lift in force) uses fewer cylinders.
     fewest: usize,
+    /// No plan (at the lift in force) has cylinders of less gross weight together.
+    gross: i64,
     memory: Memory,
+    /// The same for the weights.
+    weights: Memory,
 }
 
 impl State {
     fn new(part: Part) -> Self {
-        Self { part, sets: None, fewest: 0, memory: Memory::default() }
+        Self { part, sets: None, fewest: 0, gross: 0, memory: Memory::default(), weights: Memory::default() }
     }
 
     /// Cylinders that the plan uses.
@@ -125,7 +134,7 @@ impl Solver<'_> {
         let field = Field::new(self.problem, &self.kept, &state.part, lift, Goal::Count, None);
         let mut answer = Answer::default();
         let searched = search(&field, quest, &mut state.memory, &mut answer, watch);
-        state.fewest = usize::try_from(answer.bound).unwrap_or(0);
+        state.fewest = state.fewest.max(usize::try_from(answer.bound).unwrap_or(0));
         if let Some((_, sets)) = answer.plan {
             state.sets = Some(sets);
         }
@@ -147,25 +156,37 @@ impl Solver<'_> {
         Ok(short)
     }
 
-    /// Improves the plan that is there, objective after objective.
+    /// Improves the plan that is there, objective after objective: first with little branching, so that each has a good
+    /// plan and bound before one of them takes all the time.
     fn improve(&mut self, watch: &mut Watch<'_>) -> Result<(), Stopped> {
-        if self.lift_first() {
-            let most = self.options.at_most.unwrap_or(self.problem.cylinders.len());
-            for state in &mut self.parts {
-                state.fewest = 0;
+        let size = self.problem.cylinders.len() as u64 * self.problem.lots.len() as u64;
+        for allowance in [QUICK + size.saturating_mul(QUICK_EACH), FULL] {
+            if self.lift_first() {
+                let most = self.options.at_most.unwrap_or(self.problem.cylinders.len());
+                self.lighten(|_| most, allowance, watch)?;
+                watch.progress.stage = Stage::Cylinders;
+                for index in 0..self.parts.len() {
+                    let state = &mut self.parts[index];
+                    // What was asked of it before the lift was known.
+                    if allowance < FULL {
+                        state.fewest = 0;
+                    }
+                    let quest = Quest { below: state.number() as i64, enough: 0, allowance };
+                    if state.fewest < state.number() {
+                        self.fewest(index, self.lift, quest, watch)?;
+                    }
+                }
+                self.merge_unproved();
+            } else {
+                self.merge_unproved();
+                self.lighten(State::number, allowance, watch)?;
             }
-            self.lighten(|_| most, watch)?;
-            watch.progress.stage = Stage::Cylinders;
-            for index in 0..self.parts.len() {
-                let quest = Quest { below: self.parts[index].number() as i64, enough: 0, allowance: FULL };
-                self.fewest(index, self.lift, quest, watch)?;
+            self.relieve(allowance, watch)?;
+            if self.solution().proved.all() {
+                break;
             }
-            self.merge_unproved();
-        } else {
-            self.merge_unproved();
-            self.lighten(State::number, watch)?;
         }
-        self.relieve(watch)
+        Ok(())
     }
 
     /// Where a part's number isn't proved, one part could give up a cylinder for another: the bounds of what follows
@@ -186,7 +207,12 @@ impl Solver<'_> {
     }
 
     /// The lowest heaviest lift of all parts, each within its number of cylinders.
-    fn lighten(&mut self, most: impl Fn(&State) -> usize, watch: &mut Watch<'_>) -> Result<(), Stopped> {
+    fn lighten(
+        &mut self,
+        most: impl Fn(&State) -> usize,
+        allowance: u64,
+        watch: &mut Watch<'_>,
+    ) -> Result<(), Stopped> {
         watch.progress.stage = Stage::Heaviest;
         // The part that is heaviest now first: what it needs at least, the others may use.
         let mut order: Vec<usize> = (0..self.parts.len()).collect();
@@ -207,7 +233,7 @@ impl Solver<'_> {
             };
             let mut stopped = Ok(());
             if lifting.high() > self.low {
-                stopped = lifting.lower(&mut state.memory, watch);
+                stopped = lifting.lower(allowance, &mut state.memory, watch);
             }
             self.low = self.low.max(lifting.low);
             state.sets = Some(lifting.sets);
@@ -225,7 +251,7 @@ impl Solver<'_> {
     }
 
     /// The least weight carried, at the number of cylinders and the heaviest lift found.
-    fn relieve(&mut self, watch: &mut Watch<'_>) -> Result<(), Stopped> {
+    fn relieve(&mut self, allowance: u64, watch: &mut Watch<'_>) -> Result<(), Stopped> {
         watch.progress.stage = Stage::Carried;
         let charges: i64 = self.parts.iter().flat_map(|s| &s.part.lots).map(|&lot| charge(self.problem, lot)).sum();
         let mut carried = Some(charges);
@@ -236,16 +262,17 @@ impl Solver<'_> {
             let field = Field::new(self.problem, &self.kept, &state.part, self.lift, Goal::Gross, number);
             let Some(now) = field.cost(sets) else { continue };
             let mut answer = Answer::default();
-            let quest = Quest { below: now, enough: 0, allowance: FULL };
-            if result.is_ok() {
-                result = search(&field, quest, &mut Memory::default(), &mut answer, watch);
+            let quest = Quest { below: now, enough: 0, allowance };
+            if result.is_ok() && state.gross < now {
+                result = search(&field, quest, &mut state.weights, &mut answer, watch);
             }
-            carried = carried.map(|sum| sum + answer.bound);
+            state.gross = state.gross.max(answer.bound);
+            carried = carried.map(|sum| sum + state.gross);
             if let Some((_, sets)) = answer.plan {
                 state.sets = Some(sets);
             }
         }
-        self.carried = carried.unwrap_or(0);
+        self.carried = self.carried.max(carried.unwrap_or(0));
         self.report(watch);
         result
     }

@@ -6,11 +6,16 @@ use super::covers::{Covers, NONE, Rounding};
 use super::field::{Field, Sets};
 use super::generation::DEAREST;
 use super::prices::{Prices, items};
-use super::reduction::Task;
+use super::reduction::{Task, greedy};
 use super::watch::{Stopped, Watch};
 
 /// Covers are cheapest to so many binary places of the dearest cost: a dive only guesses.
-const COARSE: u32 = 10;
+const ROUGHEST: u32 = 4;
+const FINEST: u32 = 13;
+/// Steps of work after which no other order is tried.
+const ALLOWANCE: u64 = 100_000_000;
+/// Orders tried by greed.
+const GREEDY_ORDERS: usize = 4;
 
 /// The best plan over several orders of the lots, with its cost; stops at a cost of `enough` or less.
 pub(super) fn dive(
@@ -21,8 +26,14 @@ pub(super) fn dive(
     watch: &mut Watch<'_>,
 ) -> Result<Option<(i64, Sets)>, Stopped> {
     let mut best: Option<(i64, Sets)> = None;
-    for order in orders(field) {
-        let Some(sets) = one_dive(field, prices, &order, covers, watch)? else {
+    let until = watch.spent() + ALLOWANCE;
+    for (index, order) in orders(field).into_iter().enumerate() {
+        if index > 0 && watch.spent() > until {
+            break;
+        }
+        // Roughly first: that is often enough, and where cylinders are many it is much sooner done.
+        let places = (ROUGHEST + 3 * index as u32).min(FINEST);
+        let Some(sets) = one_dive(field, prices, &order, Some(places), covers, watch)? else {
             continue;
         };
         let Some(cost) = field.cost(&sets) else { continue };
@@ -32,6 +43,18 @@ pub(super) fn dive(
                 break;
             }
         }
+    }
+    Ok(best)
+}
+
+/// A plan by greed alone, so that there is one at once.
+pub(super) fn greedy_plan(field: &Field, watch: &mut Watch<'_>) -> Result<Option<(i64, Sets)>, Stopped> {
+    let prices = Prices { classes: vec![0; field.classes.len()], number: 0 };
+    let mut best: Option<(i64, Sets)> = None;
+    for order in orders(field).into_iter().take(GREEDY_ORDERS) {
+        let sets = one_dive(field, &prices, &order, None, &mut Covers::default(), watch)?;
+        let found = sets.and_then(|sets| Some((field.cost(&sets)?, sets)));
+        best = found.into_iter().chain(best).min_by_key(|(cost, _)| *cost);
     }
     Ok(best)
 }
@@ -51,11 +74,12 @@ fn orders(field: &Field) -> Vec<Vec<usize>> {
     orders
 }
 
-/// One order. Where a lot can't be covered any more there is no plan.
+/// One order, each lot to so many places or by greed. Where a lot can't be covered any more there is no plan.
 fn one_dive(
     field: &Field,
     prices: &Prices,
     order: &[usize],
+    places: Option<u32>,
     covers: &mut Covers,
     watch: &mut Watch<'_>,
 ) -> Result<Option<Sets>, Stopped> {
@@ -68,9 +92,18 @@ fn one_dive(
             item.price = -DEAREST; // the first lot that can takes what must be used
         }
         let leftover = field.leftover_of(lot).map(|each| each << field.bits);
-        let tolerance = (dearest << field.bits) >> COARSE;
-        let task = Task { tolerance, ..Task::cheapest(field.charges[lot], leftover, Rounding::Inward) };
-        let Some((_, cover)) = covers.cheapest_below(items, task, NONE, watch)?.cover else {
+        let task = Task::cheapest(field.charges[lot], leftover, Rounding::Inward);
+        let cover = match places {
+            Some(places) => {
+                let task = Task { tolerance: (dearest << field.bits) >> places, ..task };
+                covers.cheapest_below(items, task, NONE, watch)?.cover
+            }
+            None => {
+                items.sort_by(|a, b| (a.price as f64 / a.room as f64).total_cmp(&(b.price as f64 / b.room as f64)));
+                greedy(items.iter(), task)
+            }
+        };
+        let Some((_, cover)) = cover else {
             return Ok(None);
         };
         for (class, number) in cover {

@@ -6,13 +6,15 @@ use super::covers::Covers;
 use super::field::{Class, Field};
 use super::master::{Master, Row};
 use super::prices::{Cover, Prices};
-use super::simplex::{MOST_ROWS, Simplex};
+use super::simplex::{LARGEST, MOST_ROWS, Simplex};
 use super::watch::{Stopped, Watch};
 
 /// A price no larger than this leaves sums of them below overflow.
 pub(super) const DEAREST: i64 = 1 << 45;
 /// Covers remembered from field to field.
 const MOST_REMEMBERED: usize = 3_000;
+/// A program that takes longer isn't solved from scratch.
+const MOST_WORK: usize = 5_000_000;
 /// Only covers that cost no more above their lot's value than this, in units of the program, can have a share.
 const TIGHT: f64 = 1e-6;
 
@@ -106,7 +108,8 @@ impl<'f> Generation<'f> {
             dearest: (dearest * scale / unit).min(DEAREST as f64 / unit),
             rows: Vec::new(),
         };
-        let small = master.lots + master.supply.iter().flatten().count() < MOST_ROWS;
+        let rows = master.lots + master.supply.iter().flatten().count();
+        let small = rows <= MOST_ROWS && rows * master.lots * field.cylinders <= LARGEST;
         let mut this = Self {
             field,
             simplex: small.then(|| Simplex::new(&master)),
@@ -197,6 +200,9 @@ impl<'f> Generation<'f> {
             simplex.suggestion()
         } else {
             self.master.rows.clone_from(&self.rows);
+            if self.master.work() > MOST_WORK {
+                return Ok(None);
+            }
             watch.work(self.master.work())?;
             let Ok(found) = self.master.suggest() else { return Ok(None) };
             found

@@ -9,12 +9,16 @@ use super::field::{Field, Goal, Part, Sets};
 use super::generation::Memory;
 use super::prices::{Aim, Bound, raise};
 use super::problem::Problem;
-use super::quest::{Answer, Quest, search};
+use super::quest::{Answer, FULL, Quest, search};
 use super::shortage::leftover_cost;
 use super::watch::{Stopped, Watch};
 
 /// Lifts tried one division after another before bisecting for a plan.
 const STEPS_UP: usize = 24;
+
+/// Cylinders times lots beyond this are bisected roughly at first, to such a part of the lift.
+const LARGE: usize = 2_000;
+const COARSE: i64 = 512;
 
 /// What the bisection works on.
 pub(super) struct Lifting<'a> {
@@ -58,12 +62,14 @@ impl Lifting<'_> {
     pub fn lower(&mut self, allowance: u64, memory: &mut Memory, watch: &mut Watch<'_>) -> Result<(), Stopped> {
         let until = watch.spent().saturating_add(allowance.saturating_mul(4));
         self.low = self.low.min(self.high());
-        self.rule_out(memory, watch)?;
+        let size = self.problem.cylinders.len() * self.problem.lots.len();
+        let grain = if size > LARGE && allowance < FULL { self.high() / COARSE } else { 0 };
+        self.rule_out(grain, memory, watch)?;
         // With little branching first: that mostly settles it, and else brings a good plan.
-        if self.go_up(0, until, memory, watch)? {
+        if grain == 0 && self.go_up(0, until, memory, watch)? {
             return Ok(());
         }
-        let mut tried = self.low + 1;
+        let mut tried = self.low + grain + 1;
         while tried < self.high() && watch.spent() < until {
             let mid = tried + (self.high() - tried) / 2;
             self.decide(mid, 0, memory, watch)?;
@@ -93,9 +99,11 @@ impl Lifting<'_> {
     }
 
     /// Raises `low` as far as the bound alone can: to the lowest lift at which it doesn't say no.
-    fn rule_out(&mut self, memory: &mut Memory, watch: &mut Watch<'_>) -> Result<(), Stopped> {
+    ///
+    /// Within `grain` of it: close by, the bound takes long to say.
+    fn rule_out(&mut self, grain: i64, memory: &mut Memory, watch: &mut Watch<'_>) -> Result<(), Stopped> {
         let mut high = self.high();
-        while self.low < high {
+        while self.low + grain < high {
             let mid = self.low + (high - self.low) / 2;
             let (field, none) = self.field(mid);
             let aim = Aim { enough: none, or_give_up: true };

@@ -122,7 +122,7 @@ pub(super) fn raise<'f>(
     let enough = aim.enough.saturating_sub(1).saturating_mul(1 << field.bits);
     let mut next = None;
     if field.classes.iter().filter(|class| class.contested()).count() > MANY {
-        next = Some(std::mem::replace(&mut trial, relaxed(field, watch)?));
+        next = Some(relaxed(field, &trial, watch)?);
     }
     // Covers are cheapest to a part of what is still open, and exactly so in the end.
     let mut tolerance = generation.unit as i64 >> FIRST;

@@ -7,14 +7,18 @@
 
 use super::field::{Class, Field};
 use super::generation::DEAREST;
-use super::prices::Prices;
+use super::prices::{Prices, items};
 use super::watch::{Stopped, Watch};
 
-/// Steps taken.
-const STEPS: usize = 400;
+/// Steps taken from nothing, and from prices of another lift.
+const STEPS: usize = 1_600;
+const FEWER: usize = 400;
 /// The first step is so large a part of what is lacking, and each so much smaller than the one before.
 const FIRST: f64 = 0.4;
-const SMALLER: f64 = 0.982;
+const SMALLER: f64 = 0.9955;
+const FASTER: f64 = 0.982;
+/// The first step from prices of another lift.
+const CLOSE: f64 = 0.02;
 
 /// What divisions and cylinders are worth.
 #[derive(Debug, Clone)]
@@ -37,14 +41,19 @@ impl Worth {
     }
 }
 
-/// Prices near the relaxation's best.
-pub(super) fn relaxed(field: &Field, watch: &mut Watch<'_>) -> Result<Prices, Stopped> {
+/// Prices near the relaxation's best, from given ones on: at each of them a division is worth what it costs where the
+/// lot's charge breaks off, cheapest first.
+pub(super) fn relaxed(field: &Field, from: &Prices, watch: &mut Watch<'_>) -> Result<Prices, Stopped> {
     let room: i64 = field.classes.iter().map(|c| c.count() * c.rooms.iter().max().unwrap_or(&0)).sum();
     let cost: i64 = field.classes.iter().map(|class| class.count() * class.cost).sum();
-    let mut worth = Worth { lots: vec![cost.max(1) as f64 / room.max(1) as f64; field.lots.len()], number: 0.0 };
-    let mut size = FIRST;
+    let mean = cost.max(1) as f64 / room.max(1) as f64;
+    let known = from.classes.iter().any(|price| *price != 0);
+    let lots = (0..field.lots.len()).map(|lot| if known { at_break(field, lot, from).unwrap_or(mean) } else { mean });
+    let number = from.number as f64 / (1_i64 << field.bits) as f64;
+    let mut worth = Worth { lots: lots.collect(), number };
+    let (mut size, smaller, steps) = if known { (CLOSE, FASTER, FEWER) } else { (FIRST, SMALLER, STEPS) };
     let mut best = (f64::NEG_INFINITY, worth.clone());
-    for _ in 0..STEPS {
+    for _ in 0..steps {
         watch.work(field.classes.len() * (field.lots.len() + 8))?;
         let mut used = vec![0.0; field.lots.len()];
         let (mut number, mut gains) = (0.0, 0.0);
@@ -63,7 +72,7 @@ pub(super) fn relaxed(field: &Field, watch: &mut Watch<'_>) -> Result<Prices, St
         if value > best.0 {
             best = (value, worth.clone());
         }
-        size *= SMALLER;
+        size *= smaller;
         let lacking = |(used, charge): (&f64, &i64)| 1.0 - used / *charge as f64;
         let lacking: Vec<f64> = used.iter().zip(&field.charges).map(lacking).collect();
         let scale = size / lacking.iter().fold(1.0, |most: f64, lacking| most.max(lacking.abs()));
@@ -85,4 +94,16 @@ pub(super) fn relaxed(field: &Field, watch: &mut Watch<'_>) -> Result<Prices, St
         false => 0,
     };
     Ok(Prices { classes: field.classes.iter().map(price).collect(), number: whole(best.1.number) })
+}
+
+/// What a division costs at prices where a lot's charge breaks off; `None` where it never does.
+fn at_break(field: &Field, lot: usize, prices: &Prices) -> Option<f64> {
+    let mut items = items(field, lot, prices, |class| field.classes[class].count());
+    items.sort_unstable_by(|a, b| (a.price as f64 / a.room as f64).total_cmp(&(b.price as f64 / b.room as f64)));
+    let mut rest = field.charges[lot];
+    let last = items.iter().find(|item| {
+        rest -= item.room.saturating_mul(item.most);
+        rest <= 0
+    })?;
+    Some((last.price.max(1) as f64 / last.room as f64) / (1_i64 << field.bits) as f64)
 }

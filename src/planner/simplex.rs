@@ -12,8 +12,9 @@
 use super::master::{Master, Row, Suggestion};
 use super::watch::{Stopped, Watch};
 
-/// Rows beyond this are too many for a full inverse.
-pub(super) const MOST_ROWS: usize = 320;
+/// Rows beyond this, and rows times lots times cylinders, take too many pivots, each over a full inverse.
+pub(super) const MOST_ROWS: usize = 700;
+pub(super) const LARGEST: usize = 20_000_000;
 /// A reduced cost above the negative of this counts as none.
 const NEGLIGIBLE: f64 = 1e-9;
 /// The smallest pivot.

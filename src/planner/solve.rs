@@ -1,6 +1,7 @@
 //! The objectives one after another, each held while the next is improved.
 
 use super::amounts::{fills, heaviest, totals};
+use super::dive::greedy_plan;
 use super::field::{Field, Goal, Part, Sets, charge};
 use super::generation::Memory;
 use super::heaviest::Lifting;
@@ -132,10 +133,13 @@ impl Solver<'_> {
     fn fewest(&mut self, index: usize, lift: i64, quest: Quest, watch: &mut Watch<'_>) -> Result<(), Stopped> {
         let state = &mut self.parts[index];
         let field = Field::new(self.problem, &self.kept, &state.part, lift, Goal::Count, None);
+        // Whatever happens, there is this.
+        let at_once = if state.sets.is_none() { greedy_plan(&field, watch)? } else { None };
+        let at_once = at_once.filter(|(cost, _)| *cost < quest.below);
         let mut answer = Answer::default();
         let searched = search(&field, quest, &mut state.memory, &mut answer, watch);
         state.fewest = state.fewest.max(usize::try_from(answer.bound).unwrap_or(0));
-        if let Some((_, sets)) = answer.plan {
+        if let Some((_, sets)) = answer.plan.or(at_once) {
             state.sets = Some(sets);
         }
         self.report(watch);

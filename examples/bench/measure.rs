@@ -1,0 +1,164 @@
+//! Runs the planner as a whole process, and says what it answered, how long it took and how much memory.
+//!
+//! It must stay small itself: a process that starts another counts its own memory to the other's peak.
+
+use std::error::Error;
+use std::fs::File;
+use std::io::BufReader;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+use std::time::Instant;
+
+use serde::{Deserialize, Serialize};
+use wait4::Wait4;
+
+use crate::row::Case;
+
+/// Runs of `--version`, whose median is taken off every time.
+const VERSIONS: usize = 41;
+
+/// The three objectives, weights in divisions.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize)]
+pub struct Objectives {
+    pub cylinders: i64,
+    pub heaviest: i64,
+    pub carried: i64,
+}
+
+/// What the planner answered to one problem.
+#[derive(Debug, Clone, Serialize)]
+pub struct Answer {
+    #[serde(flatten)]
+    pub case: Case,
+    pub name: String,
+    /// `proved`, `bounded`, `short` (proved not to fit) or `undecided`.
+    pub status: String,
+    pub totals: Objectives,
+    pub bounds: Objectives,
+    /// Median of the whole process over `--version`.
+    pub seconds: f64,
+    /// How often it was run.
+    pub runs: usize,
+    pub peak_bytes: u64,
+}
+
+/// The part of the plan's JSON that is read here.
+#[derive(Deserialize)]
+struct Plan {
+    status: String,
+    division: f64,
+    totals: Totals,
+    bounds: Totals,
+}
+
+#[derive(Deserialize)]
+struct Totals {
+    cylinders: i64,
+    heaviest: f64,
+    carried: f64,
+}
+
+impl Totals {
+    /// Weights are printed exactly: the nearest division is the one that was printed.
+    fn in_divisions(&self, division: f64) -> Objectives {
+        let marks = |weight: f64| (weight / division).round() as i64;
+        Objectives { cylinders: self.cylinders, heaviest: marks(self.heaviest), carried: marks(self.carried) }
+    }
+}
+
+/// The planner's program, and how it is run.
+pub struct Planner {
+    program: PathBuf,
+    folder: PathBuf,
+    time_limit: f64,
+    runs: usize,
+    /// Median of `--version`.
+    pub version_seconds: f64,
+    /// Largest peak of `--version`: no figure of memory can be smaller.
+    pub version_peak_bytes: u64,
+}
+
+/// A run that took so many seconds isn't repeated more than once.
+const LONG: f64 = 2.0;
+
+impl Planner {
+    /// Times `--version` first.
+    pub fn new(program: &Path, folder: &Path, time_limit: f64, runs: usize) -> Result<Self, Box<dyn Error>> {
+        let mut this = Self {
+            program: program.to_owned(),
+            folder: folder.to_owned(),
+            time_limit,
+            runs,
+            version_seconds: 0.0,
+            version_peak_bytes: 0,
+        };
+        let mut seconds = Vec::new();
+        for _ in 0..VERSIONS {
+            let (took, peak) = this.once(&["--version"], &[0], "version")?;
+            seconds.push(took);
+            this.version_peak_bytes = this.version_peak_bytes.max(peak);
+        }
+        this.version_seconds = median(&mut seconds);
+        Ok(this)
+    }
+
+    /// Plans one problem, several times.
+    pub fn answer(&self, case: &Case) -> Result<Answer, Box<dyn Error>> {
+        let job = case.job(&self.folder);
+        let job = job.to_str().ok_or("the folder's name isn't UTF-8")?;
+        let limit = self.time_limit.to_string();
+        let name = case.name();
+        let (mut seconds, mut peak_bytes) = (Vec::new(), 0);
+        while seconds.len() < self.runs {
+            let (took, peak) = self.once(&["plan", job, "--json", "--time-limit", &limit], &[0, 1], &name)?;
+            seconds.push(took);
+            peak_bytes = peak_bytes.max(peak);
+            if took > LONG && seconds.len() > 1 {
+                break;
+            }
+        }
+        let plan: Plan = serde_json::from_reader(BufReader::new(File::open(self.output(&name))?))?;
+        Ok(Answer {
+            case: *case,
+            name,
+            status: plan.status,
+            totals: plan.totals.in_divisions(plan.division),
+            bounds: plan.bounds.in_divisions(plan.division),
+            runs: seconds.len(),
+            seconds: (median(&mut seconds) - self.version_seconds).max(0.0),
+            peak_bytes,
+        })
+    }
+
+    /// Where a run's standard output goes.
+    fn output(&self, name: &str) -> PathBuf {
+        self.folder.join(format!("{name}-plan.json"))
+    }
+
+    /// Seconds and peak memory of one process; an error where it ends otherwise than with one of `exits`.
+    fn once(&self, arguments: &[&str], exits: &[i32], name: &str) -> Result<(f64, u64), Box<dyn Error>> {
+        let complaints = self.folder.join(format!("{name}-complaints.txt"));
+        let mut command = Command::new(&self.program);
+        command.args(arguments).stdin(Stdio::null());
+        command.stdout(File::create(self.output(name))?).stderr(File::create(&complaints)?);
+        let begun = Instant::now();
+        let used = command.spawn().map_err(|error| format!("{}: {error}", self.program.display()))?.wait4()?;
+        let took = begun.elapsed().as_secs_f64();
+        if !used.status.code().is_some_and(|code| exits.contains(&code)) {
+            let said = std::fs::read_to_string(complaints)?;
+            return Err(format!("{name}: the planner ended with {}:\n{said}", used.status).into());
+        }
+        Ok((took, used.rusage.maxrss))
+    }
+}
+
+/// The middle one; of an even number the mean of the two in the middle.
+pub fn median(numbers: &mut [f64]) -> f64 {
+    numbers.sort_by(f64::total_cmp);
+    let middle = numbers.len() / 2;
+    match numbers {
+        [] => 0.0,
+        _ if numbers.len() % 2 == 1 => numbers[middle],
+        _ => f64::midpoint(numbers[middle - 1], numbers[middle]),
+    }
+}

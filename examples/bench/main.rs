@@ -81,13 +81,20 @@ fn run(arguments: &Arguments) -> Result<ExitCode, Box<dyn Error>> {
         Some(program) => program.clone(),
         None => beside()?,
     };
-    let planner = Planner::new(&program, folder, arguments.time_limit, usize::from(arguments.runs))?;
+    let mut planner = Planner {
+        program,
+        folder: folder.clone(),
+        time_limit: arguments.time_limit,
+        runs: usize::from(arguments.runs),
+        versions: Vec::new(),
+    };
+    let answers = planner.answers(&cases)?;
+    let (seconds, peak) = planner.version();
     println!(
         "Whole process over `--version` ({:.1} ms, {:.0} MB), median of the runs.\n",
-        planner.version_seconds * 1e3,
-        planner.version_peak_bytes as f64 / 1e6
+        seconds * 1e3,
+        peak as f64 / 1e6
     );
-    let answers = cases.iter().map(|case| planner.answer(case)).collect::<Result<Vec<_>, _>>()?;
     if !arguments.brief {
         println!("{}\n", table::problems(&answers));
     }

@@ -5,7 +5,7 @@
 use std::error::Error;
 use std::fs::File;
 use std::io::BufReader;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::process::{Command, Stdio};
 use std::time::Instant;
 
@@ -13,9 +13,6 @@ use serde::{Deserialize, Serialize};
 use wait4::Wait4;
 
 use crate::row::Case;
-
-/// Runs of `--version`, whose median is taken off every time.
-const VERSIONS: usize = 41;
 
 /// The three objectives, weights in divisions.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize)]
@@ -68,48 +65,47 @@ impl Totals {
 
 /// The planner's program, and how it is run.
 pub struct Planner {
-    program: PathBuf,
-    folder: PathBuf,
-    time_limit: f64,
-    runs: usize,
-    /// Median of `--version`.
-    pub version_seconds: f64,
-    /// Largest peak of `--version`: no figure of memory can be smaller.
-    pub version_peak_bytes: u64,
+    pub program: PathBuf,
+    pub folder: PathBuf,
+    /// Seconds, `--time-limit`.
+    pub time_limit: f64,
+    /// Runs of each problem.
+    pub runs: usize,
+    /// Seconds and peak bytes of `--version`, run once before each run of a problem: so that a slower hour of the
+    /// machine slows both.
+    pub versions: Vec<(f64, u64)>,
 }
 
-/// A run that took so many seconds isn't repeated more than once.
+/// A run that took so many seconds is repeated once at most.
 const LONG: f64 = 2.0;
 
 impl Planner {
-    /// Times `--version` first.
-    pub fn new(program: &Path, folder: &Path, time_limit: f64, runs: usize) -> Result<Self, Box<dyn Error>> {
-        let mut this = Self {
-            program: program.to_owned(),
-            folder: folder.to_owned(),
-            time_limit,
-            runs,
-            version_seconds: 0.0,
-            version_peak_bytes: 0,
-        };
-        let mut seconds = Vec::new();
-        for _ in 0..VERSIONS {
-            let (took, peak) = this.once(&["--version"], &[0], "version")?;
-            seconds.push(took);
-            this.version_peak_bytes = this.version_peak_bytes.max(peak);
+    /// Plans all, and takes the median of `--version` off each time.
+    pub fn answers(&mut self, cases: &[Case]) -> Result<Vec<Answer>, Box<dyn Error>> {
+        let mut answers = cases.iter().map(|case| self.answer(case)).collect::<Result<Vec<_>, _>>()?;
+        let (version, _) = self.version();
+        for answer in &mut answers {
+            answer.seconds = (answer.seconds - version).max(0.0);
         }
-        this.version_seconds = median(&mut seconds);
-        Ok(this)
+        Ok(answers)
     }
 
-    /// Plans one problem, several times.
-    pub fn answer(&self, case: &Case) -> Result<Answer, Box<dyn Error>> {
+    /// Median seconds of `--version`, and its largest peak in bytes: no figure of memory can be smaller.
+    pub fn version(&self) -> (f64, u64) {
+        let mut seconds: Vec<f64> = self.versions.iter().map(|(seconds, _)| *seconds).collect();
+        (median(&mut seconds), self.versions.iter().map(|(_, peak)| *peak).max().unwrap_or(0))
+    }
+
+    /// Plans one problem, several times; the seconds are those of the whole process.
+    fn answer(&mut self, case: &Case) -> Result<Answer, Box<dyn Error>> {
         let job = case.job(&self.folder);
         let job = job.to_str().ok_or("the folder's name isn't UTF-8")?;
         let limit = self.time_limit.to_string();
         let name = case.name();
         let (mut seconds, mut peak_bytes) = (Vec::new(), 0);
         while seconds.len() < self.runs {
+            let version = self.once(&["--version"], &[0], "version")?;
+            self.versions.push(version);
             let (took, peak) = self.once(&["plan", job, "--json", "--time-limit", &limit], &[0, 1], &name)?;
             seconds.push(took);
             peak_bytes = peak_bytes.max(peak);
@@ -125,7 +121,7 @@ impl Planner {
             totals: plan.totals.in_divisions(plan.division),
             bounds: plan.bounds.in_divisions(plan.division),
             runs: seconds.len(),
-            seconds: (median(&mut seconds) - self.version_seconds).max(0.0),
+            seconds: median(&mut seconds),
             peak_bytes,
         })
     }

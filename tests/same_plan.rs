@@ -76,15 +76,15 @@ const OPTIONS: [&[&str]; 3] = [&[], &["--priority", "lightest"], &["--in-turn"]]
 
 #[test]
 fn every_process_makes_the_same_plan_to_the_last_byte() {
-    for seed in 0..4 {
+    for seed in 0..3 {
         let mut rng = Rng::with_seed(seed);
         let folder = tempfile::tempdir().unwrap();
-        let about = [60, 100, 140, 260][seed as usize];
-        write(folder.path(), &job(&mut rng, about), &rows(&mut rng, 16));
+        let about = [45, 75, 200][seed as usize];
+        write(folder.path(), &job(&mut rng, about), &rows(&mut rng, 12));
         for options in OPTIONS {
             let first = plan(folder.path(), options);
             assert!(first.len() > 1000);
-            for _ in 0..3 {
+            for _ in 0..2 {
                 assert_eq!(plan(folder.path(), options), first, "seed {seed}, {options:?}");
             }
         }
@@ -94,11 +94,11 @@ fn every_process_makes_the_same_plan_to_the_last_byte() {
 #[test]
 fn the_order_of_the_yard_changes_nothing_but_ties() {
     let (mut statuses, mut moved) = (Vec::new(), 0);
-    for seed in 0..8 {
+    for seed in 0..6 {
         let mut rng = Rng::with_seed(100 + seed);
         let folder = tempfile::tempdir().unwrap();
-        let about = [60, 100, 140, 260][seed as usize % 4];
-        let (job, mut rows) = (job(&mut rng, about), rows(&mut rng, 16));
+        let about = [45, 75, 110, 200][seed as usize % 4];
+        let (job, mut rows) = (job(&mut rng, about), rows(&mut rng, 12));
         write(folder.path(), &job, &rows);
         let first = OPTIONS.map(|options| plan(folder.path(), options));
         for _ in 0..2 {

@@ -19,12 +19,13 @@ use std::process::{Command, ExitCode};
 use clap::Parser;
 
 use measure::{Answer, Planner};
-use row::Row;
+use row::{Case, Row};
 
 #[derive(Debug, Parser)]
 #[command(about = "Measures the planner on problems made from seeds")]
 struct Arguments {
-    /// Problems that the planner solves: CYLINDERSxLOTS[:SEEDS[:SHARES]]; seeds 1-10 and shares 30,50,70,90 unless given
+    /// Problems that the planner solves: CYLINDERSxLOTS[:SEEDS[:SHARES[:SECONDS]]]; unless given, seeds are 1-10, shares
+    /// 30,50,70,90 and the planner's time limit 10 seconds
     #[arg(long, value_name = "ROW")]
     row: Vec<Row>,
     /// Problems that the planner and, with --against, the other solvers solve
@@ -39,10 +40,7 @@ struct Arguments {
     /// The planner's program; the one built beside this unless given
     #[arg(long, value_name = "FILE")]
     program: Option<PathBuf>,
-    /// The planner's time limit
-    #[arg(long, value_name = "SECONDS", default_value_t = 10.0)]
-    time_limit: f64,
-    /// Runs of each problem, whose median counts; two of one that takes over 2 seconds
+    /// Runs of each problem, whose median counts; one alone where it takes over 2 seconds
     #[arg(long, value_name = "N", default_value_t = 5, value_parser = clap::value_parser!(u16).range(1..))]
     runs: u16,
     /// Print no line for each problem, the sizes alone
@@ -67,7 +65,13 @@ fn main() -> ExitCode {
 }
 
 fn run(arguments: &Arguments) -> Result<ExitCode, Box<dyn Error>> {
-    let cases: Vec<_> = arguments.both.iter().chain(&arguments.row).flat_map(Row::cases).collect();
+    let mut cases: Vec<Case> = arguments.both.iter().flat_map(Row::cases).collect();
+    let both = cases.len();
+    for case in arguments.row.iter().flat_map(Row::cases) {
+        if !cases.iter().any(|there| there.name() == case.name()) {
+            cases.push(case);
+        }
+    }
     if cases.is_empty() {
         return Err("no problem is asked for; --help says how".into());
     }
@@ -81,25 +85,19 @@ fn run(arguments: &Arguments) -> Result<ExitCode, Box<dyn Error>> {
         Some(program) => program.clone(),
         None => beside()?,
     };
-    let mut planner = Planner {
-        program,
-        folder: folder.clone(),
-        time_limit: arguments.time_limit,
-        runs: usize::from(arguments.runs),
-        versions: Vec::new(),
-    };
+    let mut planner =
+        Planner { program, folder: folder.clone(), runs: usize::from(arguments.runs), versions: Vec::new() };
     let answers = planner.answers(&cases)?;
-    let (seconds, peak) = planner.version();
+    let version = planner.version();
     println!(
         "Whole process over `--version` ({:.1} ms, {:.0} MB), median of the runs.\n",
-        seconds * 1e3,
-        peak as f64 / 1e6
+        version.seconds * 1e3,
+        version.peak_bytes as f64 / 1e6
     );
     if !arguments.brief {
         println!("{}\n", table::problems(&answers));
     }
     println!("{}", table::sizes(&answers));
-    let both = arguments.both.iter().map(|row| row.cases().len()).sum();
     match &arguments.against {
         Some(python) => against(python, folder, &answers[..both], &arguments.rest),
         None => Ok(ExitCode::SUCCESS),

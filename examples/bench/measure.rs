@@ -32,8 +32,10 @@ pub struct Answer {
     pub status: String,
     pub totals: Objectives,
     pub bounds: Objectives,
-    /// Median of the whole process over `--version`.
+    /// Median of the whole process over `--version`, by the clock.
     pub seconds: f64,
+    /// The same by what the processor did: what a machine that is busy with other work changes little.
+    pub cpu_seconds: f64,
     /// How often it was run.
     pub runs: usize,
     pub peak_bytes: u64,
@@ -67,52 +69,77 @@ impl Totals {
 pub struct Planner {
     pub program: PathBuf,
     pub folder: PathBuf,
-    /// Seconds, `--time-limit`.
-    pub time_limit: f64,
-    /// Runs of each problem.
+    /// Runs of each problem that is quick.
     pub runs: usize,
-    /// Seconds and peak bytes of `--version`, run once before each run of a problem: so that a slower hour of the
-    /// machine slows both.
-    pub versions: Vec<(f64, u64)>,
+    /// `--version`, run once before each run of a problem: so that a slower hour of the machine slows both.
+    pub versions: Vec<Used>,
 }
 
-/// A run that took so many seconds is repeated once at most.
+/// What one process took.
+#[derive(Debug, Clone, Copy)]
+pub struct Used {
+    /// By the clock.
+    seconds: f64,
+    cpu_seconds: f64,
+    peak_bytes: u64,
+}
+
+/// What several runs took: the median of the seconds, the largest peak.
+#[derive(Debug, Clone, Copy)]
+pub struct Usual {
+    pub seconds: f64,
+    pub cpu_seconds: f64,
+    pub peak_bytes: u64,
+}
+
+impl Usual {
+    fn of(runs: &[Used]) -> Self {
+        let median_of = |of: fn(&Used) -> f64| median(&mut runs.iter().map(of).collect::<Vec<_>>());
+        Self {
+            seconds: median_of(|used| used.seconds),
+            cpu_seconds: median_of(|used| used.cpu_seconds),
+            peak_bytes: runs.iter().map(|used| used.peak_bytes).max().unwrap_or(0),
+        }
+    }
+}
+
+/// A run of so many seconds isn't repeated: beside it the scatter of short ones is nothing.
 const LONG: f64 = 2.0;
 
 impl Planner {
     /// Plans all, and takes the median of `--version` off each time.
     pub fn answers(&mut self, cases: &[Case]) -> Result<Vec<Answer>, Box<dyn Error>> {
         let mut answers = cases.iter().map(|case| self.answer(case)).collect::<Result<Vec<_>, _>>()?;
-        let (version, _) = self.version();
+        let version = self.version();
         for answer in &mut answers {
-            answer.seconds = (answer.seconds - version).max(0.0);
+            answer.seconds = (answer.seconds - version.seconds).max(0.0);
+            answer.cpu_seconds = (answer.cpu_seconds - version.cpu_seconds).max(0.0);
         }
         Ok(answers)
     }
 
-    /// Median seconds of `--version`, and its largest peak in bytes: no figure of memory can be smaller.
-    pub fn version(&self) -> (f64, u64) {
-        let mut seconds: Vec<f64> = self.versions.iter().map(|(seconds, _)| *seconds).collect();
-        (median(&mut seconds), self.versions.iter().map(|(_, peak)| *peak).max().unwrap_or(0))
+    /// What `--version` takes: what is taken off every time, and what no figure of memory can be smaller than.
+    pub fn version(&self) -> Usual {
+        Usual::of(&self.versions)
     }
 
     /// Plans one problem, several times; the seconds are those of the whole process.
     fn answer(&mut self, case: &Case) -> Result<Answer, Box<dyn Error>> {
         let job = case.job(&self.folder);
         let job = job.to_str().ok_or("the folder's name isn't UTF-8")?;
-        let limit = self.time_limit.to_string();
+        let limit = case.time_limit.to_string();
         let name = case.name();
-        let (mut seconds, mut peak_bytes) = (Vec::new(), 0);
-        while seconds.len() < self.runs {
+        let mut runs = Vec::new();
+        while runs.len() < self.runs {
             let version = self.once(&["--version"], &[0], "version")?;
             self.versions.push(version);
-            let (took, peak) = self.once(&["plan", job, "--json", "--time-limit", &limit], &[0, 1], &name)?;
-            seconds.push(took);
-            peak_bytes = peak_bytes.max(peak);
-            if took > LONG && seconds.len() > 1 {
+            let used = self.once(&["plan", job, "--json", "--time-limit", &limit], &[0, 1], &name)?;
+            runs.push(used);
+            if used.seconds > LONG {
                 break;
             }
         }
+        let usual = Usual::of(&runs);
         let plan: Plan = serde_json::from_reader(BufReader::new(File::open(self.output(&name))?))?;
         Ok(Answer {
             case: *case,
@@ -120,9 +147,10 @@ impl Planner {
             status: plan.status,
             totals: plan.totals.in_divisions(plan.division),
             bounds: plan.bounds.in_divisions(plan.division),
-            runs: seconds.len(),
-            seconds: median(&mut seconds),
-            peak_bytes,
+            runs: runs.len(),
+            seconds: usual.seconds,
+            cpu_seconds: usual.cpu_seconds,
+            peak_bytes: usual.peak_bytes,
         })
     }
 
@@ -131,20 +159,21 @@ impl Planner {
         self.folder.join(format!("{name}-plan.json"))
     }
 
-    /// Seconds and peak memory of one process; an error where it ends otherwise than with one of `exits`.
-    fn once(&self, arguments: &[&str], exits: &[i32], name: &str) -> Result<(f64, u64), Box<dyn Error>> {
+    /// What one process takes; an error where it ends otherwise than with one of `exits`.
+    fn once(&self, arguments: &[&str], exits: &[i32], name: &str) -> Result<Used, Box<dyn Error>> {
         let complaints = self.folder.join(format!("{name}-complaints.txt"));
         let mut command = Command::new(&self.program);
         command.args(arguments).stdin(Stdio::null());
         command.stdout(File::create(self.output(name))?).stderr(File::create(&complaints)?);
         let begun = Instant::now();
         let used = command.spawn().map_err(|error| format!("{}: {error}", self.program.display()))?.wait4()?;
-        let took = begun.elapsed().as_secs_f64();
+        let seconds = begun.elapsed().as_secs_f64();
         if !used.status.code().is_some_and(|code| exits.contains(&code)) {
             let said = std::fs::read_to_string(complaints)?;
             return Err(format!("{name}: the planner ended with {}:\n{said}", used.status).into());
         }
-        Ok((took, used.rusage.maxrss))
+        let cpu_seconds = (used.rusage.utime + used.rusage.stime).as_secs_f64();
+        Ok(Used { seconds, cpu_seconds, peak_bytes: used.rusage.maxrss })
     }
 }
 

@@ -37,20 +37,25 @@ const REFRIGERANTS: [&str; 24] = [
     "R-227ea",
 ];
 
-/// A row of the table: `CYLINDERSxLOTS`, or with seeds and shares `80x4:1-2:50`, `24x4:1-3`, `12x2:1:30,50`.
+/// Seconds that the planner has for a problem of a row that names none.
+const TIME_LIMIT: f64 = 10.0;
+
+/// A row of the table: `CYLINDERSxLOTS`, or with seeds, shares and the planner's time limit in seconds: `24x4:1-3`,
+/// `80x4:1-2:50`, `12x2:1:30,50`, `10000x20:1:50:30`.
 #[derive(Debug, Clone)]
 pub struct Row {
     cylinders: usize,
     lots: usize,
     seeds: RangeInclusive<u64>,
     shares: Vec<i64>,
+    time_limit: f64,
 }
 
 impl FromStr for Row {
     type Err = String;
 
     fn from_str(text: &str) -> Result<Self, String> {
-        let said = || format!("`{text}`: expected CYLINDERSxLOTS[:SEEDS[:SHARES]], for example 80x4:1-2:50");
+        let said = || format!("`{text}`: expected CYLINDERSxLOTS[:SEEDS[:SHARES[:SECONDS]]], for example 80x4:1-2:50");
         let mut parts = text.split(':');
         let (cylinders, lots) = parts.next().and_then(|size| size.split_once('x')).ok_or_else(said)?;
         let (cylinders, lots) = (cylinders.parse().map_err(|_| said())?, lots.parse().map_err(|_| said())?);
@@ -68,29 +73,36 @@ impl FromStr for Row {
             None => SHARES.to_vec(),
             Some(shares) => shares.split(',').map(str::parse).collect::<Result<_, _>>().map_err(|_| said())?,
         };
+        let time_limit = parts.next().map_or(Ok(TIME_LIMIT), str::parse).map_err(|_| said())?;
         if seeds.is_empty() || shares.iter().any(|share| !(1..=100).contains(share)) || parts.next().is_some() {
             return Err(said());
         }
-        Ok(Self { cylinders, lots, seeds, shares })
+        Ok(Self { cylinders, lots, seeds, shares, time_limit })
     }
 }
 
 impl Row {
     /// Its problems, share after share.
     pub fn cases(&self) -> Vec<Case> {
-        let case = |share: i64, seed: u64| Case { cylinders: self.cylinders, lots: self.lots, share, seed };
+        let case = |share: i64, seed: u64| {
+            let (cylinders, lots, time_limit) = (self.cylinders, self.lots, self.time_limit);
+            Case { cylinders, lots, share, seed, time_limit }
+        };
         self.shares.iter().flat_map(|share| self.seeds.clone().map(move |seed| case(*share, seed))).collect()
     }
 }
 
 /// One problem.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, Serialize)]
 pub struct Case {
     pub cylinders: usize,
     pub lots: usize,
     /// Per cent of the room that the charges need.
     pub share: i64,
     pub seed: u64,
+    /// Seconds that the planner has.
+    #[serde(skip)]
+    pub time_limit: f64,
 }
 
 /// The problem in whole divisions, for another solver.

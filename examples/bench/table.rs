@@ -20,6 +20,7 @@ pub fn problems(answers: &[Answer]) -> String {
         "carried",
         "bound",
         "ms",
+        "ms of CPU",
         "runs",
         "MB",
     ]);
@@ -37,6 +38,7 @@ pub fn problems(answers: &[Answer]) -> String {
             pounds(totals.carried),
             pounds(bounds.carried),
             milliseconds(answer.seconds),
+            milliseconds(answer.cpu_seconds),
             answer.runs.to_string(),
             megabytes(answer.peak_bytes),
         ]);
@@ -61,22 +63,25 @@ pub fn sizes(answers: &[Answer]) -> String {
         "over the bound",
         "ms median",
         "ms largest",
+        "ms of CPU, median",
+        "ms of CPU, largest",
         "MB largest",
     ]);
-    let mut left: &[Answer] = answers;
-    while let Some(first) = left.first() {
-        let same = |answer: &&Answer| size(answer) == size(first);
-        let (these, rest) = left.split_at(left.iter().take_while(same).count());
-        left = rest;
-        table.add_row(of_size(these));
+    let mut sizes: Vec<(usize, usize)> =
+        answers.iter().map(|answer| (answer.case.cylinders, answer.case.lots)).collect();
+    sizes.sort_unstable();
+    sizes.dedup();
+    for size in sizes {
+        let of = |answer: &&Answer| (answer.case.cylinders, answer.case.lots) == size;
+        table.add_row(of_size(&answers.iter().filter(of).collect::<Vec<_>>()));
     }
     drawn(table)
 }
 
-fn of_size(these: &[Answer]) -> Vec<String> {
+fn of_size(these: &[&Answer]) -> Vec<String> {
     let with = |status: &str| these.iter().filter(|answer| answer.status == status).count().to_string();
     let planned: Vec<&Answer> =
-        these.iter().filter(|answer| ["proved", "bounded"].contains(&answer.status.as_str())).collect();
+        these.iter().copied().filter(|answer| ["proved", "bounded"].contains(&answer.status.as_str())).collect();
     let one = |of: fn(&Objectives) -> i64, share: bool| {
         let exact = planned.iter().filter(|answer| of(&answer.totals) == of(&answer.bounds)).count();
         let over = planned.iter().map(|answer| (of(&answer.totals) - of(&answer.bounds)) as f64);
@@ -88,11 +93,14 @@ fn of_size(these: &[Answer]) -> Vec<String> {
         };
         [format!("{exact} of {}", planned.len()), over]
     };
-    let mut seconds: Vec<f64> = these.iter().map(|answer| answer.seconds).collect();
-    let largest = seconds.iter().copied().fold(0.0, f64::max);
+    let times = |of: fn(&Answer) -> f64| {
+        let mut seconds: Vec<f64> = these.iter().map(|answer| of(answer)).collect();
+        let largest = seconds.iter().copied().fold(0.0, f64::max);
+        [milliseconds(median(&mut seconds)), milliseconds(largest)]
+    };
     let peak = these.iter().map(|answer| answer.peak_bytes).max().unwrap_or(0);
     let mut row = vec![
-        these.first().map_or_else(String::new, size),
+        these.first().map_or_else(String::new, |answer| size(answer)),
         these.len().to_string(),
         with("proved"),
         with("short"),
@@ -101,7 +109,9 @@ fn of_size(these: &[Answer]) -> Vec<String> {
     row.extend(one(|totals| totals.cylinders, false));
     row.extend(one(|totals| totals.heaviest, true));
     row.extend(one(|totals| totals.carried, true));
-    row.extend([milliseconds(median(&mut seconds)), milliseconds(largest), megabytes(peak)]);
+    row.extend(times(|answer| answer.seconds));
+    row.extend(times(|answer| answer.cpu_seconds));
+    row.push(megabytes(peak));
     row
 }
 

@@ -24,6 +24,7 @@ class Ours:
     totals: dict
     bounds: dict
     seconds: float
+    cpu_seconds: float
     runs: int
     peak_bytes: int
 
@@ -76,7 +77,7 @@ def try_faults():
 
     def ours(status="proved", totals=None, bounds=None) -> Ours:
         totals = three | (totals or {})
-        return Ours("trial", 9, 2, 50, 1, status, totals, three | (bounds or {}), 0.001, 5, 1)
+        return Ours("trial", 9, 2, 50, 1, status, totals, three | (bounds or {}), 0.001, 0.001, 5, 1)
 
     def theirs(totals=None, bounds=None, **rest) -> Theirs:
         return Theirs("trial", "trial", three | (totals or {}), three | (bounds or {}), **rest)
@@ -145,19 +146,21 @@ def problems_table(pairs: list) -> str:
 
 
 def sizes_table(pairs: list) -> str:
-    """One line for each size and solver."""
+    """One line for each size and solver. Times and ratios are of what fits: where it doesn't, the planner also works out
+    what is left over and what to add, and the solvers only that it doesn't fit."""
     groups: dict = {}
     for ours, theirs in pairs:
         groups.setdefault((ours.cylinders, ours.lots, theirs.solver, theirs.model), []).append((ours, theirs))
     rows = []
     for (cylinders, lots, solver, model), group in groups.items():
-        mine = [ours.seconds * 1e3 for ours, _ in group]
-        their = [theirs.seconds for _, theirs in group]
-        ratios = [ratio(ours, theirs) for ours, theirs in group]
-        open_ended = any(not theirs.proved() for _, theirs in group)
+        fit = [(ours, theirs) for ours, theirs in group if ours.planned()]
+        mine = [ours.seconds * 1e3 for ours, _ in fit] or [0.0]
+        their = [theirs.seconds for _, theirs in fit] or [0.0]
+        ratios = [ratio(ours, theirs) for ours, theirs in fit] or [0.0]
+        open_ended = any(not theirs.proved() for _, theirs in fit)
         rows.append([
             f"{cylinders} × {lots}",
-            str(len(group)),
+            f"{len(group)}" if len(fit) == len(group) else f"{len(group)}, {len(group) - len(fit)} don't fit",
             f"{sum(ours.status in ('proved', 'short') for ours, _ in group)}",
             f"{statistics.median(mine):.1f} / {max(mine):.1f} ms",
             f"{solver}, {model}",

@@ -53,6 +53,10 @@ impl PlanReport {
         }
         let mut blocks = vec![Block::Note(sentence)];
         let suggestions: Vec<String> = self.short.iter().filter_map(suggestion).collect();
+        if self.drawn.status == Status::Short && suggestions.is_empty() {
+            let text = "No number of cylinders to add was found: the stock doesn't help, it would take more than 200, or the time ran out.";
+            blocks.push(Block::Note(text.into()));
+        }
         if !suggestions.is_empty() {
             blocks.push(Block::Heading("The fewest cylinders to add:".into()));
             blocks.push(Block::List(suggestions));

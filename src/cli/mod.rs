@@ -8,6 +8,7 @@ mod changes;
 mod check;
 mod plan;
 mod refrigerant;
+mod sheet;
 mod tradeoff;
 mod watching;
 mod yard;
@@ -61,6 +62,8 @@ enum Command {
     Yard(yard::Arguments),
     /// Make the loading plan: which cylinder, in which order, stop at what scale reading
     Plan(plan::Arguments),
+    /// Write the plan as a page to print or to carry on a phone
+    Sheet(sheet::Arguments),
     /// Show cylinders against the heaviest lift: one row for each number worth having
     Tradeoff(tradeoff::Arguments),
     /// Check a plan file against its job by plain arithmetic
@@ -122,6 +125,7 @@ fn command(command: &Command, output: &mut Output) -> Result<Exit, Stop> {
         Command::Check(arguments) => check::run(arguments, output),
         Command::Yard(arguments) => yard::run(arguments, output),
         Command::Plan(arguments) => plan::run(arguments, output),
+        Command::Sheet(arguments) => sheet::run(arguments, output),
         Command::Tradeoff(arguments) => tradeoff::run(arguments, output),
         Command::Audit(arguments) => audit::run(arguments, output),
         Command::Refrigerant(arguments) => refrigerant::run(arguments, output),

@@ -70,6 +70,13 @@ impl TradeoffReport {
     }
 }
 
+impl TradeoffReport {
+    /// Cylinders and heaviest lift of every point, the fewest first.
+    pub fn heaviest_by_cylinders(&self) -> Vec<(usize, Reading)> {
+        self.points.iter().map(|point| (point.cylinders, point.heaviest)).collect()
+    }
+}
+
 impl Report for TradeoffReport {
     fn blocks(&self) -> Vec<Block> {
         let mut blocks = vec![Block::Heading(self.jobs.join(" + "))];

@@ -7,6 +7,7 @@
 mod audit;
 mod cautions;
 mod check;
+mod html;
 mod number;
 mod plan;
 mod refrigerant;
@@ -19,8 +20,9 @@ use serde::Serialize;
 use crate::files::SkippedRow;
 
 pub use audit::AuditReport;
-pub use cautions::cautions;
+pub use cautions::{cautions, full_cautions};
 pub use check::CheckReport;
+pub use html::{Inputs, Sheet};
 pub use plan::PlanReport;
 pub use refrigerant::{RefrigerantList, RefrigerantReport};
 pub use text::draw;

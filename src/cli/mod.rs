@@ -6,10 +6,15 @@
 mod audit;
 mod changes;
 mod check;
+mod closeout;
+mod logged;
 mod plan;
 mod refrigerant;
+mod replan;
+mod status;
 mod tradeoff;
 mod watching;
+mod weigh;
 mod yard;
 
 use std::ffi::OsString;
@@ -63,6 +68,14 @@ enum Command {
     Plan(plan::Arguments),
     /// Show cylinders against the heaviest lift: one row for each number worth having
     Tradeoff(tradeoff::Arguments),
+    /// Add a scale reading to the job's log; says what to do next
+    Weigh(weigh::Arguments),
+    /// Plan what is left, from the log
+    Replan(replan::Arguments),
+    /// Show how far the job is: recovered, left, time to go, each cylinder
+    Status(status::Arguments),
+    /// Close the job out: recovered against charge, cylinders afterwards, recovery record
+    Closeout(closeout::Arguments),
     /// Check a plan file against its job by plain arithmetic
     Audit(audit::Arguments),
     /// List the refrigerants, or show one: density, pressure, group, source
@@ -123,6 +136,10 @@ fn command(command: &Command, output: &mut Output) -> Result<Exit, Stop> {
         Command::Yard(arguments) => yard::run(arguments, output),
         Command::Plan(arguments) => plan::run(arguments, output),
         Command::Tradeoff(arguments) => tradeoff::run(arguments, output),
+        Command::Weigh(arguments) => weigh::run(arguments, output),
+        Command::Replan(arguments) => replan::run(arguments, output),
+        Command::Status(arguments) => status::run(arguments, output),
+        Command::Closeout(arguments) => closeout::run(arguments, output),
         Command::Audit(arguments) => audit::run(arguments, output),
         Command::Refrigerant(arguments) => refrigerant::run(arguments, output),
     }

@@ -37,6 +37,8 @@ pub struct Loaded {
     pub skipped: Vec<SkippedRow>,
     /// What stands in the files and has no use yet.
     pub notes: Vec<Note>,
+    /// The file that holds the cylinders; `None` where they stand in the job file.
+    pub yard_file: Option<PathBuf>,
 }
 
 /// Reads job files and the yard that they share.
@@ -53,7 +55,12 @@ pub fn read_work(request: &Request) -> Result<Loaded, Problems> {
     }
     let known = together(&reads, &mut problems);
     let latest = reads.iter().map(|(_, read)| read.date).fold(request.today, Date::max);
-    let yard = match place_of_yard(&reads, &mut problems) {
+    let place = place_of_yard(&reads, &mut problems);
+    let yard_file = match &place {
+        Some(Place::File(path, ..)) => Some(path.clone()),
+        Some(Place::Here(..)) | None => None,
+    };
+    let yard = match place {
         Some(place) => place.read(&known, latest, request.skip_bad_rows, &mut problems),
         None => None,
     };
@@ -72,7 +79,7 @@ pub fn read_work(request: &Request) -> Result<Loaded, Problems> {
         };
         Problem::new(code, file, None, &error.to_string(), "")
     })?;
-    Ok(Loaded { work, skipped: yard.skipped, notes })
+    Ok(Loaded { work, skipped: yard.skipped, notes, yard_file })
 }
 
 /// The trees of the job files.

@@ -1,0 +1,31 @@
+//! `status`: how far the job is, from its log.
+
+use std::path::PathBuf;
+
+use super::logged::{open, site};
+use super::{Exit, Output, Stop, show};
+use crate::field;
+use crate::report::StatusReport;
+
+#[derive(Debug, clap::Args)]
+pub(super) struct Arguments {
+    /// The job file
+    #[arg(value_name = "JOB")]
+    job: PathBuf,
+    /// Print the report as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+    let site = site(&arguments.job, output)?;
+    let log = open(&site, false, output)?;
+    let site = site.with_added(&log.entries)?;
+    let day = site.day(&log.entries)?;
+    let warnings = site.changed_files(&day)?;
+    let status = field::status(&day);
+    let last = day.fillings.iter().filter_map(|filling| filling.last);
+    let last = last.reduce(|a, b| if b.seconds_since(a) > 0 { b } else { a });
+    show(&StatusReport::new(site.name(), day.division(), &status, last, &warnings), arguments.json, output)?;
+    Ok(if status.cylinders.iter().any(field::CylinderStatus::is_danger) { Exit::No } else { Exit::Done })
+}

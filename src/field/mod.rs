@@ -19,8 +19,6 @@ mod rate;
 mod replan;
 mod rest;
 mod status;
-#[cfg(test)]
-mod tests;
 mod weigh;
 
 pub use answer::{Answer, Next};

@@ -142,7 +142,9 @@ fn nothing_to_take_back() -> Stop {
 fn undo(arguments: &Arguments, site: &Site, log: &mut Log, output: &mut Output) -> Result<Exit, Stop> {
     let day = site.day(&log.entries)?;
     let ours = |entry: &Entry| match &entry.action {
-        Action::Reading(reading) => arguments.cylinder.as_ref().is_none_or(|id| *id == reading.cylinder),
+        Action::Reading(reading) => {
+            arguments.cylinder.as_ref().is_none_or(|id| id.to_lowercase() == reading.cylinder.to_lowercase())
+        }
         Action::Plan(_) | Action::Undo { .. } => false,
     };
     let takes_back = last_standing(&day, ours).ok_or_else(nothing_to_take_back)?;

@@ -65,7 +65,7 @@ const CLOCKS: i64 = 300;
 /// Every reason why the reading can't be.
 pub fn weigh(day: &Day, asked: &Asked) -> Result<Reading, Refusal> {
     let never = |code, text: String| Refusal { danger: None, whys: vec![Why { code, text }], may_force: false };
-    let Some(index) = day.position(&asked.cylinder) else {
+    let Some(index) = position(day, &asked.cylinder) else {
         let near = day.fillings.iter().map(|filling| filling.start.id.as_str());
         let text = format!("there is no cylinder `{}`{}", asked.cylinder, nearest(&asked.cylinder, near));
         return Err(never("unknown-cylinder", format!("{text}; `replan --with YARD` adds cylinders")));
@@ -75,7 +75,7 @@ pub fn weigh(day: &Day, asked: &Asked) -> Result<Reading, Refusal> {
         .ok_or_else(|| never("no-weight", "no scale shows such a weight; read it again".into()))?;
     let system = system(day, filling, asked).map_err(|text| never("which-system", text))?;
     let reading = Reading {
-        cylinder: asked.cylinder.clone(),
+        cylinder: filling.start.id.clone(),
         gross,
         net,
         system: day.systems[system].name.clone(),
@@ -94,6 +94,12 @@ pub fn weigh(day: &Day, asked: &Asked) -> Result<Reading, Refusal> {
         return Ok(Reading { forced: whys.iter().map(|why| why.code.to_owned()).collect(), ..reading });
     }
     Err(Refusal { danger: case.danger(), whys, may_force: true })
+}
+
+/// A cylinder by its id as read off the tape, in capitals or not: no two in a yard differ in that alone.
+fn position(day: &Day, id: &str) -> Option<usize> {
+    let id = id.trim().to_lowercase();
+    day.fillings.iter().position(|filling| filling.start.id.to_lowercase() == id)
 }
 
 /// The gross weight in marks, rounded up: what is there may be more, never less. With it what a zeroed scale showed.

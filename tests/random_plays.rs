@@ -2,7 +2,7 @@
 //! cylinders weigh.
 //!
 //! After every step the weight is conserved to the division, and no plan for what is left passes a limit or mixes.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout)]
 
 use chargesplit::audit;
 use chargesplit::cylinder::{
@@ -11,6 +11,7 @@ use chargesplit::cylinder::{
 use chargesplit::field::{
     Action, Asked, Changes, Day, Entry, Moment, NoReplan, Replanned, Shown, closeout, first_plan, replan, status, weigh,
 };
+use chargesplit::files::Log;
 use chargesplit::job::{Allowance, Charge, Job, JobFacts, System, SystemFacts, Work};
 use chargesplit::planner::{self, Options};
 use chargesplit::quantity::{Decimal, Division, Percent, Unit, Weight};
@@ -208,8 +209,12 @@ impl Play {
 
     fn replan(&mut self, rng: &mut Rng, counts: &mut Counts, seed: u64) {
         let day = self.day();
-        let left = (0..day.systems.len()).filter_map(|system| (rng.u8(..5) == 0).then(|| (system, rng.i64(0..400))));
-        let left = left.collect();
+        let mut left = Vec::new();
+        for system in 0..day.systems.len() {
+            if rng.u8(..5) == 0 {
+                left.push((system, rng.i64(0..400)));
+            }
+        }
         let ids = day.fillings.iter().map(|filling| filling.start.id.clone());
         let without = ids.filter(|_| rng.u8(..10) == 0).collect();
         let changes = Changes { left, without, ..Changes::default() };
@@ -222,6 +227,19 @@ impl Play {
         counts.replans += 1;
         let planned = replanned.planned;
         self.add(Action::Plan(planned));
+    }
+
+    /// A log reads as it was written.
+    fn check_log(&self, seed: u64) {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("play.log.jsonl");
+        let mut log = Log::open(&path, self.work.division()).unwrap();
+        for entry in &self.entries {
+            log.append(vec![(entry.at, entry.action.clone())]).unwrap();
+        }
+        drop(log);
+        let read = Log::read(&path, self.work.division()).unwrap();
+        assert_eq!((read.entries, read.torn), (self.entries.clone(), None), "seed {seed}");
     }
 
     /// What went into the cylinders is what was recovered, by cylinder, lot, system, status and record.
@@ -311,6 +329,9 @@ fn every_random_day_conserves_weight_and_no_replan_passes_a_limit_or_mixes() {
             play.check_weights(seed);
         }
         play.replan(&mut rng, &mut counts, seed);
+        if seed % 10 == 0 {
+            play.check_log(seed);
+        }
     }
     let Counts { readings, forced, refused, undone, replans, begun_steps, mixed, short } = counts;
     println!(

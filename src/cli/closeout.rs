@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use super::logged::{Site, open, site};
-use super::{Exit, Output, Stop, show};
+use super::{Exit, JobFiles, Output, Stop, show};
 use crate::field::{self, Accounts, After, Day};
 use crate::files::{NewValues, Record, RecordHead, keep_old, log_path, read_records, write_whole, yard_after};
 use crate::quantity::Division;
@@ -29,9 +29,8 @@ pub(super) struct Arguments {
     /// Add up the records of a folder for this month
     #[arg(long, value_name = "YYYY-MM", value_parser = month)]
     month: Option<String>,
-    /// Print the report as JSON
-    #[arg(long)]
-    json: bool,
+    #[command(flatten)]
+    files: JobFiles,
 }
 
 fn month(text: &str) -> Result<String, String> {
@@ -46,7 +45,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     if let Some(month) = &arguments.month {
         return of_month(month, arguments, output);
     }
-    let site = site(&arguments.path, output)?;
+    let site = site(&arguments.path, arguments.files.skip_bad_rows, output)?;
     // Held to the end, so that nobody adds a reading that the files don't have.
     if !log_path(&site.job).exists() {
         return Err(nothing());
@@ -69,7 +68,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     let record = Record::new(head, &accounts.rows, day.division());
     let files = write(&site, &day, &accounts, &record, arguments.write)?;
     let report = CloseoutReport::new(site.name(), day.division(), &accounts, &files, &warnings);
-    show(&report, arguments.json, output)?;
+    show(&report, arguments.files.json, output)?;
     let danger = field::status(&day).cylinders.iter().any(field::CylinderStatus::is_danger);
     Ok(if danger { Exit::No } else { Exit::Done })
 }
@@ -139,6 +138,6 @@ fn of_month(month: &str, arguments: &Arguments, output: &mut Output) -> Result<E
     })?;
     let open = open.iter().map(|path| path.display().to_string()).collect();
     let report = MonthReport::new(month, &records, open).map_err(|text| Stop::Said(Exit::Refused, text))?;
-    show(&report, arguments.json, output)?;
+    show(&report, arguments.files.json, output)?;
     Ok(Exit::Done)
 }

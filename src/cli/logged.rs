@@ -13,6 +13,7 @@ use crate::files::{Log, LogError, Torn, fingerprint, log_path, read_plan, read_y
 use crate::job::Work;
 use crate::planner::{self, Options, Progress};
 use crate::quantity::{Unit, Weight, parse_weight};
+use crate::report::skipped;
 
 /// One job as its files give it.
 pub(super) struct Site {
@@ -31,8 +32,11 @@ impl From<LogError> for Stop {
 }
 
 /// Reads a job file and its yard.
-pub(super) fn site(job: &Path, output: &mut Output) -> Result<Site, Stop> {
-    let loaded = load(&[job.to_owned()], false, output)?;
+pub(super) fn site(job: &Path, skip_bad_rows: bool, output: &mut Output) -> Result<Site, Stop> {
+    let loaded = load(&[job.to_owned()], skip_bad_rows, output)?;
+    for line in skipped(&loaded.skipped) {
+        writeln!(output.rest, "warning: left out, its row can't be read: {line}")?;
+    }
     let yard = loaded.yard_file.unwrap_or_else(|| job.to_owned());
     Ok(Site { job: job.to_owned(), work: loaded.work, yards: vec![yard] })
 }

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use super::logged::{Site, last_standing, now, open, site, weight};
 use super::watching::Watching;
-use super::{Exit, Output, Stop, flammable, seconds, show};
+use super::{Exit, JobFiles, Output, Stop, flammable, seconds, show};
 use crate::field::{self, Action, Changes, Day, NoReplan};
 use crate::files::Log;
 use crate::quantity::Marks;
@@ -25,18 +25,17 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "ID")]
     without: Vec<String>,
     /// Take back the last replan; the log gets a correcting line
-    #[arg(long, conflicts_with_all = ["left", "with", "without", "json"])]
+    #[arg(long, conflicts_with_all = ["left", "with", "without"])]
     undo: bool,
     /// Seconds after which the best plan so far is taken
     #[arg(long, value_name = "SECONDS", default_value_t = 10.0, value_parser = seconds)]
     time_limit: f64,
-    /// Print the report as JSON
-    #[arg(long)]
-    json: bool,
+    #[command(flatten)]
+    files: JobFiles,
 }
 
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
-    let site = site(&arguments.job, output)?;
+    let site = site(&arguments.job, arguments.files.skip_bad_rows, output)?;
     if !crate::files::log_path(&site.job).exists() {
         let text = "there is no log yet: the first `weigh` begins it; before that, `plan` plans";
         return Err(Stop::Said(Exit::Refused, text.into()));
@@ -78,7 +77,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     let report = ReplanReport::new(site.name(), division, &replanned, &begun, flammable, &about_files);
     let no = replanned.undecided || !replanned.short.is_empty();
     log.append(vec![(now(), Action::Plan(replanned.planned))])?;
-    show(&report, arguments.json, output)?;
+    show(&report, arguments.files.json, output)?;
     Ok(if no { Exit::No } else { Exit::Done })
 }
 

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use super::logged::{open, site};
-use super::{Exit, Output, Stop, show};
+use super::{Exit, JobFiles, Output, Stop, show};
 use crate::field;
 use crate::report::StatusReport;
 
@@ -12,13 +12,12 @@ pub(super) struct Arguments {
     /// The job file
     #[arg(value_name = "JOB")]
     job: PathBuf,
-    /// Print the report as JSON
-    #[arg(long)]
-    json: bool,
+    #[command(flatten)]
+    files: JobFiles,
 }
 
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
-    let site = site(&arguments.job, output)?;
+    let site = site(&arguments.job, arguments.files.skip_bad_rows, output)?;
     let log = open(&site, false, output)?;
     let site = site.with_added(&log.entries)?;
     let day = site.day(&log.entries)?;
@@ -26,6 +25,6 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     let status = field::status(&day);
     let last = day.fillings.iter().filter_map(|filling| filling.last);
     let last = last.reduce(|a, b| if b.seconds_since(a) > 0 { b } else { a });
-    show(&StatusReport::new(site.name(), day.division(), &status, last, &warnings), arguments.json, output)?;
+    show(&StatusReport::new(site.name(), day.division(), &status, last, &warnings), arguments.files.json, output)?;
     Ok(if status.cylinders.iter().any(field::CylinderStatus::is_danger) { Exit::No } else { Exit::Done })
 }

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use super::logged::{Site, at, last_standing, now, open, site, weight};
 use super::watching::Watching;
-use super::{Exit, Output, Stop, seconds, show};
+use super::{Exit, JobFiles, Output, Stop, seconds, show};
 use crate::field::{self, Action, Answer, Asked, Entry, Moment, Planned, Refusal, Shown};
 use crate::files::{Log, log_path};
 use crate::report::WeighReport;
@@ -53,9 +53,8 @@ pub(super) struct Arguments {
     /// Seconds after which the first reading takes the best plan so far
     #[arg(long, value_name = "SECONDS", default_value_t = 10.0, value_parser = seconds)]
     time_limit: f64,
-    /// Print the answer as JSON
-    #[arg(long)]
-    json: bool,
+    #[command(flatten)]
+    files: JobFiles,
 }
 
 /// A remark as typed: short, and of characters that show.
@@ -65,7 +64,7 @@ fn note(text: &str) -> Result<String, String> {
 }
 
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
-    let site = site(&arguments.job, output)?;
+    let site = site(&arguments.job, arguments.files.skip_bad_rows, output)?;
     if arguments.undo && !log_path(&site.job).exists() {
         return Err(nothing_to_take_back());
     }
@@ -95,7 +94,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     let warnings = site.changed_files(&day)?;
     let ours = || Stop::Said(Exit::Ours, "the reading is in the log, and can't be found again".into());
     let answer = Answer::to(&day, &reading).ok_or_else(ours)?;
-    show(&WeighReport::new(day.division(), &answer, &warnings), arguments.json, output)?;
+    show(&WeighReport::new(day.division(), &answer, &warnings), arguments.files.json, output)?;
     Ok(if answer.is_danger() { Exit::No } else { Exit::Done })
 }
 

@@ -116,7 +116,7 @@ pub fn replan(
         short: short.iter().map(|short| (short.lot.clone(), short.missing)).collect(),
     };
     Ok(Replanned {
-        proved: plans().all(|plan| proved(plan)),
+        proved: plans().all(proved),
         short,
         warnings: plans().flat_map(|plan| plan.warnings.clone()).fold(Vec::new(), |mut all, warning| {
             if !all.contains(&warning) {

@@ -140,10 +140,16 @@ pub(super) fn read(bytes: &[u8], number: usize, division: Division) -> Result<En
 }
 
 fn marks(text: &str, division: Division) -> Result<Marks, String> {
-    let weight = parse_weight(text, None).map_err(|error| error.to_string())?;
+    // Where readings were forced, a system may be believed to have held less than nothing.
+    let (size, sign) = text.strip_prefix('-').map_or((text, 1), |size| (size, -1));
+    let weight = parse_weight(size, None).map_err(|error| error.to_string())?;
     let marks = division.floor(weight);
     let exact = division.weight(marks) == weight;
-    if exact { Ok(marks) } else { Err(format!("{text} isn't a whole number of divisions of {}", division.text(1))) }
+    if exact {
+        Ok(sign * marks)
+    } else {
+        Err(format!("{text} isn't a whole number of divisions of {}", division.text(1)))
+    }
 }
 
 fn reading_line(reading: &Reading, division: Division) -> ReadingLine {
@@ -310,7 +316,10 @@ mod tests {
             with: vec!["more.yaml".into()],
             without: vec!["C-9".into()],
             starts: vec![start],
-            systems: vec![SystemCharge { system: "Rack 1".into(), charge: 40 }],
+            systems: vec![
+                SystemCharge { system: "Rack 1".into(), charge: 40 },
+                SystemCharge { system: "Rack 2".into(), charge: -5 },
+            ],
             steps: vec![Step {
                 cylinder,
                 lot: lot.clone(),

@@ -57,7 +57,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
         return Err(nothing());
     }
     let accounts = field::closeout(&day);
-    let warnings = site.changed_files(&day)?;
+    let warnings = site.changed_files(&day);
     let head = RecordHead {
         job: site.name().to_owned(),
         place: arguments.place.clone().unwrap_or_else(|| site.name().to_owned()),

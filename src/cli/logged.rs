@@ -9,7 +9,7 @@ use jiff::tz::TimeZone;
 use super::{Exit, Output, Stop, audited, load, today};
 use crate::cylinder::Cylinder;
 use crate::field::{Action, Day, Entry, FileMark, Moment, Planned, first_plan};
-use crate::files::{Log, LogError, Torn, fingerprint, log_path, read_plan, read_yard};
+use crate::files::{Input, Log, LogError, Torn, log_path, read_plan, read_yard};
 use crate::job::Work;
 use crate::planner::{self, Options, Progress};
 use crate::quantity::{Unit, Weight, parse_weight};
@@ -23,6 +23,8 @@ pub(super) struct Site {
     pub work: Work,
     /// The files that hold the cylinders: the yard or the job file, then those that were added.
     pub yards: Vec<PathBuf>,
+    /// The files that were read, as they were then.
+    inputs: Vec<Input>,
 }
 
 impl From<LogError> for Stop {
@@ -37,8 +39,9 @@ pub(super) fn site(job: &Path, skip_bad_rows: bool, output: &mut Output) -> Resu
     for line in skipped(&loaded.skipped) {
         writeln!(output.rest, "warning: left out, its row can't be read: {line}")?;
     }
-    let yard = loaded.yard_file.unwrap_or_else(|| job.to_owned());
-    Ok(Site { job: job.to_owned(), work: loaded.work, yards: vec![yard] })
+    // The job itself, and behind it the yard where that is a file of its own.
+    let yard = loaded.inputs.last().map_or_else(|| job.to_owned(), |input| input.file.clone());
+    Ok(Site { job: job.to_owned(), work: loaded.work, yards: vec![yard], inputs: loaded.inputs })
 }
 
 /// The job's log, to read or to add to.
@@ -83,7 +86,8 @@ impl Site {
         if self.yards.iter().any(|known| real(known) == real(yard)) {
             return Ok(Vec::new());
         }
-        let added = read_yard(yard, today().max(self.work.date()), false)?.cylinders;
+        let read = read_yard(yard, today().max(self.work.date()), false)?;
+        let added = read.cylinders;
         let mut all: Vec<Cylinder> = self.work.yard().to_vec();
         for cylinder in &added {
             if all.iter().any(|known| known.id.to_lowercase() == cylinder.id.to_lowercase()) {
@@ -95,6 +99,7 @@ impl Site {
         let work = Work::new(self.work.jobs().to_vec(), all);
         self.work = work.map_err(|error| Stop::Said(Exit::Ours, error.to_string()))?;
         self.yards.push(yard.to_owned());
+        self.inputs.extend(read.input);
         Ok(added.iter().map(|cylinder| cylinder.id.clone()).collect())
     }
 
@@ -115,23 +120,16 @@ impl Site {
         path.strip_prefix(&folder).unwrap_or(&path).to_string_lossy().into_owned()
     }
 
-    /// The files with marks of what stands in them now.
-    pub(super) fn marks(&self) -> Result<Vec<FileMark>, Stop> {
-        let mut files = vec![self.job.clone()];
-        files.extend(self.yards.iter().filter(|yard| **yard != self.job).cloned());
-        let mark = |path: &PathBuf| {
-            let mark = fingerprint(path).map_err(|error| {
-                Stop::Said(Exit::Refused, format!("{}: the file can't be read: {error}", path.display()))
-            })?;
-            Ok(FileMark { file: self.recorded(path), mark })
-        };
-        files.iter().map(mark).collect()
+    /// The files with digests of what stood in them when they were read.
+    pub(super) fn marks(&self) -> Vec<FileMark> {
+        let mark = |input: &Input| FileMark { file: self.recorded(&input.file), mark: input.digest.clone() };
+        self.inputs.iter().map(mark).collect()
     }
 
     /// A sentence for each file that has changed since the plan in force was made.
-    pub(super) fn changed_files(&self, day: &Day) -> Result<Vec<String>, Stop> {
-        let Some((number, planned)) = day.plan else { return Ok(Vec::new()) };
-        let now = self.marks()?;
+    pub(super) fn changed_files(&self, day: &Day) -> Vec<String> {
+        let Some((number, planned)) = day.plan else { return Vec::new() };
+        let now = self.marks();
         let changed = |then: &&FileMark| {
             let now = now.iter().find(|now| now.file == then.file);
             now.is_none_or(|now| now.mark != then.mark)
@@ -143,7 +141,7 @@ impl Site {
                 then.file
             )
         };
-        Ok(planned.files.iter().filter(changed).map(say).collect())
+        planned.files.iter().filter(changed).map(say).collect()
     }
 
     /// The plan that the log begins with: the file given, or the plan that `plan` makes.
@@ -166,7 +164,7 @@ impl Site {
                 audited(&self.work, plan.map_err(|no| Stop::Said(Exit::No, no.to_string()))?)?
             }
         };
-        Ok(first_plan(&self.work, &plan, self.marks()?))
+        Ok(first_plan(&self.work, &plan, self.marks()))
     }
 
     /// The day by these entries.

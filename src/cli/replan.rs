@@ -60,9 +60,9 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
         with: arguments.with.iter().map(|yard| site.recorded(yard)).collect(),
         added,
     };
-    let about_files = site.changed_files(&day)?;
+    let about_files = site.changed_files(&day);
     let mut watching = Watching::start(arguments.time_limit, day.division());
-    let replanned = field::replan(&day, &changes, site.marks()?, &mut |progress| watching.go_on(progress));
+    let replanned = field::replan(&day, &changes, site.marks(), &mut |progress| watching.go_on(progress));
     watching.finish();
     let replanned = replanned.map_err(|no| match no {
         NoReplan::NoPlan(no) => Stop::Said(Exit::No, no.to_string()),

@@ -21,7 +21,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     let log = open(&site, false, output)?;
     let site = site.with_added(&log.entries)?;
     let day = site.day(&log.entries)?;
-    let warnings = site.changed_files(&day)?;
+    let warnings = site.changed_files(&day);
     let status = field::status(&day);
     let last = day.fillings.iter().filter_map(|filling| filling.last);
     let last = last.reduce(|a, b| if b.seconds_since(a) > 0 { b } else { a });

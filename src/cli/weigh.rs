@@ -91,7 +91,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     new.push((asked.at.unwrap_or_else(now), Action::Reading(reading.clone())));
     log.append(new)?;
     let day = site.day(&log.entries)?;
-    let warnings = site.changed_files(&day)?;
+    let warnings = site.changed_files(&day);
     let ours = || Stop::Said(Exit::Ours, "the reading is in the log, and can't be found again".into());
     let answer = Answer::to(&day, &reading).ok_or_else(ours)?;
     show(&WeighReport::new(day.division(), &answer, &warnings), arguments.files.json, output)?;

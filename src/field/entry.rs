@@ -53,7 +53,7 @@ pub struct Planned {
 pub struct FileMark {
     /// Its path as the command line or the job names it.
     pub file: String,
-    /// A number that changes with the content.
+    /// A digest that changes with the content.
     pub mark: String,
 }
 

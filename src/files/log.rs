@@ -215,15 +215,3 @@ pub(super) fn keep_name(path: &Path) {
         let _ = folder.sync_all();
     }
 }
-
-/// A number that changes with what is in a file: FNV-1a of 64 bits, in hexadecimal. It finds edits, not forgeries.
-///
-/// # Errors
-/// Where the file can't be read.
-pub fn fingerprint(path: &Path) -> io::Result<String> {
-    let bytes = fs::read(path)?;
-    let hash = bytes
-        .iter()
-        .fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| (hash ^ u64::from(*byte)).wrapping_mul(0x0000_0100_0000_01b3));
-    Ok(format!("{hash:016x}"))
-}

@@ -38,11 +38,11 @@ use jiff::civil::Date;
 
 pub use after::{NewValues, yard_after};
 pub use code::{CODES, Code};
-pub use log::{Log, LogError, Torn, fingerprint, log_path};
+pub use log::{Log, LogError, Torn, log_path};
 pub use plan::{FORMAT as PLAN_FORMAT, read_plan};
 pub use problem::{Place, Problem, Problems};
 pub use record::{Record, RecordHead, Row, keep_old, read_records, write_whole};
-pub use source::MOST_BYTES;
+pub use source::{Input, MOST_BYTES};
 pub use work::{Loaded, Request, read_work};
 pub use yard::{LoadedYard, SkippedRow};
 

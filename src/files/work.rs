@@ -10,7 +10,7 @@ use super::job::{self, YardPlace};
 use super::problem::{Problem, Problems, printable};
 use super::refrigerants::Known;
 use super::row::Terms;
-use super::source::{Mark, Source};
+use super::source::{Input, Mark, Source};
 use super::tree::Node;
 use super::yard::{self, LoadedYard, SkippedRow};
 use super::{Note, yaml};
@@ -37,8 +37,8 @@ pub struct Loaded {
     pub skipped: Vec<SkippedRow>,
     /// What stands in the files and has no use yet.
     pub notes: Vec<Note>,
-    /// The file that holds the cylinders; `None` where they stand in the job file.
-    pub yard_file: Option<PathBuf>,
+    /// The files that were read: the jobs in order, and the yard.
+    pub inputs: Vec<Input>,
 }
 
 /// Reads job files and the yard that they share.
@@ -55,12 +55,7 @@ pub fn read_work(request: &Request) -> Result<Loaded, Problems> {
     }
     let known = together(&reads, &mut problems);
     let latest = reads.iter().map(|(_, read)| read.date).fold(request.today, Date::max);
-    let place = place_of_yard(&reads, &mut problems);
-    let yard_file = match &place {
-        Some(Place::File(path, ..)) => Some(path.clone()),
-        Some(Place::Here(..)) | None => None,
-    };
-    let yard = match place {
+    let yard = match place_of_yard(&reads, &mut problems) {
         Some(place) => place.read(&known, latest, request.skip_bad_rows, &mut problems),
         None => None,
     };
@@ -69,7 +64,7 @@ pub fn read_work(request: &Request) -> Result<Loaded, Problems> {
     }
     let notes = reads.iter().flat_map(|(_, read)| read.notes.clone()).collect();
     let jobs: Vec<Job> = reads.into_iter().filter_map(|(_, read)| read.job).collect();
-    let yard = yard.unwrap_or(LoadedYard { cylinders: Vec::new(), unit: Unit::Lb, skipped: Vec::new() });
+    let yard = yard.unwrap_or(LoadedYard { cylinders: Vec::new(), unit: Unit::Lb, skipped: Vec::new(), input: None });
     let file = request.jobs.first().map_or(Path::new(""), PathBuf::as_path);
     let work = Work::new(jobs, yard.cylinders).map_err(|error| {
         let code = match error {
@@ -79,7 +74,8 @@ pub fn read_work(request: &Request) -> Result<Loaded, Problems> {
         };
         Problem::new(code, file, None, &error.to_string(), "")
     })?;
-    Ok(Loaded { work, skipped: yard.skipped, notes, yard_file })
+    let inputs = files.iter().map(|(source, _)| source.input()).chain(yard.input).collect();
+    Ok(Loaded { work, skipped: yard.skipped, notes, inputs })
 }
 
 /// The trees of the job files.
@@ -195,7 +191,7 @@ impl Place<'_> {
                 let rows = yard::in_list(*fields, Terms { unit, known, today }, &mut found);
                 let (cylinders, skipped) = yard::sort_out(rows, skip, &mut found);
                 problems.append(&mut found.problems);
-                Some(LoadedYard { cylinders, unit, skipped })
+                Some(LoadedYard { cylinders, unit, skipped, input: None })
             }
         }
     }

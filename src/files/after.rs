@@ -106,7 +106,12 @@ fn edit(
         let Node::Leaf(old) = &entry.value else { return None };
         let from = byte(source, old.mark?)?;
         let to = from + scalar_length(source.text.get(from..)?, is_flow(source, entry.mark?)?);
-        let (new, text) = if value.is_empty() { (Node::Null, "null".into()) } else { (new, written) };
+        let mark = old.mark;
+        let (mut new, text) = if value.is_empty() { (Node::Null, "null".into()) } else { (new, written) };
+        if let Node::Leaf(leaf) = &mut new {
+            // What is put in behind it still finds its place.
+            leaf.mark = mark;
+        }
         entry.value = new;
         return Some(Some((from, to, text)));
     }

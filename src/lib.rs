@@ -7,6 +7,7 @@
 //! | [`cli`] | the command line, the clock, what is printed where |
 //! | [`report`] | one value for each question, drawn as text or data |
 //! | [`files`] | jobs, yards and plans read from files, every problem located |
+//! | [`field`] | readings, what is left, the close-out |
 //! | [`planner`] | the choice of cylinders, proved or bounded |
 //! | [`audit`] | the same plan figured again from the input |
 //! | [`plan`] | the loading plan: data |
@@ -18,6 +19,7 @@
 pub mod audit;
 pub mod cli;
 pub mod cylinder;
+pub mod field;
 pub mod files;
 pub mod job;
 pub mod plan;

@@ -49,7 +49,7 @@ enum First {
 }
 
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
-    let loaded = load(&arguments.jobs, arguments.files.skip_bad_rows, output)?;
+    let loaded = load(&arguments.jobs, arguments.files.skip_bad_rows)?;
     let work = arguments.changes.to(loaded.work)?;
     let keep = arguments.keep.iter().map(|id| find(&work, id)).collect::<Result<Vec<_>, _>>()?;
     let options = Options {

@@ -13,7 +13,9 @@ mod csv;
 mod draw;
 mod fields;
 mod job;
+mod labour;
 mod plan;
+mod prices;
 mod problem;
 mod refrigerants;
 mod row;
@@ -23,12 +25,13 @@ mod system;
 #[cfg(test)]
 mod tests;
 mod tree;
+mod truck;
 mod value;
 mod work;
 mod yaml;
 mod yard;
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use jiff::civil::Date;
 
@@ -36,28 +39,19 @@ pub use code::{CODES, Code};
 pub use plan::{FORMAT as PLAN_FORMAT, read_plan};
 pub use problem::{Place, Problem, Problems};
 pub use source::MOST_BYTES;
-pub use work::{Loaded, Request, read_work};
+pub use truck::read_truck;
+pub use work::{Loaded, Request, read_tender, read_work};
 pub use yard::{LoadedYard, SkippedRow};
 
-/// Something in a file that was read and has no use yet.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Note {
-    /// The file.
-    pub file: PathBuf,
-    /// Where in it.
-    pub place: Option<Place>,
-    /// A sentence.
-    pub text: String,
-}
+use crate::estimate::Terms;
 
-impl Note {
-    fn unused(source: &source::Source, mark: Option<source::Mark>, key: &str) -> Self {
-        Self {
-            file: source.file.clone(),
-            place: mark.and_then(|mark| source.place(mark)),
-            text: format!("`{key}` is for the quote; a plan doesn't use it"),
-        }
-    }
+/// What a job file says beside what a plan needs.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Extras {
+    /// Hours and prices, for a quote.
+    pub terms: Terms,
+    /// What to bring to the job, in words.
+    pub bring: Vec<String>,
 }
 
 /// Reads a yard file alone. Its `holds` can name refrigerants of the table only.

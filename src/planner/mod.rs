@@ -14,7 +14,8 @@
 //!   `reduction`) makes the bound exact and gives new covers.
 //! - `watch` counts work and asks the caller whether to go on.
 //! - Around the core: `assemble` turns jobs and yard into whole numbers and the answer into a plan, `additions` says what
-//!   to add where it doesn't fit, `tradeoff` makes a plan for each number of cylinders, `explain` says why.
+//!   to add where it doesn't fit, `tradeoff` makes a plan for each number of cylinders, `explain` says why, `visits` cuts a plan up
+//!   by jobs.
 
 mod additions;
 mod amounts;
@@ -40,9 +41,11 @@ mod solve;
 mod tests;
 mod ties;
 mod tradeoff;
+mod visits;
 mod watch;
 
-pub use assemble::{NoPlan, plan};
+pub use additions::{kinds, specimen, trade_sizes};
+pub use assemble::{NoPlan, plan, room};
 pub use explain::explain;
 pub use problem::{
     Amounts, Demand, Fill, Objectives, Options, Outcome, Priority, Problem, Progress, Proved, Shortage, Slot, Solution,
@@ -50,3 +53,4 @@ pub use problem::{
 };
 pub use solve::solve;
 pub use tradeoff::tradeoff;
+pub use visits::{Visit, VisitFill, visits};

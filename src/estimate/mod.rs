@@ -11,8 +11,6 @@ mod hours;
 mod offer;
 mod range;
 mod supply;
-#[cfg(test)]
-mod tests;
 
 pub use assumptions::assumptions;
 pub use cost::{Cost, CostLine, cost};

@@ -44,11 +44,6 @@ pub(super) fn read(job: Fields, unit: Unit, found: &mut Findings) -> Labour {
     let rate = |value: Value, found: &mut Findings| value.rate(unit, found);
     let liquid_rate = fields.read("liquid_rate", found, rate);
     let vapour_rate = fields.read("vapour_rate", found, rate);
-    if let (Some(liquid), Some(vapour)) = (liquid_rate, vapour_rate)
-        && vapour > liquid
-    {
-        fields.outside("vapour_rate", "no more than `liquid_rate`", "see the machine's plate", found);
-    }
     let mut figures = Vec::new();
     for line in FIGURES {
         let range = fields.read(line.key, found, |value, found| match line.unit {
@@ -62,7 +57,12 @@ pub(super) fn read(job: Fields, unit: Unit, found: &mut Findings) -> Labour {
         }
         figures.push((line.figure, range));
     }
-    Labour { crew, machines, floors, liquid_rate, vapour_rate, figures }
+    let labour = Labour { crew, machines, floors, liquid_rate, vapour_rate, figures };
+    if labour.vapour_rate().0 > labour.liquid_rate().0 {
+        let range = "no more than the liquid rate (5 lb/min where `liquid_rate` isn't there)";
+        fields.outside("vapour_rate", range, "see the machine's plate", found);
+    }
+    labour
 }
 
 impl Value<'_> {
@@ -115,8 +115,8 @@ impl Value<'_> {
             return None;
         };
         let rate = self.quantity(|_| parse_weight(weight, Some(unit)), found)?;
-        if !rate.is_positive() || rate > Weight::pounds(Decimal::from(1_000)) {
-            let message = format!("`{text}` isn't more than 0 and at most 1,000 lb/min");
+        if rate < Weight::pounds(Decimal::new(1, 2)) || rate > Weight::pounds(Decimal::from(1_000)) {
+            let message = format!("`{text}` isn't within 0.01 to 1,000 lb/min");
             self.problem(Code::OutOfRange, &message, "check the number and its unit", found);
             return None;
         }

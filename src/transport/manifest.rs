@@ -83,14 +83,9 @@ impl Manifest {
         self.payload.is_none_or(|most| self.departures.iter().all(|departure| departure.load <= most))
     }
 
-    /// Gross of all cylinders and the hazardous part of it, on leaving the yard or a stop.
-    fn heaviest_hazardous(&self) -> Marks {
-        self.departures.iter().map(|departure| departure.hazardous).max().unwrap_or(0)
-    }
-
     /// The largest gross weight of hazardous material of the day.
     pub fn most_hazardous(&self) -> Marks {
-        self.heaviest_hazardous()
+        self.departures.iter().map(|departure| departure.hazardous).max().unwrap_or(0)
     }
 }
 

@@ -7,8 +7,6 @@
 mod manifest;
 mod rules;
 mod spare;
-#[cfg(test)]
-mod tests;
 
 pub use manifest::{Aboard, Departure, Manifest, Returned, changes, manifest};
 pub use rules::{REMINDERS, Reminder};

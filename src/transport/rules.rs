@@ -138,9 +138,10 @@ fn within_exception(day: &Day) -> Option<String> {
     (!day.is_outside()).then(|| {
         format!(
             "at most {} of hazardous material together ({WHOLE_VEHICLE} lb) and none over {ONE_CYLINDER} lb in one \
-             cylinder: within the weights of the materials-of-trade exception; its other conditions, marking among \
+             cylinder: {}within the weights of the materials-of-trade exception; its other conditions, marking among \
              them, still hold",
-            day.text(day.manifest.most_hazardous())
+            day.text(day.manifest.most_hazardous()),
+            if day.truck.other_hazmat.is_none() { "as far as is stated, " } else { "" }
         )
     })
 }

@@ -129,8 +129,11 @@ impl PackReport {
         };
         let rows = self.weights.iter().map(row).collect();
         let payload = match self.payload {
-            Some(payload) => {
+            Some(payload) if self.tools_stated => {
                 format!("Payload {payload}; all counted are cylinders, tools and other hazardous material.")
+            }
+            Some(payload) => {
+                format!("Payload {payload}; the truck file states no `tools`: people and tools come on top.")
             }
             None => "The payload isn't known: no truck file states it.".into(),
         };

@@ -43,6 +43,8 @@ pub struct PackReport {
     status: &'static str,
     within_payload: bool,
     payload: Option<Reading>,
+    /// Whether the file states the weight of people and tools; without, it comes on top of every weight.
+    tools_stated: bool,
     dangers: Vec<String>,
     missing: Vec<String>,
     without: Vec<String>,
@@ -192,6 +194,7 @@ impl PackReport {
             status: plan.status.name(),
             within_payload: manifest.is_within_payload(),
             payload: manifest.payload.map(reading),
+            tools_stated: packed.truck.tools.is_some(),
             dangers: dangers(plan),
             missing: missing(plan, reading),
             without,

@@ -13,6 +13,9 @@ use crate::job::Work;
 use crate::planner::{self, Options};
 use crate::report::{CustomerReport, QuoteReport, Quoted, to_csv};
 
+/// Ways that are looked at with the same cylinders: beyond the first few each cylinder more lightens the lifts by little.
+const MOST_WAYS: usize = 6;
+
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     /// Job files; none needs a yard: with no cylinders at all a list of trade sizes is planned with
@@ -116,7 +119,8 @@ fn supplies(work: &Work, arguments: &Arguments) -> Vec<Supply> {
 
 /// The plans worth having with these cylinders, each checked and priced.
 fn ways(supply: &Supply, terms: &[Terms], watching: &mut Watching) -> Result<Vec<Offer>, Stop> {
-    let plans = planner::tradeoff(&supply.work, &Options::default(), &mut |progress| watching.go_on(progress));
+    let go_on = &mut |progress: &planner::Progress| watching.go_on(progress);
+    let plans = planner::first_of_tradeoff(&supply.work, &Options::default(), MOST_WAYS, go_on);
     let plans = plans.map_err(|no| Stop::Said(Exit::No, no.to_string()))?;
     plans.into_iter().map(|plan| Ok(offer(supply, audited(&supply.work, plan)?, terms))).collect()
 }

@@ -38,7 +38,7 @@ use jiff::civil::Date;
 pub use code::{CODES, Code};
 pub use plan::{FORMAT as PLAN_FORMAT, read_plan};
 pub use problem::{Place, Problem, Problems};
-pub use source::MOST_BYTES;
+pub use source::{Input, MOST_BYTES};
 pub use truck::read_truck;
 pub use work::{Loaded, Request, read_tender, read_work};
 pub use yard::{LoadedYard, SkippedRow};

@@ -10,7 +10,7 @@ use super::job::{self, YardPlace};
 use super::problem::{Problem, Problems, printable};
 use super::refrigerants::Known;
 use super::row::Terms;
-use super::source::{Mark, Source};
+use super::source::{Input, Mark, Source};
 use super::tree::Node;
 use super::yard::{self, LoadedYard, SkippedRow};
 use super::{Extras, yaml};
@@ -37,6 +37,8 @@ pub struct Loaded {
     pub skipped: Vec<SkippedRow>,
     /// What each job's file says beside the plan: hours, prices, what to bring.
     pub extras: Vec<Extras>,
+    /// The files that were read: the jobs in order, and the yard.
+    pub inputs: Vec<Input>,
 }
 
 /// Reads job files and the yard that they share.
@@ -74,7 +76,7 @@ fn read(request: &Request, needs_yard: bool) -> Result<Loaded, Problems> {
     }
     let extras = reads.iter().map(|(_, read)| read.extras.clone()).collect();
     let jobs: Vec<Job> = reads.into_iter().filter_map(|(_, read)| read.job).collect();
-    let yard = yard.unwrap_or(LoadedYard { cylinders: Vec::new(), unit: Unit::Lb, skipped: Vec::new() });
+    let yard = yard.unwrap_or(LoadedYard { cylinders: Vec::new(), unit: Unit::Lb, skipped: Vec::new(), input: None });
     let file = request.jobs.first().map_or(Path::new(""), PathBuf::as_path);
     let work = Work::new(jobs, yard.cylinders).map_err(|error| {
         let code = match error {
@@ -84,7 +86,8 @@ fn read(request: &Request, needs_yard: bool) -> Result<Loaded, Problems> {
         };
         Problem::new(code, file, None, &error.to_string(), "")
     })?;
-    Ok(Loaded { work, skipped: yard.skipped, extras })
+    let inputs = files.iter().map(|(source, _)| source.input()).chain(yard.input).collect();
+    Ok(Loaded { work, skipped: yard.skipped, extras, inputs })
 }
 
 /// The trees of the job files.
@@ -200,7 +203,7 @@ impl Place<'_> {
                 let rows = yard::in_list(*fields, Terms { unit, known, today }, &mut found);
                 let (cylinders, skipped) = yard::sort_out(rows, skip, &mut found);
                 problems.append(&mut found.problems);
-                Some(LoadedYard { cylinders, unit, skipped })
+                Some(LoadedYard { cylinders, unit, skipped, input: None })
             }
         }
     }

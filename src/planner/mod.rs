@@ -52,5 +52,5 @@ pub use problem::{
     Stage,
 };
 pub use solve::solve;
-pub use tradeoff::tradeoff;
+pub use tradeoff::{first_of_tradeoff, tradeoff};
 pub use visits::{Visit, VisitFill, visits};

@@ -274,20 +274,13 @@ struct Part<'a> {
 }
 
 impl<'a> Part<'a> {
-    /// Takes one number and its unit off the front: the unit ends where the next number begins after a blank.
+    /// Takes one number and its unit off the front: the unit ends where the next number begins.
     fn split(text: &'a str, expected: &'static str, decimals: u32) -> Result<Self, QuantityError> {
-        let part = Self::whole(text, expected, decimals);
         let after_number = text.trim_start_matches(is_number_character);
-        let unit_ends = after_number
-            .char_indices()
-            .zip(after_number.chars().skip(1))
-            .find(|((_, c), next)| *c == ' ' && is_number_character(*next) && *next != ',')
-            .map(|((at, _), _)| at)
-            .filter(|at| !after_number[..*at].trim().is_empty());
-        let Some(unit_ends) = unit_ends else { return part };
-        let first = &text[..text.len() - after_number.len() + unit_ends];
+        let next_number = after_number.find(is_number_character).unwrap_or(after_number.len());
+        let (first, rest) = text.split_at(text.len() - after_number.len() + next_number);
         let whole = Self::whole(first, expected, decimals)?;
-        Ok(Self { rest: after_number[unit_ends..].trim_start(), ..whole })
+        Ok(Self { rest, ..whole })
     }
 
     /// Reads the text as one number and one unit.

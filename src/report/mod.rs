@@ -7,6 +7,7 @@
 mod audit;
 mod cautions;
 mod check;
+mod html;
 mod number;
 mod pack;
 mod plan;
@@ -21,8 +22,9 @@ use serde::Serialize;
 use crate::files::SkippedRow;
 
 pub use audit::AuditReport;
-pub use cautions::cautions;
+pub use cautions::{cautions, full_cautions};
 pub use check::CheckReport;
+pub use html::{Inputs, Sheet};
 pub use pack::{PackReport, Packed};
 pub use plan::PlanReport;
 pub use quote::{CustomerReport, QuoteReport, Quoted, to_csv};

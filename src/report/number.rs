@@ -32,6 +32,11 @@ impl Reading {
         Self { division, marks }
     }
 
+    /// The whole divisions, for a place on a plot.
+    pub fn marks(self) -> Marks {
+        self.marks
+    }
+
     /// Without the unit, for a column that names it.
     pub fn bare(self) -> String {
         self.division.reading(self.marks)

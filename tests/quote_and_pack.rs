@@ -342,3 +342,76 @@ fn what_cannot_be_compared_by_cost_is_refused() {
     // A plan still needs its cylinders.
     assert_eq!(run(&["plan", &bare]).0, 2);
 }
+
+fn decimal(value: &serde_json::Value) -> Decimal {
+    value.as_str().unwrap().parse().unwrap()
+}
+
+#[test]
+fn the_total_of_a_quote_is_the_sum_of_its_lines_to_the_cent() {
+    for arguments in
+        [&["scenarios/estimate.yaml"][..], &["scenarios/tender.yaml"], &["scenarios/tender.yaml", "--cheapest"]]
+    {
+        let json = run(&[&["quote", "--json"], arguments].concat()).1;
+        let quote: serde_json::Value = serde_json::from_str(&json).unwrap();
+        assert_eq!(quote["format"], "chargesplit-quote/1");
+        for figure in ["low", "likely", "high"] {
+            let lines = quote["cost"]["lines"].as_array().unwrap();
+            assert!(lines.len() > 5);
+            let sum: Decimal = lines.iter().map(|line| decimal(&line["amount"][figure])).sum();
+            assert_eq!(sum, decimal(&quote["cost"]["total"][figure]), "{arguments:?} {figure}");
+        }
+        // The way that is quoted stands in the table of ways with the same figure.
+        let ways = quote["ways"].as_array().unwrap();
+        let chosen: Vec<_> = ways.iter().filter(|way| way["chosen"] == true).collect();
+        assert_eq!(chosen.len(), 1);
+        assert_eq!(chosen[0]["likely"], quote["cost"]["total"]["likely"]);
+        if arguments.len() > 1 {
+            let least = ways.iter().map(|way| decimal(&way["likely"])).min().unwrap();
+            assert_eq!(decimal(&chosen[0]["likely"]), least);
+            assert!(ways.len() > 2);
+        }
+    }
+}
+
+#[test]
+fn where_one_person_works_alone_a_second_is_paid_for_heavy_ways_unless_there_is_a_hoist() {
+    // 60 lb into 28.0 lb of tare twice: 58 lb each, over the 50 lb of one person; the way up empty is not.
+    let work = Work::new(
+        vec![job("Job", None, &[("R-134a", 600)])],
+        vec![cylinder("C-1", 476, 280, None), cylinder("C-2", 476, 280, None)],
+    )
+    .unwrap();
+    let plan = planned(&work);
+    let make = |crew, hoist| {
+        let labour = Labour { crew: Some(crew), floors: Some(3), ..Labour::default() };
+        let prices = Prices { hoist, ..Prices::default() };
+        let hours = estimate::hours(&work, plan.plan(), &[estimate::Terms { labour, prices }]).remove(0);
+        assert_eq!(hours.heavy, 2);
+        hours.crew.likely - hours.elapsed.likely * Decimal::from(crew)
+    };
+    // Two ways of 3 likely minutes on each of 3 floors.
+    assert_eq!(make(1, None), Decimal::from(18));
+    assert_eq!(make(2, None), Decimal::ZERO);
+    assert_eq!(make(1, Some(Range::exactly(Decimal::ONE))), Decimal::ZERO);
+}
+
+#[test]
+fn a_flammable_refrigerant_is_kept_from_ignition_and_an_evacuated_cylinder_is_not_hazardous() {
+    let text = run(&["pack", "scenarios/day-1.yaml", "--json"]).1;
+    let day: serde_json::Value = serde_json::from_str(&text).unwrap();
+    assert_eq!(day["weights"][0]["hazardous"], 0.0);
+    let work = Work::new(vec![job("Job", None, &[("R-32", 100)])], vec![flammable("F-1")]).unwrap();
+    let plan = planned(&work);
+    assert!(is_whole(&plan));
+    let day = manifest(&work, &plan, &Truck::unknown(), &[]);
+    assert!(reminded(&day).contains(&"ignition") && day.aboard[0].flammable && !day.aboard[0].hazardous);
+    let other = Work::new(vec![job("Job", None, &[("R-22", 100)])], vec![cylinder("C-1", 476, 280, None)]).unwrap();
+    let day = manifest(&other, &planned(&other), &Truck::unknown(), &[]);
+    assert!(!reminded(&day).contains(&"ignition"));
+}
+
+fn flammable(id: &str) -> Cylinder {
+    let plain = cylinder(id, 476, 280, None);
+    Cylinder::new(Facts { flammable: true, ..(*plain).clone() }).unwrap()
+}

@@ -28,6 +28,9 @@ pub fn assumptions(supply: &Supply, plan: &Plan, terms: &[Terms]) -> Vec<String>
             all.extend(levels(job).into_iter().map(|text| format!("{name}{text}")));
         }
     }
+    if work.jobs().len() > 1 {
+        all.push("each job is counted with its own travel, set-up and paperwork".into());
+    }
     all.push(
         "carrying, cylinder changes and labels are counted one after the other, beside no recovery; liquid and \
          vapour of a system together are rounded up to a minute"

@@ -49,3 +49,52 @@ fn read(fields: Fields, found: &mut Findings) -> Option<Truck> {
         }
     }
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, clippy::panic)]
+mod tests {
+    use super::*;
+    use crate::quantity::Weight;
+
+    fn truck(text: &str) -> Result<Truck, Vec<Code>> {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("truck.yaml");
+        std::fs::write(&path, text).unwrap();
+        read_truck(&path).map_err(|problems| problems.iter().map(|problem| problem.code).collect())
+    }
+
+    #[test]
+    fn a_truck_is_read_as_it_is_typed() {
+        let truck = truck(
+            "truck: Van 7\nunits: lb\npayload: 2400\ntools: 400 kg\nother_hazmat: 45 lb\nrules: none\ncarries: [mats]\n",
+        )
+        .unwrap();
+        assert_eq!(
+            (truck.name.as_str(), truck.rules, truck.carries.as_slice()),
+            ("Van 7", RoadRules::None, &["mats".into()][..])
+        );
+        assert_eq!(truck.payload, Some(Weight::pounds(2_400.into())));
+        assert_eq!(truck.tools, Some(Weight::kilograms(400.into())));
+        assert_eq!(truck.other_hazmat, Some(Weight::pounds(45.into())));
+        let bare = super::tests::truck("truck: Van 8\nunits: kg\n").unwrap();
+        assert_eq!((bare.payload, bare.other_hazmat, bare.rules), (None, None, RoadRules::Us));
+    }
+
+    #[test]
+    fn what_a_truck_cannot_be_is_refused() {
+        for (text, code) in [
+            ("truck: Van\nunits: lb\npayload: 0\n", Code::OutOfRange),
+            ("truck: Van\nunits: lb\ntools: 200000 lb\n", Code::OutOfRange),
+            ("truck: Van\nunits: lb\nother_hazmat: -3 lb\n", Code::Negative),
+            ("truck: Van\nunits: lb\nrules: un\n", Code::BadWord),
+            ("truck: Van\n", Code::MissingKey),
+            ("units: lb\n", Code::MissingKey),
+            ("truck: Van\nunits: lb\nload: 3 lb\n", Code::UnknownKey),
+            ("truck: Van\nunits: lb\ncarries: [{ a: b }]\n", Code::WrongShape),
+            ("- Van\n", Code::WrongShape),
+            ("\n", Code::Empty),
+        ] {
+            assert_eq!(truck(text).err(), Some(vec![code]), "{text}");
+        }
+    }
+}

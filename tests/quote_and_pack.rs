@@ -301,8 +301,10 @@ fn every_drawing_of_a_quote_carries_every_assumption() {
 fn names_that_are_formulas_reach_no_cell_of_a_spreadsheet() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("job.yaml");
-    let text = "job: '=HYPERLINK(\"x\")'\ndate: 2026-12-01\nunits: lb\nsystems:\n  - { name: '@SUM(A1)', refrigerant: R-22, \
-                nameplate: 20 lb }\n  - { name: '+1', refrigerant: R-134a, nameplate: 9 lb }\nprices:\n  currency: '-2'\n  \
+    let text = "job: '=HYPERLINK(\"x\")'\ndate: 2026-12-01\nunits: lb\nsystems:\n\
+                \x20 - { name: '@SUM(A1)', refrigerant: R-22, \
+                nameplate: 20 lb }\n  - { name: '+1', refrigerant: R-134a, nameplate: 9 lb }\nprices:\n\
+                \x20 currency: '-2'\n  \
                 freight: 10\n  reclaim: [{ refrigerant: R-22, credit: 1 per lb }]\n";
     std::fs::write(&path, text).unwrap();
     let (status, csv) = run(&["quote", path.to_str().unwrap(), "--csv"]);
@@ -324,7 +326,8 @@ fn what_cannot_be_compared_by_cost_is_refused() {
     let folder = tempfile::tempdir().unwrap();
     let write = |name: &str, more: &str| {
         let text = format!(
-            "job: {name}\ndate: 2026-12-01\nunits: lb\nsystems:\n  - {{ name: Rack {name}, refrigerant: R-22, nameplate: 20 lb }}\n{more}"
+            "job: {name}\ndate: 2026-12-01\nunits: lb\nsystems:\n  - {{ name: Rack {name}, \
+             refrigerant: R-22, nameplate: 20 lb }}\n{more}"
         );
         let path = folder.path().join(format!("{name}.yaml"));
         std::fs::write(&path, text).unwrap();

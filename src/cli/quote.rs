@@ -13,7 +13,7 @@ use crate::job::Work;
 use crate::planner::{self, Options};
 use crate::report::{CustomerReport, QuoteReport, Quoted, to_csv};
 
-/// Ways that are looked at with the same cylinders: beyond the first few each cylinder more lightens the lifts by little.
+/// Ways that are looked at with the same cylinders: beyond the first few each one more lightens the lifts by little.
 const MOST_WAYS: usize = 6;
 
 #[derive(Debug, clap::Args)]

@@ -7,8 +7,12 @@ use crate::quantity::{AbsolutePressure, Temperature, Weight};
 use crate::refrigerant::Fluid;
 
 /// Said where there are no cylinders to plan with.
-pub(super) const TRADE_SIZES: &str = "no cylinders are given: the plan is made from a list of trade sizes, each with its smallest water capacity and \
-     largest tare (common practice, no source)";
+pub(super) const TRADE_SIZES: &str = "no cylinders are given: the plan is made from a list of trade sizes, each with \
+                                      its smallest water capacity and largest tare (common practice, no source)";
+
+/// Said where the charge doesn't fit.
+const SHORT: &str = "the cylinders don't hold all of the charge: recovery and refrigerant are figured for all of it, \
+                     cylinders and carrying for what they hold";
 
 /// Every assumption of a quote, the cylinders' first.
 pub fn assumptions(supply: &Supply, plan: &Plan, terms: &[Terms]) -> Vec<String> {
@@ -18,7 +22,7 @@ pub fn assumptions(supply: &Supply, plan: &Plan, terms: &[Terms]) -> Vec<String>
     match plan.status {
         Status::Proved => {}
         Status::Bounded => all.push("the choice of cylinders isn't proved to be the best".into()),
-        Status::Short => all.push("the cylinders don't hold the charge: the quote is not for all of it".into()),
+        Status::Short => all.push(SHORT.into()),
         Status::Undecided => all.push("no choice of cylinders was found in the time".into()),
     }
     for (job, terms) in work.jobs().iter().zip(terms) {
@@ -121,7 +125,8 @@ fn levels(job: &Job) -> Vec<String> {
     }
     let line = |(level, systems): (&str, Vec<&str>)| {
         format!(
-            "pulled down to {level}: {} (40 CFR 82.156 table 1; class by the pressure at 104 F, 40 CFR 82.152 from memory)",
+            "pulled down to {level}: {} (40 CFR 82.156 table 1; class by the pressure at 104 F, 40 CFR 82.152 from \
+             memory)",
             systems.join(", ")
         )
     };

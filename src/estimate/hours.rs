@@ -1,7 +1,7 @@
 //! The hours of a job, piece by piece.
 //!
-//! A system's recovery time is rounded up to a whole minute. With the same cylinders and the same carrying, more charge never
-//! takes fewer hours: systems go to the machines in the order of the file, each to the one that is free first, and
+//! A system's recovery time is rounded up to a whole minute. With the same cylinders and the same carrying, more charge
+//! never takes fewer hours: systems go to the machines in the order of the file, each to the one that is free first, and
 //! what hangs on cylinders is done one after the other, beside no recovery: the safe side.
 
 use super::{Figure, Origin, Range, Terms, usual_one_person};

@@ -14,7 +14,8 @@ const KEYS: [&str; 8] = ["name", "tare", "water_capacity", "mark", "flammable", 
 const MOST_KINDS: usize = 200;
 const MOST_OF_A_KIND: u32 = 100_000;
 
-/// The kinds under `stock:` that are valid, and into `hires` what their hire costs; the problems of the others are among the findings.
+/// The kinds under `stock:` that are valid, and into `hires` what their hire costs; the problems of the others are among
+/// the findings.
 pub(super) fn read(job: Fields, unit: Unit, found: &mut Findings, hires: &mut Vec<Hire>) -> Vec<Kind> {
     let mut kinds: Vec<Kind> = Vec::new();
     let at = job.mark("stock");

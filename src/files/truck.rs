@@ -66,7 +66,8 @@ mod tests {
     #[test]
     fn a_truck_is_read_as_it_is_typed() {
         let truck = truck(
-            "truck: Van 7\nunits: lb\npayload: 2400\ntools: 400 kg\nother_hazmat: 45 lb\nrules: none\ncarries: [mats]\n",
+            "truck: Van 7\nunits: lb\npayload: 2400\ntools: 400 kg\nother_hazmat: 45 lb\nrules: none\n\
+             carries: [mats]\n",
         )
         .unwrap();
         assert_eq!(

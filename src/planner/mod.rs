@@ -13,9 +13,9 @@
 //!   that knows the solver) that suggests prices; the cheapest cover of each lot at whole prices (`covers`, after
 //!   `reduction`) makes the bound exact and gives new covers.
 //! - `watch` counts work and asks the caller whether to go on.
-//! - Around the core: `assemble` turns jobs and yard into whole numbers and the answer into a plan, `additions` says what
-//!   to add where it doesn't fit, `tradeoff` makes a plan for each number of cylinders, `explain` says why, `visits` cuts a plan up
-//!   by jobs.
+//! - Around the core: `assemble` turns jobs and yard into whole numbers and the answer into a plan, `additions` says
+//!   what to add where it doesn't fit, `tradeoff` makes a plan for each number of cylinders, `explain` says why, `visits`
+//!   cuts a plan up by jobs.
 
 mod additions;
 mod amounts;

@@ -19,7 +19,9 @@ mod yard;
 
 use serde::Serialize;
 
+use crate::cylinder::OVER_LIMIT;
 use crate::files::SkippedRow;
+use crate::plan::Plan;
 
 pub use audit::AuditReport;
 pub use cautions::{cautions, full_cautions};
@@ -101,6 +103,15 @@ pub trait Report: Serialize {
 /// A count with its noun: `1 cylinder`, `8 cylinders`.
 pub(crate) fn counted(count: usize, what: &str) -> String {
     if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
+}
+
+/// Cylinders over their limit as they stand, each as a line: danger comes before everything else.
+pub(crate) fn dangers(plan: &Plan) -> Vec<String> {
+    let over = plan.left_out.iter().flat_map(|left| {
+        let reasons = left.reasons.iter().filter(|reason| reason.code == OVER_LIMIT);
+        reasons.map(|reason| format!("{}: {}", left.cylinder, reason.text))
+    });
+    over.collect()
 }
 
 /// Rows of the yard that couldn't be read, each as a line: they come first in every report.

@@ -143,7 +143,7 @@ fn aboard(work: &Work, plan: &Plan, visits: &[Visit], taken: &[String]) -> Vec<A
             aboard.extend(one(id, None));
         }
     }
-    // The sort is stable: within a stop the plan's order is turned round, so that the first to be filled stands outermost.
+    // The sort is stable: within a stop the plan's order is turned round, and the first to be filled stands outermost.
     aboard.reverse();
     aboard.sort_by_key(|one| std::cmp::Reverse(one.first.map_or(usize::MAX, |job| job)));
     aboard

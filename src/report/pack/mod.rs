@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::number::{Number, Reading};
 use crate::audit::Audited;
-use crate::cylinder::{Fate, OVER_LIMIT};
+use crate::cylinder::Fate;
 use crate::files::SkippedRow;
 use crate::job::Work;
 use crate::plan::{Plan, Status};
@@ -195,7 +195,7 @@ impl PackReport {
             within_payload: manifest.is_within_payload(),
             payload: manifest.payload.map(reading),
             tools_stated: packed.truck.tools.is_some(),
-            dangers: dangers(plan),
+            dangers: super::dangers(plan),
             missing: missing(plan, reading),
             without,
             changes,
@@ -218,14 +218,6 @@ impl PackReport {
             drawn: Drawn { status: plan.status, unit: division.unit(), scale: reading(heaviest.unwrap_or(0)) },
         }
     }
-}
-
-fn dangers(plan: &Plan) -> Vec<String> {
-    let over = plan.left_out.iter().flat_map(|left| {
-        let reasons = left.reasons.iter().filter(|reason| reason.code == OVER_LIMIT);
-        reasons.map(|reason| format!("{}: {}", left.cylinder, reason.text))
-    });
-    over.collect()
 }
 
 fn missing(plan: &Plan, reading: impl Fn(Marks) -> Reading) -> Vec<String> {

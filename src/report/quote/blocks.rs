@@ -6,7 +6,8 @@ use crate::plan::Status;
 
 impl Report for QuoteReport {
     fn blocks(&self) -> Vec<Block> {
-        let mut blocks: Vec<Block> = skipped_blocks(&self.skipped).collect();
+        let dangers = self.dangers.iter().cloned().map(Block::Danger);
+        let mut blocks: Vec<Block> = dangers.chain(skipped_blocks(&self.skipped)).collect();
         blocks.push(Block::Heading(format!("Quote: {}", self.jobs.join(" + "))));
         blocks.push(Block::Note(self.answer()));
         blocks.extend(self.cylinder_blocks());
@@ -32,7 +33,8 @@ impl QuoteReport {
         let enough = match self.status_drawn {
             Status::Proved | Status::Bounded => format!("{} do it.", counted(self.cylinders.len(), "cylinder")),
             Status::Short => format!(
-                "NOT ENOUGH cylinders: {} would be left in the system; hours and cost are for the rest.",
+                "NOT ENOUGH cylinders: {} would be left in the system. Recovery and refrigerant are figured for all \
+                 of it, cylinders and carrying for what they hold.",
                 self.missing.join(" and ")
             ),
             Status::Undecided => "UNDECIDED: no plan in the time; give it more with --time-limit.".into(),
@@ -143,5 +145,12 @@ fn hour_blocks(hours: &Hours) -> Vec<Block> {
     rows.extend(systems);
     rows.push(total_row("ELAPSED", &hours.elapsed, 2));
     rows.push(total_row(&format!("CREW of {}, all people", hours.people), &hours.crew, 2));
-    vec![Block::Heading(format!("Hours: {}", hours.job)), Block::Table(Table { columns, rows })]
+    let mut blocks = vec![Block::Heading(format!("Hours: {}", hours.job)), Block::Table(Table { columns, rows })];
+    if hours.heavy_ways > 0 {
+        blocks.push(Block::Note(format!(
+            "Ways over what one person lifts, for two people or the hoist: {}.",
+            hours.heavy_ways
+        )));
+    }
+    blocks
 }

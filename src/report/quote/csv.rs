@@ -67,6 +67,7 @@ fn rows(report: &QuoteReport) -> Vec<[String; 10]> {
         }
         rows.extend(cost.unpriced.iter().map(|what| text("not priced", what)));
     }
+    rows.extend(report.dangers.iter().map(|what| text("danger", what)));
     rows.extend(report.missing.iter().map(|what| text("left in the system", what)));
     rows.extend(report.assumptions.iter().map(|what| text("assumption", what)));
     rows.extend(report.skipped.iter().map(|what| text("left out, can't be read", what)));

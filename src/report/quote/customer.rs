@@ -38,7 +38,8 @@ impl CustomerReport {
         let cylinders = format!("{} recovery cylinders", quote.cylinders.len());
         let price = match (&quote.cost, &quote.currency) {
             (Some(cost), Some(currency)) => format!(
-                "Likely {currency} {}. With every figure at its low {currency} {}, with every figure at its high {currency} {}.",
+                "Likely {currency} {}. With every figure at its low {currency} {}, with every figure at its high \
+                 {currency} {}.",
                 cost.total.likely, cost.total.low, cost.total.high
             ),
             _ => "No price is stated.".into(),

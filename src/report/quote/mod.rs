@@ -38,6 +38,7 @@ pub struct QuoteReport {
     division: Number,
     status: &'static str,
     currency: Option<String>,
+    dangers: Vec<String>,
     cylinders: Vec<Cylinder>,
     missing: Vec<String>,
     hours: Vec<Hours>,
@@ -72,6 +73,8 @@ struct Three {
 struct Hours {
     job: String,
     people: u32,
+    /// Ways of a cylinder, up or down, over what one person lifts.
+    heavy_ways: usize,
     pieces: Vec<PieceLine>,
     systems: Vec<SystemHours>,
     elapsed_minutes: Three,
@@ -161,6 +164,7 @@ impl QuoteReport {
             division: Number(plan.division.number(1)),
             status: plan.status.name(),
             currency: offer.cost.as_ref().map(|cost| cost.currency.clone()),
+            dangers: super::dangers(plan),
             cylinders: plan
                 .loads
                 .iter()
@@ -238,6 +242,7 @@ fn hours(hours: &estimate::Hours) -> Hours {
     Hours {
         job: hours.name.clone(),
         people: hours.people,
+        heavy_ways: hours.heavy,
         pieces: hours.pieces.iter().map(piece).collect(),
         systems: hours.systems.iter().map(system).collect(),
         elapsed_minutes: minutes(hours.elapsed),

@@ -322,7 +322,7 @@ fn names_that_are_formulas_reach_no_cell_of_a_spreadsheet() {
 }
 
 #[test]
-fn what_cannot_be_compared_by_cost_is_refused() {
+fn what_cannot_be_compared_by_cost_is_refused_and_what_does_not_fit_is_said() {
     let folder = tempfile::tempdir().unwrap();
     let write = |name: &str, more: &str| {
         let text = format!(
@@ -342,6 +342,16 @@ fn what_cannot_be_compared_by_cost_is_refused() {
     assert_eq!(run(&["quote", &bare, "--cheapest"]).0, 2);
     assert_eq!(run(&["quote", &one, &other]).0, 2);
     assert_eq!(run(&["quote", &one, &bare, "--cheapest"]).0, 0);
+    // Stock that is planned with already isn't suggested again, and what it doesn't hold is said.
+    let small = write(
+        "small",
+        "stock: [{ name: thirty, tare: 16 lb, water_capacity: 26 lb, count: 0 }, { name: three, tare: 2 lb, water_capacity: 3 \
+         lb, count: 2 }]\n",
+    );
+    let (status, text) = run(&["quote", &small, "--json"]);
+    let quote: serde_json::Value = serde_json::from_str(&text).unwrap();
+    let missing = quote["missing"][0].as_str().unwrap();
+    assert!(status == 1 && missing.ends_with("of R-22 would be left in the system"), "{status} {text}");
     // A plan still needs its cylinders.
     assert_eq!(run(&["plan", &bare]).0, 2);
 }

@@ -58,8 +58,15 @@ systems:
   - { name: Old unit, condition: mixed, refrigerant: R-12, may_contain: [R-134a, R-12], nameplate: 9, fate: destroy }
 stock:
   - { name: fifty, tare: 28, water_capacity: 47.5, mark: DOT-4BA400, count: 3, hire: 12 per week }
-labour: { crew: 2 }
-prices: { currency: crowns }
+labour: { crew: 2, travel: 30..45..60 min, derating: 25 %, liquid_rate: 6 lb/min, vapour_rate: 0.6 lb/min }
+prices:
+  currency: crowns
+  labour: 80..95..110
+  overtime: { after: 8 h, rate: 150 % }
+  reclaim: [{ refrigerant: R-448A, credit: 1.5 per lb }]
+  disposal: 4.00 per kg
+  hire_days: 7..10..14
+bring: [ladder]
 refrigerants:
   - name: Trial blend 7
     group: A1

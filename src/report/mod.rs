@@ -21,7 +21,7 @@ use serde::Serialize;
 
 use crate::cylinder::OVER_LIMIT;
 use crate::files::SkippedRow;
-use crate::plan::Plan;
+use crate::plan::{Plan, Short};
 
 pub use audit::AuditReport;
 pub use cautions::{cautions, full_cautions};
@@ -112,6 +112,16 @@ pub(crate) fn dangers(plan: &Plan) -> Vec<String> {
         reasons.map(|reason| format!("{}: {}", left.cylinder, reason.text))
     });
     over.collect()
+}
+
+/// What doesn't fit, a lot to a line; with the fewest cylinders to add, unless the stock is planned with already.
+pub(crate) fn missing(plan: &Plan, suggest: bool) -> Vec<String> {
+    let line = |short: &Short| {
+        let kinds: Vec<String> = short.suggest.iter().map(|one| format!("{} x {}", one.count, one.kind)).collect();
+        let add = if kinds.is_empty() || !suggest { String::new() } else { format!("; to add: {}", kinds.join(", ")) };
+        format!("{} of {} would be left in the system{add}", plan.division.text(short.missing), short.lot)
+    };
+    plan.short.iter().map(line).collect()
 }
 
 /// Rows of the yard that couldn't be read, each as a line: they come first in every report.

@@ -196,7 +196,7 @@ impl PackReport {
             payload: manifest.payload.map(reading),
             tools_stated: packed.truck.tools.is_some(),
             dangers: super::dangers(plan),
-            missing: missing(plan, reading),
+            missing: super::missing(plan, true),
             without,
             changes,
             aboard: aboard.collect(),
@@ -218,15 +218,6 @@ impl PackReport {
             drawn: Drawn { status: plan.status, unit: division.unit(), scale: reading(heaviest.unwrap_or(0)) },
         }
     }
-}
-
-fn missing(plan: &Plan, reading: impl Fn(Marks) -> Reading) -> Vec<String> {
-    let line = |short: &crate::plan::Short| {
-        let kinds: Vec<String> = short.suggest.iter().map(|one| format!("{} x {}", one.count, one.kind)).collect();
-        let add = if kinds.is_empty() { String::new() } else { format!("; to add: {}", kinds.join(", ")) };
-        format!("{} of {} would be left in the system{add}", reading(short.missing), short.lot)
-    };
-    plan.short.iter().map(line).collect()
 }
 
 fn stops(

@@ -10,6 +10,9 @@ impl Report for QuoteReport {
         let mut blocks: Vec<Block> = dangers.chain(skipped_blocks(&self.skipped)).collect();
         blocks.push(Block::Heading(format!("Quote: {}", self.jobs.join(" + "))));
         blocks.push(Block::Note(self.answer()));
+        if !self.missing.is_empty() {
+            blocks.push(Block::List(self.missing.clone()));
+        }
         blocks.extend(self.cylinder_blocks());
         blocks.extend(self.hours.iter().flat_map(hour_blocks));
         blocks.extend(self.cost_blocks());
@@ -32,11 +35,9 @@ impl QuoteReport {
     fn answer(&self) -> String {
         let enough = match self.status_drawn {
             Status::Proved | Status::Bounded => format!("{} do it.", counted(self.cylinders.len(), "cylinder")),
-            Status::Short => format!(
-                "NOT ENOUGH cylinders: {} would be left in the system. Recovery and refrigerant are figured for all \
-                 of it, cylinders and carrying for what they hold.",
-                self.missing.join(" and ")
-            ),
+            Status::Short => "NOT ENOUGH cylinders. Recovery and refrigerant are figured for all of the charge, \
+                              cylinders and carrying for what they hold."
+                .into(),
             Status::Undecided => "UNDECIDED: no plan in the time; give it more with --time-limit.".into(),
         };
         let price = match (&self.cost, &self.currency) {

@@ -46,7 +46,7 @@ impl CustomerReport {
         };
         let cost = quote.cost.iter();
         let mut not_included: Vec<String> = cost.clone().flat_map(|cost| cost.unpriced.clone()).collect();
-        not_included.extend(quote.missing.iter().map(|what| format!("{what}, for which there are no cylinders yet")));
+        not_included.extend(quote.missing.iter().cloned());
         not_included.extend(cost.filter_map(|cost| cost.deposits.as_ref()).map(|deposits| {
             let currency = quote.currency.as_deref().unwrap_or_default();
             format!("deposits for cylinders, given back: {currency} {}", deposits.likely)

@@ -10,7 +10,7 @@ use serde::Serialize;
 use super::number::{Number, Reading};
 use crate::estimate::{self, Offer, Piece, Range};
 use crate::files::SkippedRow;
-use crate::plan::{Plan, Status};
+use crate::plan::Status;
 use crate::quantity::{Decimal, Marks, Money};
 
 pub use csv::to_csv;
@@ -177,7 +177,7 @@ impl QuoteReport {
                     stop: reading(load.stop),
                 })
                 .collect(),
-            missing: missing(plan),
+            missing: super::missing(plan, offer.supply.hired.is_empty()),
             hours: offer.hours.iter().map(hours).collect(),
             cost,
             ways: quoted.offers.iter().enumerate().map(|(index, way)| self::way(way, index == quoted.chosen)).collect(),
@@ -196,10 +196,6 @@ fn origin_of(offer: &Offer, id: &str) -> &'static str {
         Some(hired) if hired.job.is_some() => "stock",
         Some(_) => "trade size",
     }
-}
-
-fn missing(plan: &Plan) -> Vec<String> {
-    plan.short.iter().map(|short| format!("{} of {}", plan.division.text(short.missing), short.lot)).collect()
 }
 
 fn money(range: Range<Money>) -> Three {

@@ -45,7 +45,7 @@ mod visits;
 mod watch;
 
 pub use additions::{kinds, specimen, trade_sizes};
-pub use assemble::{NoPlan, plan, room};
+pub use assemble::{NoPlan, in_divisions, plan, room};
 pub use explain::explain;
 pub use problem::{
     Amounts, Demand, Fill, Objectives, Options, Outcome, Priority, Problem, Progress, Proved, Shortage, Slot, Solution,

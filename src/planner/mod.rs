@@ -42,7 +42,7 @@ mod ties;
 mod tradeoff;
 mod watch;
 
-pub use assemble::{NoPlan, plan};
+pub use assemble::{NoPlan, in_divisions, plan};
 pub use explain::explain;
 pub use problem::{
     Amounts, Demand, Fill, Objectives, Options, Outcome, Priority, Problem, Progress, Proved, Shortage, Slot, Solution,

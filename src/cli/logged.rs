@@ -35,7 +35,7 @@ impl From<LogError> for Stop {
 
 /// Reads a job file and its yard.
 pub(super) fn site(job: &Path, skip_bad_rows: bool, output: &mut Output) -> Result<Site, Stop> {
-    let loaded = load(&[job.to_owned()], skip_bad_rows, output)?;
+    let loaded = load(&[job.to_owned()], skip_bad_rows)?;
     for line in skipped(&loaded.skipped) {
         writeln!(output.rest, "warning: left out, its row can't be read: {line}")?;
     }

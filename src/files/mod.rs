@@ -14,9 +14,11 @@ mod csv;
 mod draw;
 mod fields;
 mod job;
+mod labour;
 mod log;
 mod log_line;
 mod plan;
+mod prices;
 mod problem;
 mod record;
 mod refrigerants;
@@ -27,12 +29,13 @@ mod system;
 #[cfg(test)]
 mod tests;
 mod tree;
+mod truck;
 mod value;
 mod work;
 mod yaml;
 mod yard;
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use jiff::civil::Date;
 
@@ -43,28 +46,19 @@ pub use plan::{FORMAT as PLAN_FORMAT, read_plan};
 pub use problem::{Place, Problem, Problems};
 pub use record::{Record, RecordHead, Row, keep_old, read_records, write_whole};
 pub use source::{Input, MOST_BYTES};
-pub use work::{Loaded, Request, read_work};
+pub use truck::read_truck;
+pub use work::{Loaded, Request, read_tender, read_work};
 pub use yard::{LoadedYard, SkippedRow};
 
-/// Something in a file that was read and has no use yet.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Note {
-    /// The file.
-    pub file: PathBuf,
-    /// Where in it.
-    pub place: Option<Place>,
-    /// A sentence.
-    pub text: String,
-}
+use crate::estimate::Terms;
 
-impl Note {
-    fn unused(source: &source::Source, mark: Option<source::Mark>, key: &str) -> Self {
-        Self {
-            file: source.file.clone(),
-            place: mark.and_then(|mark| source.place(mark)),
-            text: format!("`{key}` is for the quote; a plan doesn't use it"),
-        }
-    }
+/// What a job file says beside what a plan needs.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Extras {
+    /// Hours and prices, for a quote.
+    pub terms: Terms,
+    /// What to bring to the job, in words.
+    pub bring: Vec<String>,
 }
 
 /// Reads a yard file alone. Its `holds` can name refrigerants of the table only.

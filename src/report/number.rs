@@ -63,6 +63,13 @@ impl Reading {
     }
 }
 
+/// Readings of one scale by their weight; of two scales there is none that is the larger.
+impl PartialOrd for Reading {
+    fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
+        (self.division == other.division).then(|| self.marks.cmp(&other.marks))
+    }
+}
+
 impl fmt::Display for Reading {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.division.text(self.marks))

@@ -7,6 +7,7 @@
 //! | [`cli`] | the command line, the clock, what is printed where |
 //! | [`report`] | one value for each question, drawn as text or data |
 //! | [`files`] | jobs, yards and plans read from files, every problem located |
+//! | [`field`] | readings, what is left, the close-out |
 //! | [`estimate`] | hours and cost of a plan |
 //! | [`transport`] | the truck's day and the rules of the road |
 //! | [`planner`] | the choice of cylinders, proved or bounded |
@@ -21,6 +22,7 @@ pub mod audit;
 pub mod cli;
 pub mod cylinder;
 pub mod estimate;
+pub mod field;
 pub mod files;
 pub mod job;
 pub mod plan;

@@ -6,15 +6,20 @@
 mod audit;
 mod changes;
 mod check;
+mod closeout;
+mod logged;
 mod new;
 mod pack;
 mod plan;
 mod quote;
 mod refrigerant;
+mod replan;
 mod screen;
 mod sheet;
+mod status;
 mod tradeoff;
 mod watching;
+mod weigh;
 mod yard;
 
 use std::ffi::OsString;
@@ -72,6 +77,14 @@ enum Command {
     Sheet(sheet::Arguments),
     /// Show cylinders against the heaviest lift: one row for each number worth having
     Tradeoff(tradeoff::Arguments),
+    /// Add a scale reading to the job's log; says what to do next
+    Weigh(weigh::Arguments),
+    /// Plan what is left, from the log
+    Replan(replan::Arguments),
+    /// Show how far the job is: recovered, left, time to go, each cylinder
+    Status(status::Arguments),
+    /// Close the job out: recovered against charge, cylinders afterwards, recovery record
+    Closeout(closeout::Arguments),
     /// Print a commented file to begin with
     New(new::Arguments),
     /// Print completions for a shell
@@ -144,6 +157,10 @@ fn command(command: &Command, output: &mut Output) -> Result<Exit, Stop> {
         Command::Pack(arguments) => pack::run(arguments, output),
         Command::Sheet(arguments) => sheet::run(arguments, output),
         Command::Tradeoff(arguments) => tradeoff::run(arguments, output),
+        Command::Weigh(arguments) => weigh::run(arguments, output),
+        Command::Replan(arguments) => replan::run(arguments, output),
+        Command::Status(arguments) => status::run(arguments, output),
+        Command::Closeout(arguments) => closeout::run(arguments, output),
         Command::New(arguments) => new::run(arguments, output),
         Command::Completions { shell } => {
             clap_complete::generate(*shell, &mut Arguments::command(), "chargesplit", &mut output.data);

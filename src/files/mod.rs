@@ -6,6 +6,7 @@
 //! This room is the only one that opens files and that knows how they are written. It must not plan, print or read the
 //! clock. No file, whatever is in it, may make it panic, hang, or pass over something that is written there.
 
+mod after;
 #[cfg(test)]
 mod any_bytes;
 mod code;
@@ -14,9 +15,12 @@ mod draw;
 mod fields;
 mod job;
 mod labour;
+mod log;
+mod log_line;
 mod plan;
 mod prices;
 mod problem;
+mod record;
 mod refrigerants;
 mod row;
 mod source;
@@ -35,9 +39,12 @@ use std::path::Path;
 
 use jiff::civil::Date;
 
+pub use after::{NewValues, yard_after};
 pub use code::{CODES, Code};
+pub use log::{Log, LogError, Torn, log_path};
 pub use plan::{FORMAT as PLAN_FORMAT, read_plan};
 pub use problem::{Place, Problem, Problems};
+pub use record::{Record, RecordHead, Row, keep_old, read_records, write_whole};
 pub use source::{Input, MOST_BYTES};
 pub use truck::read_truck;
 pub use work::{Loaded, Request, read_tender, read_work};

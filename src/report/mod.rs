@@ -7,14 +7,19 @@
 mod audit;
 mod cautions;
 mod check;
+mod closeout;
 mod html;
+mod month;
 mod number;
 mod pack;
 mod plan;
 mod quote;
 mod refrigerant;
+mod replan;
+mod status;
 mod text;
 mod tradeoff;
+mod weigh;
 mod yard;
 
 use serde::Serialize;
@@ -26,13 +31,18 @@ use crate::plan::{Plan, Short};
 pub use audit::AuditReport;
 pub use cautions::{cautions, full_cautions};
 pub use check::CheckReport;
+pub use closeout::CloseoutReport;
 pub use html::{Inputs, Sheet};
+pub use month::MonthReport;
 pub use pack::{PackReport, Packed};
 pub use plan::PlanReport;
 pub use quote::{CustomerReport, QuoteReport, Quoted, to_csv};
 pub use refrigerant::{RefrigerantList, RefrigerantReport};
+pub use replan::ReplanReport;
+pub use status::StatusReport;
 pub use text::draw;
 pub use tradeoff::TradeoffReport;
+pub use weigh::WeighReport;
 pub use yard::YardReport;
 
 /// A piece of a report.

@@ -32,6 +32,26 @@ impl Reading {
         Self { division, marks }
     }
 
+    /// Whether it is nothing.
+    pub const fn is_zero(self) -> bool {
+        self.marks == 0
+    }
+
+    /// Whether it is less than nothing.
+    pub const fn is_negative(self) -> bool {
+        self.marks < 0
+    }
+
+    /// The same without its sign.
+    pub const fn abs(self) -> Self {
+        Self { marks: self.marks.saturating_abs(), ..self }
+    }
+
+    /// The smaller of two on one scale.
+    pub const fn least(self, other: Self) -> Self {
+        if other.marks < self.marks { other } else { self }
+    }
+
     /// The whole divisions, for a place on a plot.
     pub fn marks(self) -> Marks {
         self.marks

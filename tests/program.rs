@@ -192,3 +192,46 @@ fn every_text_report_fits_80_columns() {
     }
     assert!(seen > 10);
 }
+
+#[test]
+fn a_stranger_begins_with_new_files() {
+    let folder = tempfile::tempdir().unwrap();
+    for kind in ["job", "yard"] {
+        fs::write(folder.path().join(format!("{kind}.yaml")), run(&["new", kind]).stdout).unwrap();
+    }
+    let job = folder.path().join("job.yaml");
+    let checked = run(&["check", job.to_str().unwrap()]);
+    assert_eq!((status(&checked), text(&checked.stderr)), (0, String::new()));
+    let planned = plan(&job, &[]);
+    assert_eq!(status(&planned), 0, "{}", text(&planned.stdout));
+}
+
+#[test]
+fn completions_name_the_commands() {
+    for shell in ["bash", "zsh", "fish", "elvish", "powershell"] {
+        let output = run(&["completions", shell]);
+        assert_eq!(status(&output), 0);
+        assert!(text(&output.stdout).contains("tradeoff"), "{shell}");
+    }
+}
+
+#[test]
+fn colour_is_asked_for_and_refused_by_the_environment() {
+    let with = |name: &str, more: &str| {
+        let output = Command::new(env!("CARGO_BIN_EXE_chargesplit"))
+            .args(["plan", "scenarios/left-out.yaml"])
+            .env_remove("NO_COLOR")
+            .env(name, "1")
+            .env(more, "1")
+            .output()
+            .unwrap();
+        text(&output.stdout)
+    };
+    let plain = with("LANG_UNUSED", "LANG_UNUSED");
+    assert!(!plain.contains('\u{1b}'));
+    let colored = with("CLICOLOR_FORCE", "LANG_UNUSED");
+    assert!(colored.contains("\u{1b}[1;31m!! over-limit"), "danger stands out");
+    let bare = colored.replace("\u{1b}[1;31m", "").replace("\u{1b}[1m", "").replace("\u{1b}[0m", "");
+    assert_eq!(bare, plain, "and says the same");
+    assert_eq!(with("CLICOLOR_FORCE", "NO_COLOR"), plain);
+}

@@ -192,3 +192,50 @@ fn no_random_job_has_a_better_plan_and_the_audit_is_clean() {
     }
     assert!(proved > 500 && short > 200, "both kinds of job were met: {proved} proved, {short} short");
 }
+
+fn fewest(work: &Work) -> Plan {
+    planner::plan(work, &Options::default(), &mut |_| true).unwrap()
+}
+
+/// Better in the order of importance, or the same.
+fn no_worse(plan: &Plan, than: &Plan) -> bool {
+    match (plan.status, than.status) {
+        (_, Status::Short) => {
+            let missing = |plan: &Plan| plan.short.iter().map(|short| short.missing).sum::<i64>();
+            missing(plan) <= missing(than)
+        }
+        (Status::Short, _) => false,
+        _ => totals(plan) <= totals(than),
+    }
+}
+
+#[test]
+fn a_cylinder_more_is_never_worse_and_one_that_isnt_used_changes_nothing() {
+    for seed in 0..150 {
+        let work = work(&mut Rng::with_seed(seed));
+        let plan = fewest(&work);
+        let last = work.yard().last().unwrap().id.clone();
+        let without_last = fewest(&work.clone().without(&[last]));
+        assert!(no_worse(&plan, &without_last), "seed {seed}");
+        if plan.status != Status::Short {
+            let unused = plan.not_needed.iter().chain(plan.left_out.iter().map(|left| &left.cylinder)).cloned();
+            let without_unused = fewest(&work.clone().without(&unused.collect::<Vec<_>>()));
+            assert_eq!(totals(&without_unused), totals(&plan), "seed {seed}");
+        }
+    }
+}
+
+#[test]
+fn a_higher_lift_limit_never_takes_more_cylinders() {
+    let mut compared = 0;
+    for seed in 0..150 {
+        let work = work(&mut Rng::with_seed(seed));
+        let at = |limit: i64| fewest(&work.clone().with_lift_limit(tenths(limit)).unwrap());
+        let (low, high) = (at(500), at(620));
+        if low.status != Status::Short {
+            assert!(high.totals.cylinders <= low.totals.cylinders, "seed {seed}");
+            compared += 1;
+        }
+    }
+    assert!(compared > 25, "only {compared} jobs fit under the lower limit");
+}

@@ -6,17 +6,27 @@
 mod audit;
 mod changes;
 mod check;
+mod closeout;
+mod logged;
+mod new;
+mod pack;
 mod plan;
+mod quote;
 mod refrigerant;
+mod replan;
+mod screen;
+mod sheet;
+mod status;
 mod tradeoff;
 mod watching;
+mod weigh;
 mod yard;
 
 use std::ffi::OsString;
 use std::io::{self, Write};
 use std::path::PathBuf;
 
-use clap::{Parser, Subcommand};
+use clap::{CommandFactory, Parser, Subcommand};
 use jiff::ZonedDateTime;
 use jiff::civil::Date;
 
@@ -25,9 +35,7 @@ use crate::files::{Loaded, Problems, Request, read_work};
 use crate::job::Work;
 use crate::plan::Plan;
 use crate::report::{Report, draw};
-
-/// Columns that text output is drawn for.
-const WIDTH: u16 = 80;
+use screen::Screen;
 
 /// How a command ends; the number is the process's exit status.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -61,8 +69,29 @@ enum Command {
     Yard(yard::Arguments),
     /// Make the loading plan: which cylinder, in which order, stop at what scale reading
     Plan(plan::Arguments),
+    /// Price work that isn't won yet: cylinders, hours, cost, every assumption
+    Quote(quote::Arguments),
+    /// Pack the truck: what goes on it, weights at each stop, what comes back, rules of the road
+    Pack(pack::Arguments),
+    /// Write the plan as a page to print or to carry on a phone
+    Sheet(sheet::Arguments),
     /// Show cylinders against the heaviest lift: one row for each number worth having
     Tradeoff(tradeoff::Arguments),
+    /// Add a scale reading to the job's log; says what to do next
+    Weigh(weigh::Arguments),
+    /// Plan what is left, from the log
+    Replan(replan::Arguments),
+    /// Show how far the job is: recovered, left, time to go, each cylinder
+    Status(status::Arguments),
+    /// Close the job out: recovered against charge, cylinders afterwards, recovery record
+    Closeout(closeout::Arguments),
+    /// Print a commented file to begin with
+    New(new::Arguments),
+    /// Print completions for a shell
+    Completions {
+        /// The shell
+        shell: clap_complete::Shell,
+    },
     /// Check a plan file against its job by plain arithmetic
     Audit(audit::Arguments),
     /// List the refrigerants, or show one: density, pressure, group, source
@@ -73,6 +102,7 @@ enum Command {
 struct Output<'a> {
     data: &'a mut dyn Write,
     rest: &'a mut dyn Write,
+    screen: Screen,
 }
 
 /// Why a command stopped early.
@@ -99,7 +129,7 @@ impl From<io::Error> for Stop {
 
 /// Runs one command line, `arguments` with the program's name first, and returns how it ends.
 pub fn run(arguments: impl IntoIterator<Item = OsString>, data: &mut dyn Write, rest: &mut dyn Write) -> Exit {
-    let mut output = Output { data, rest };
+    let mut output = Output { data, rest, screen: Screen::of(&io::stdout()) };
     let ended = match Arguments::try_parse_from(arguments) {
         Ok(arguments) => command(&arguments.command, &mut output),
         Err(help) => usage(&help, &mut output),
@@ -111,7 +141,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, data: &mut dyn Write, 
         Err(Stop::Write(error)) => complain(&mut output, Exit::Ours, &format!("the output can't be written: {error}")),
         Err(Stop::Said(exit, text)) => complain(&mut output, exit, &text),
         Err(Stop::Problems(problems)) => {
-            let drawn: Vec<String> = problems.iter().map(|problem| problem.draw(false)).collect();
+            let drawn: Vec<String> =
+                problems.iter().map(|problem| problem.draw(Screen::of(&io::stderr()).color)).collect();
             complain(&mut output, Exit::Refused, drawn.join("\n").trim_end())
         }
     }
@@ -122,7 +153,19 @@ fn command(command: &Command, output: &mut Output) -> Result<Exit, Stop> {
         Command::Check(arguments) => check::run(arguments, output),
         Command::Yard(arguments) => yard::run(arguments, output),
         Command::Plan(arguments) => plan::run(arguments, output),
+        Command::Quote(arguments) => quote::run(arguments, output),
+        Command::Pack(arguments) => pack::run(arguments, output),
+        Command::Sheet(arguments) => sheet::run(arguments, output),
         Command::Tradeoff(arguments) => tradeoff::run(arguments, output),
+        Command::Weigh(arguments) => weigh::run(arguments, output),
+        Command::Replan(arguments) => replan::run(arguments, output),
+        Command::Status(arguments) => status::run(arguments, output),
+        Command::Closeout(arguments) => closeout::run(arguments, output),
+        Command::New(arguments) => new::run(arguments, output),
+        Command::Completions { shell } => {
+            clap_complete::generate(*shell, &mut Arguments::command(), "chargesplit", &mut output.data);
+            Ok(Exit::Done)
+        }
         Command::Audit(arguments) => audit::run(arguments, output),
         Command::Refrigerant(arguments) => refrigerant::run(arguments, output),
     }
@@ -151,7 +194,7 @@ fn show(report: &impl Report, json: bool, output: &mut Output) -> Result<(), Sto
         serde_json::to_writer_pretty(&mut output.data, report).map_err(|error| Stop::Write(error.into()))?;
         writeln!(output.data)?;
     } else {
-        output.data.write_all(draw(&report.blocks(), WIDTH).as_bytes())?;
+        output.data.write_all(draw(&report.blocks(), output.screen.width, output.screen.color).as_bytes())?;
     }
     output.data.flush()?;
     Ok(())
@@ -168,14 +211,9 @@ struct JobFiles {
     json: bool,
 }
 
-/// Reads jobs and yard; what stands in them and has no use yet is said on standard error.
-fn load(jobs: &[PathBuf], skip_bad_rows: bool, output: &mut Output) -> Result<Loaded, Stop> {
-    let loaded = read_work(&Request { jobs, today: today(), skip_bad_rows })?;
-    for note in &loaded.notes {
-        let line = note.place.as_ref().map_or_else(String::new, |place| format!(":{}", place.line));
-        writeln!(output.rest, "note: {}{line}: {}", note.file.display(), note.text)?;
-    }
-    Ok(loaded)
+/// Reads jobs and yard.
+fn load(jobs: &[PathBuf], skip_bad_rows: bool) -> Result<Loaded, Stop> {
+    Ok(read_work(&Request { jobs, today: today(), skip_bad_rows })?)
 }
 
 /// The plan, checked: one that fails the audit is never shown.

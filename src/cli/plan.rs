@@ -7,15 +7,30 @@ use clap::ValueEnum;
 use super::changes::{Changes, find};
 use super::watching::Watching;
 use super::{Exit, JobFiles, Output, Stop, audited, flammable, load, seconds, show};
+use crate::audit::Audited;
+use crate::files::{Input, SkippedRow};
+use crate::job::Work;
 use crate::plan::Status;
 use crate::planner::{self, Amounts, Options, Priority};
 use crate::report::PlanReport;
 
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
+    #[command(flatten)]
+    wishes: Wishes,
+    /// Say why so many cylinders, and why so heavy
+    #[arg(long)]
+    explain: bool,
+    #[command(flatten)]
+    files: JobFiles,
+}
+
+/// What a plan is asked for.
+#[derive(Debug, clap::Args)]
+pub(super) struct Wishes {
     /// Job files; several are planned together on one yard
     #[arg(required = true, value_name = "JOB")]
-    jobs: Vec<PathBuf>,
+    pub(super) jobs: Vec<PathBuf>,
     /// What matters most
     #[arg(long, value_enum, default_value_t = First::Fewest)]
     priority: First,
@@ -30,14 +45,9 @@ pub(super) struct Arguments {
     /// Fill the cylinders of a lot one after the other, which leaves the last one light, not all alike
     #[arg(long)]
     in_turn: bool,
-    /// Say why so many cylinders, and why so heavy
-    #[arg(long)]
-    explain: bool,
     /// Seconds after which the best plan so far is taken, with its bounds
     #[arg(long, value_name = "SECONDS", default_value_t = 10.0, value_parser = seconds)]
     time_limit: f64,
-    #[command(flatten)]
-    files: JobFiles,
 }
 
 #[derive(Debug, Clone, Copy, ValueEnum)]
@@ -48,28 +58,59 @@ enum First {
     Lightest,
 }
 
+/// A plan that was made and checked.
+pub(super) struct Planned {
+    pub(super) work: Work,
+    pub(super) skipped: Vec<SkippedRow>,
+    pub(super) inputs: Vec<Input>,
+    pub(super) options: Options,
+    pub(super) audited: Audited,
+}
+
+impl Wishes {
+    /// Reads the files, makes the plan, and has it audited.
+    pub(super) fn plan(&self, skip_bad_rows: bool) -> Result<Planned, Stop> {
+        let loaded = load(&self.jobs, skip_bad_rows)?;
+        let work = self.changes.to(loaded.work)?;
+        let keep = self.keep.iter().map(|id| find(&work, id)).collect::<Result<Vec<_>, _>>()?;
+        let options = Options {
+            priority: match self.priority {
+                First::Fewest => Priority::Fewest,
+                First::Lightest => Priority::Lightest,
+            },
+            amounts: if self.in_turn { Amounts::InTurn } else { Amounts::Levelled },
+            at_most: self.cylinders,
+            must_use: keep,
+        };
+        let mut watching = Watching::start(self.time_limit, work.division());
+        let planned = planner::plan(&work, &options, &mut |progress| watching.go_on(progress));
+        watching.finish();
+        let audited = audited(&work, planned.map_err(|no| Stop::Said(Exit::No, no.to_string()))?)?;
+        Ok(Planned { work, skipped: loaded.skipped, inputs: loaded.inputs, options, audited })
+    }
+}
+
+impl Planned {
+    /// The plan as a report.
+    pub(super) fn report(&self) -> PlanReport {
+        PlanReport::new(&self.audited, &self.skipped, flammable(&self.work))
+    }
+
+    /// Whether every charge is placed.
+    pub(super) fn exit(&self) -> Exit {
+        match self.audited.plan().status {
+            Status::Proved | Status::Bounded => Exit::Done,
+            Status::Short | Status::Undecided => Exit::No,
+        }
+    }
+}
+
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
-    let loaded = load(&arguments.jobs, arguments.files.skip_bad_rows, output)?;
-    let work = arguments.changes.to(loaded.work)?;
-    let keep = arguments.keep.iter().map(|id| find(&work, id)).collect::<Result<Vec<_>, _>>()?;
-    let options = Options {
-        priority: match arguments.priority {
-            First::Fewest => Priority::Fewest,
-            First::Lightest => Priority::Lightest,
-        },
-        amounts: if arguments.in_turn { Amounts::InTurn } else { Amounts::Levelled },
-        at_most: arguments.cylinders,
-        must_use: keep,
-    };
-    let mut watching = Watching::start(arguments.time_limit, work.division());
-    let planned = planner::plan(&work, &options, &mut |progress| watching.go_on(progress));
-    watching.finish();
-    let audited = audited(&work, planned.map_err(|no| Stop::Said(Exit::No, no.to_string()))?)?;
-    let why = if arguments.explain { planner::explain(&work, &options, audited.plan()) } else { Vec::new() };
-    let report = PlanReport::new(&audited, &loaded.skipped, flammable(&work)).with_why(why);
+    let planned = arguments.wishes.plan(arguments.files.skip_bad_rows)?;
+    let mut report = planned.report();
+    if arguments.explain {
+        report = report.with_why(planner::explain(&planned.work, &planned.options, planned.audited.plan()));
+    }
     show(&report, arguments.files.json, output)?;
-    Ok(match audited.plan().status {
-        Status::Proved | Status::Bounded => Exit::Done,
-        Status::Short | Status::Undecided => Exit::No,
-    })
+    Ok(planned.exit())
 }

@@ -49,15 +49,15 @@ impl Watching {
     fn show(&self, progress: &Progress) {
         let stage = match progress.stage {
             Stage::Cylinders => "fewest cylinders",
-            Stage::Heaviest => "lightest heaviest lift",
-            Stage::Carried => "least weight carried",
+            Stage::Heaviest => "lightest lift",
+            Stage::Carried => "least carried",
             Stage::Shortage => "what doesn't fit",
         };
         let best = progress.best.map_or_else(String::new, |best| {
-            format!("; best so far {} cylinders, heaviest {}", best.cylinders, self.division.text(best.heaviest))
+            format!("; so far {} cylinders, {}", best.cylinders, self.division.text(best.heaviest))
         });
         // A line that can't be written isn't missed.
-        let _ = write!(stderr(), "\r\x1b[Klooking for the {stage}{best}; Ctrl-C takes the best so far");
+        let _ = write!(stderr(), "\r\x1b[K{stage}{best}; Ctrl-C takes that");
     }
 
     /// Takes the line away again.

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use jiff::civil::Date;
 
 use super::{Exit, JobFiles, Output, Stop, show, today};
-use crate::cylinder::{Rules, Scale, Terms};
+use crate::cylinder::{Contents, Cylinder, Rules, Scale, Terms};
 use crate::files::read_yard;
 use crate::quantity::{Decimal, Percent, Weight};
 use crate::refrigerant::Refrigerant;
@@ -16,7 +16,7 @@ pub(super) struct Arguments {
     /// The yard file, YAML or CSV
     #[arg(value_name = "YARD")]
     yard: PathBuf,
-    /// Refrigerants to figure empty cylinders for, with commas between them
+    /// Refrigerants to figure empty cylinders for, with commas between them [default: those that the yard holds]
     #[arg(long = "for", value_name = "NAMES", value_delimiter = ',')]
     wanted: Vec<String>,
     /// The day of filling, for test dates; today where it isn't given
@@ -33,6 +33,9 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     }
     let date = arguments.date.unwrap_or_else(today);
     let loaded = read_yard(&arguments.yard, date, arguments.files.skip_bad_rows)?;
+    if wanted.is_empty() {
+        wanted = held(&loaded.cylinders);
+    }
     // A yard alone states no terms: those that a job has where its file is silent.
     let terms = Terms {
         fill: Percent::new(Decimal::from(80)),
@@ -46,4 +49,16 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     let report = YardReport::new(&loaded.cylinders, &loaded.skipped, &terms, &wanted);
     show(&report, arguments.files.json, output)?;
     Ok(if report.has_danger() { Exit::No } else { Exit::Done })
+}
+
+/// The refrigerants in the yard, in its order.
+fn held(cylinders: &[Cylinder]) -> Vec<Refrigerant> {
+    let mut held: Vec<Refrigerant> = Vec::new();
+    for cylinder in cylinders {
+        match &cylinder.contents {
+            Contents::Holds(refrigerant) if !held.contains(refrigerant) => held.push(refrigerant.clone()),
+            Contents::Holds(_) | Contents::Mixed(_) | Contents::Evacuated | Contents::Nitrogen | Contents::Unknown => {}
+        }
+    }
+    held
 }

@@ -5,15 +5,19 @@ use annotate_snippets::{AnnotationKind, Group, Level, Origin, Renderer, Snippet}
 use super::problem::{Problem, printable};
 
 /// Terminals are taken to be this wide; the help of the program is too.
-const COLUMNS: usize = 100;
-/// Sentences are broken into lines of about this many characters.
-const SENTENCE: usize = 76;
+const COLUMNS: usize = 80;
+/// What stands before a title beside its code, and before a hint: `error[]: ` and `   = help: `, where a line number
+/// takes up to three columns.
+const BEFORE_TITLE: usize = 9;
+const BEFORE_HINT: usize = 13;
 
 impl Problem {
     /// The problem with its line, a mark under the part that is meant, and what to do.
     pub fn draw(&self, color: bool) -> String {
         let file = printable(&self.file.to_string_lossy());
-        let title = Level::ERROR.primary_title(broken(&self.message)).id(self.code.name());
+        let title = Level::ERROR
+            .primary_title(broken(&self.message, COLUMNS - BEFORE_TITLE - self.code.name().len()))
+            .id(self.code.name());
         let mut group = match &self.place {
             Some(place) => {
                 let snippet = Snippet::source(place.text.as_str())
@@ -30,7 +34,7 @@ impl Problem {
             None => title.element(Origin::path(file)),
         };
         if !self.hint.is_empty() {
-            group = group.element(Level::HELP.message(broken(&self.hint)));
+            group = group.element(Level::HELP.message(broken(&self.hint, COLUMNS - BEFORE_HINT)));
         }
         let renderer = if color { Renderer::styled() } else { Renderer::plain() };
         let drawn = renderer.term_width(COLUMNS).render(&[group as Group<'_>]);
@@ -38,12 +42,12 @@ impl Problem {
     }
 }
 
-/// A sentence broken between its words.
-fn broken(sentence: &str) -> String {
+/// A sentence broken between its words into lines of this width.
+fn broken(sentence: &str, width: usize) -> String {
     let (mut text, mut length) = (String::with_capacity(sentence.len()), 0);
     for word in sentence.split(' ') {
         let characters = word.chars().count();
-        if length > 0 && length + 1 + characters > SENTENCE {
+        if length > 0 && length + 1 + characters > width {
             text.push('\n');
             length = 0;
         } else if length > 0 {

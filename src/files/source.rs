@@ -4,6 +4,8 @@ use std::fs::{self, File};
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
+use sha2::{Digest, Sha256};
+
 use super::code::Code;
 use super::problem::{Place, Problem, Problems, is_hidden};
 
@@ -37,6 +39,27 @@ pub(super) struct Source {
     pub text: String,
     /// Where each line begins, in bytes.
     lines: Vec<usize>,
+}
+
+/// A file that was read, as it was then.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Input {
+    /// The file.
+    pub file: PathBuf,
+    /// SHA-256 of its text without a byte-order mark, in hexadecimal.
+    pub digest: String,
+}
+
+impl Input {
+    /// One short digest of several files, to tell whether any of them has changed.
+    pub fn short(inputs: &[Self]) -> String {
+        let all: Vec<&str> = inputs.iter().map(|input| input.digest.as_str()).collect();
+        hex(&Sha256::digest(all.concat().as_bytes())).chars().take(12).collect()
+    }
+}
+
+fn hex(bytes: &[u8]) -> String {
+    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 impl Source {
@@ -102,6 +125,11 @@ impl Source {
             return Err(source.whole(Code::Empty, "nothing is in the file", "check that it was saved").into());
         }
         Ok(source)
+    }
+
+    /// The file with the digest of its text.
+    pub fn input(&self) -> Input {
+        Input { file: self.file.clone(), digest: hex(&Sha256::digest(self.text.as_bytes())) }
     }
 
     fn new(file: &Path, text: String) -> Self {

@@ -10,7 +10,7 @@ use super::fields::{Fields, Findings, Value};
 use super::problem::{Place, Problem, Problems};
 use super::refrigerants::Known;
 use super::row::{self, Row, Terms};
-use super::source::{Mark, Source};
+use super::source::{Input, Mark, Source};
 use super::tree::Node;
 use super::{csv, yaml};
 use crate::cylinder::Cylinder;
@@ -44,6 +44,8 @@ pub struct LoadedYard {
     pub unit: Unit,
     /// Rows left out, in the order of the file.
     pub skipped: Vec<SkippedRow>,
+    /// The file, where the cylinders don't stand in a job.
+    pub input: Option<Input>,
 }
 
 /// Reads a yard file.
@@ -75,7 +77,7 @@ pub(super) fn read(path: &Path, known: &Known, today: Date, skip: bool) -> Resul
     let (cylinders, skipped) = sort_out(rows, skip, &mut found);
     match Problems::of(found.problems) {
         Some(problems) => Err(problems),
-        None => Ok(LoadedYard { cylinders, unit, skipped }),
+        None => Ok(LoadedYard { cylinders, unit, skipped, input: Some(source.input()) }),
     }
 }
 

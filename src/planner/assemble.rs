@@ -35,10 +35,7 @@ pub enum NoPlan {
 /// Where it is proved that no plan keeps what `options` insist on, and there is one without.
 pub fn plan(work: &Work, options: &Options, go_on: &mut dyn FnMut(&Progress) -> bool) -> Result<Plan, NoPlan> {
     let places: Vec<Place> = work.yard().iter().map(|cylinder| Place::new(cylinder, work.lots())).collect();
-    let problem = Problem {
-        lots: work.lots().iter().map(|lot| Demand { charge: lot.charge }).collect(),
-        cylinders: places.iter().map(Place::slot).collect(),
-    };
+    let problem = problem(work, &places);
     let mut outcome = solve(&problem, options, go_on);
     if let (Outcome::Short(kept), true) = (&outcome, options.insist()) {
         let free = solve(&problem, &Options { at_most: None, must_use: Vec::new(), ..options.clone() }, go_on);
@@ -48,6 +45,19 @@ pub fn plan(work: &Work, options: &Options, go_on: &mut dyn FnMut(&Progress) -> 
         outcome = free;
     }
     Ok(assembled(work, &places, &problem, outcome, go_on))
+}
+
+/// The work in whole divisions, as [`plan`] solves it: for whoever wants to solve the same problem in another way.
+pub fn in_divisions(work: &Work) -> Problem {
+    let places: Vec<Place> = work.yard().iter().map(|cylinder| Place::new(cylinder, work.lots())).collect();
+    problem(work, &places)
+}
+
+fn problem(work: &Work, places: &[Place]) -> Problem {
+    Problem {
+        lots: work.lots().iter().map(|lot| Demand { charge: lot.charge }).collect(),
+        cylinders: places.iter().map(Place::slot).collect(),
+    }
 }
 
 fn no_plan(work: &Work, options: &Options, unused: &[usize], fewest: usize) -> NoPlan {
@@ -155,7 +165,11 @@ impl<'a> Place<'a> {
     }
 }
 
-fn room(cylinder: &Cylinder, lot: &Lot) -> Result<Room, Vec<Finding>> {
+/// The room of a cylinder for a lot.
+///
+/// # Errors
+/// Every rule that keeps the cylinder from taking it.
+pub fn room(cylinder: &Cylinder, lot: &Lot) -> Result<Room, Vec<Finding>> {
     let found = reasons(cylinder, &lot.intake);
     match limit(cylinder, &lot.intake.with(cylinder), &lot.intake.terms) {
         Ok(limit) if found.is_empty() => Ok(limit.room(cylinder, &lot.intake.terms)),

@@ -233,6 +233,19 @@ pub fn parse_percent(text: &str) -> Result<Percent, QuantityError> {
     }
 }
 
+/// Reads a number, zero or more, with at most four decimals, and whatever stands behind it, in lower case: for kinds of
+/// quantity that this room doesn't know, such as money for a weight.
+///
+/// # Errors
+/// Anything but a number of at most 9 digits and 4 decimals, or one below zero.
+pub fn parse_amount(text: &str, expected: &'static str) -> Result<(Decimal, String), QuantityError> {
+    let part = Part::whole(text, expected, 4)?;
+    if part.number.is_sign_negative() {
+        return Err(malformed_or_negative(text, part.number, expected));
+    }
+    Ok((part.number, part.unit))
+}
+
 fn malformed_or_negative(text: &str, number: Decimal, expected: &'static str) -> QuantityError {
     let found = text.trim().to_owned();
     if number.is_sign_negative() {
@@ -261,20 +274,13 @@ struct Part<'a> {
 }
 
 impl<'a> Part<'a> {
-    /// Takes one number and its unit off the front: the unit ends where the next number begins after a blank.
+    /// Takes one number and its unit off the front: the unit ends where the next number begins.
     fn split(text: &'a str, expected: &'static str, decimals: u32) -> Result<Self, QuantityError> {
-        let part = Self::whole(text, expected, decimals);
         let after_number = text.trim_start_matches(is_number_character);
-        let unit_ends = after_number
-            .char_indices()
-            .zip(after_number.chars().skip(1))
-            .find(|((_, c), next)| *c == ' ' && is_number_character(*next) && *next != ',')
-            .map(|((at, _), _)| at)
-            .filter(|at| !after_number[..*at].trim().is_empty());
-        let Some(unit_ends) = unit_ends else { return part };
-        let first = &text[..text.len() - after_number.len() + unit_ends];
+        let next_number = after_number.find(is_number_character).unwrap_or(after_number.len());
+        let (first, rest) = text.split_at(text.len() - after_number.len() + next_number);
         let whole = Self::whole(first, expected, decimals)?;
-        Ok(Self { rest: after_number[unit_ends..].trim_start(), ..whole })
+        Ok(Self { rest, ..whole })
     }
 
     /// Reads the text as one number and one unit.

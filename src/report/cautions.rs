@@ -13,6 +13,23 @@ pub fn cautions(flammable: bool) -> Vec<String> {
     always.into_iter().chain(flammable.then_some(burning)).chain([deference]).map(str::to_owned).collect()
 }
 
+/// The cautions in full, for a page.
+pub fn full_cautions() -> [&'static str; 11] {
+    [
+        "The cylinder stands on the scale from first to last.",
+        "Never past the limit; liquid never past 80 % of the volume.",
+        "At the stop weight change cylinders or plan again.",
+        "Push-pull can go on siphoning with the machine off: close the valve, and weigh again after disconnecting.",
+        "Never heat a cylinder.",
+        "One refrigerant to a cylinder, and label it.",
+        "Inspect the cylinder and its date before filling.",
+        "Gloves, glasses, fresh air.",
+        "Keep flammable refrigerant away from every source of ignition.",
+        "Certified technicians and equipment only.",
+        "Local codes, the equipment's instructions and a licensed person's judgement come before this plan.",
+    ]
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

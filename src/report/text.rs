@@ -7,8 +7,16 @@ use super::{Block, ColumnKind, Table};
 /// A line under the headings and nothing else: it reads aloud, copies and pastes.
 const UNDERLINED: TableStyle = TableStyle::new().header_separator(LineStyle::none().fill('-'));
 
-/// Draws blocks as text no wider than `width` columns, where words allow it.
-pub fn draw(blocks: &[Block], width: u16) -> String {
+/// Bold red, and back: a mark beside the words and the `!!`, which say the same without colour.
+const ALARM: (&str, &str) = ("\u{1b}[1;31m", "\u{1b}[0m");
+/// Bold, and back.
+const BOLD: (&str, &str) = ("\u{1b}[1m", "\u{1b}[0m");
+
+/// Draws blocks as text no wider than `width` columns, where words allow it; with `color` danger and headings stand out.
+pub fn draw(blocks: &[Block], width: u16, color: bool) -> String {
+    let styled = |(on, off): (&str, &str), text: String| {
+        if color { text.lines().map(|line| format!("{on}{line}{off}\n")).collect() } else { text }
+    };
     let mut text = String::new();
     let mut under_heading = true;
     for block in blocks {
@@ -17,8 +25,8 @@ pub fn draw(blocks: &[Block], width: u16) -> String {
         }
         under_heading = matches!(block, Block::Heading(_));
         match block {
-            Block::Heading(heading) => text.push_str(&wrapped(&shown(heading), width, "", "")),
-            Block::Danger(danger) => text.push_str(&wrapped(&shown(danger), width, "!! ", "!! ")),
+            Block::Heading(heading) => text.push_str(&styled(BOLD, wrapped(&shown(heading), width, "", ""))),
+            Block::Danger(danger) => text.push_str(&styled(ALARM, wrapped(&shown(danger), width, "!! ", "!! "))),
             Block::Note(note) => text.push_str(&wrapped(&shown(note), width, "", "")),
             Block::List(lines) => {
                 for line in lines {
@@ -33,7 +41,7 @@ pub fn draw(blocks: &[Block], width: u16) -> String {
 
 /// Text that can't move the cursor or turn around what stands beside it: control characters and marks of direction
 /// are shown as what they are.
-fn shown(text: &str) -> String {
+pub(super) fn shown(text: &str) -> String {
     let is_direction =
         |c: char| matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
     let mut safe = String::with_capacity(text.len());

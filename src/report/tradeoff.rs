@@ -10,7 +10,7 @@ use crate::job::Work;
 use crate::plan::{Plan, Status};
 
 /// Columns of the longest bar.
-const BAR: usize = 16;
+const BAR: usize = 12;
 
 /// The trade-off of a job.
 #[derive(Debug, Serialize)]
@@ -70,6 +70,13 @@ impl TradeoffReport {
     }
 }
 
+impl TradeoffReport {
+    /// Cylinders and heaviest lift of every point, the fewest first.
+    pub fn heaviest_by_cylinders(&self) -> Vec<(usize, Reading)> {
+        self.points.iter().map(|point| (point.cylinders, point.heaviest)).collect()
+    }
+}
+
 impl Report for TradeoffReport {
     fn blocks(&self) -> Vec<Block> {
         let mut blocks = vec![Block::Heading(self.jobs.join(" + "))];
@@ -94,8 +101,10 @@ impl Report for TradeoffReport {
             ]
         };
         blocks.push(Block::Table(Table { columns, rows: self.points.iter().map(row).collect() }));
+        let proved = self.points.iter().all(|point| point.status == Status::Proved.name());
+        let more = if proved { "don't make" } else { "may make (not all is proved)" };
         blocks.push(Block::Note(format!(
-            "Weights in {}. More cylinders than these don't make the heaviest lift lighter.",
+            "Weights in {}. More cylinders than these {more} the heaviest lift lighter.",
             self.unit
         )));
         blocks

@@ -9,23 +9,24 @@ use crate::report::{Block, Report, Table, cautions, counted, name, number, skipp
 
 impl Report for PlanReport {
     fn blocks(&self) -> Vec<Block> {
-        let mut blocks = vec![Block::Heading(self.title())];
-        let parts = [
-            Self::dangers,
-            Self::answer,
-            Self::loading,
-            Self::bounding,
-            Self::spare,
-            Self::why,
-            Self::left_out_blocks,
-            Self::to_know,
-        ];
-        blocks.extend(parts.iter().flat_map(|part| part(self)));
-        blocks
+        let cautions = [Block::Heading("Cautions".into()), Block::List(cautions(self.drawn.flammable))];
+        self.answer_blocks().into_iter().chain(self.detail_blocks()).chain(cautions).collect()
     }
 }
 
 impl PlanReport {
+    /// What comes first: danger, and whether it is enough.
+    pub fn answer_blocks(&self) -> Vec<Block> {
+        let title = Block::Heading(self.title());
+        std::iter::once(title).chain(self.dangers()).chain(self.answer()).collect()
+    }
+
+    /// What follows: what to do, what bounds it, what is spare, what was left out, what to know.
+    pub fn detail_blocks(&self) -> Vec<Block> {
+        let parts = [Self::loading, Self::bounding, Self::spare, Self::why, Self::left_out_blocks, Self::to_know];
+        parts.iter().flat_map(|part| part(self)).collect()
+    }
+
     fn title(&self) -> String {
         self.job.iter().chain(&self.jobs).map(String::as_str).collect::<Vec<_>>().join(" + ")
     }
@@ -53,6 +54,10 @@ impl PlanReport {
         }
         let mut blocks = vec![Block::Note(sentence)];
         let suggestions: Vec<String> = self.short.iter().filter_map(suggestion).collect();
+        if self.drawn.status == Status::Short && suggestions.is_empty() {
+            let text = "No number of cylinders to add was found: the stock doesn't help, it would take more than 200, or the time ran out.";
+            blocks.push(Block::Note(text.into()));
+        }
         if !suggestions.is_empty() {
             blocks.push(Block::Heading("The fewest cylinders to add:".into()));
             blocks.push(Block::List(suggestions));
@@ -178,13 +183,11 @@ impl PlanReport {
     }
 
     fn to_know(&self) -> Vec<Block> {
-        let mut blocks = Vec::new();
-        if !self.warnings.is_empty() {
-            let texts = self.warnings.iter().map(|warning| warning.text.clone()).collect();
-            blocks.extend([Block::Heading("To know".into()), Block::List(texts)]);
+        if self.warnings.is_empty() {
+            return Vec::new();
         }
-        blocks.extend([Block::Heading("Cautions".into()), Block::List(cautions(self.drawn.flammable))]);
-        blocks
+        let texts = self.warnings.iter().map(|warning| warning.text.clone()).collect();
+        vec![Block::Heading("To know".into()), Block::List(texts)]
     }
 }
 

@@ -1,0 +1,253 @@
+//! The page for the clipboard, in a real browser where there is one.
+//!
+//! The browser is Debian's `chromium`; `CHARGESPLIT_AXE` names the script of the accessibility checker axe-core, and
+//! `pdftotext` reads what was printed. What isn't there is said to be skipped.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stderr)]
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use tempfile::TempDir;
+
+struct Browser {
+    folder: TempDir,
+}
+
+fn skipped(what: &str, why: &str) {
+    eprintln!("SKIPPED: {what}, because {why}");
+}
+
+fn is_there(program: &str) -> bool {
+    Command::new(program).arg("--version").output().is_ok_and(|output| output.status.success())
+        || Command::new(program).arg("-v").output().is_ok()
+}
+
+impl Browser {
+    fn find(what: &str) -> Option<Self> {
+        if !is_there("chromium") {
+            skipped(what, "there is no chromium here");
+            return None;
+        }
+        Some(Self { folder: tempfile::tempdir().unwrap() })
+    }
+
+    fn run(&self, width: u32, more: &[String], page: &Path) -> String {
+        let output = Command::new("chromium")
+            .args(["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run"])
+            .args(["--disable-background-networking", "--disable-component-update", "--disable-sync"])
+            .arg(format!("--user-data-dir={}", self.folder.path().join("profile").display()))
+            .arg(format!("--window-size={width},900"))
+            .args(more)
+            .arg(format!("file://{}", page.display()))
+            .output()
+            .expect("the browser starts");
+        String::from_utf8_lossy(&output.stdout).into_owned()
+    }
+
+    /// Opens the page with a script behind it that ends by calling `tell` with something, and returns that.
+    fn ask(&self, page: &Path, width: u32, script: &str) -> serde_json::Value {
+        let head = "const faults = []; addEventListener('error', e => faults.push(e.message)); \
+                    addEventListener('securitypolicyviolation', e => faults.push(e.blockedURI));";
+        let tell = "const tell = what => { const at = document.createElement('pre'); at.id = 'told'; \
+                    at.textContent = JSON.stringify(what); document.body.append(at); };";
+        let whole = fs::read_to_string(page).unwrap();
+        let whole = whole.replacen("<head>", &format!("<head><script>{head}</script>"), 1);
+        let whole = whole.replacen("</body>", &format!("<script>{tell}{script}</script></body>"), 1);
+        // Beside the page and under one name, so that what it keeps on the device is its own.
+        let probe = page.with_file_name("probe.html");
+        fs::write(&probe, whole).unwrap();
+        let dom = self.run(width, &["--dump-dom".into(), "--virtual-time-budget=4000".into()], &probe);
+        let told = dom.split("<pre id=\"told\">").nth(1).and_then(|rest| rest.split("</pre>").next());
+        let told = told.unwrap_or_else(|| panic!("the page told nothing: {}", &dom[..dom.len().min(400)]));
+        let text = told.replace("&lt;", "<").replace("&gt;", ">").replace("&amp;", "&");
+        serde_json::from_str(&text).expect("it tells JSON")
+    }
+
+    fn print(&self, page: &Path, paper: &str) -> PathBuf {
+        let sized = page.with_file_name(format!("{paper}.html"));
+        let whole = fs::read_to_string(page).unwrap();
+        fs::write(&sized, whole.replacen("@page { ", &format!("@page {{ size: {paper}; "), 1)).unwrap();
+        let pdf = page.with_file_name(format!("{paper}.pdf"));
+        self.run(1000, &[format!("--print-to-pdf={}", pdf.display())], &sized);
+        pdf
+    }
+}
+
+fn sheet(jobs: &[&Path], folder: &Path) -> PathBuf {
+    let page = folder.join("plan.html");
+    let output = Command::new(env!("CARGO_BIN_EXE_chargesplit"))
+        .arg("sheet")
+        .args(jobs)
+        .arg("-o")
+        .arg(&page)
+        .output()
+        .expect("it runs");
+    assert!(output.stdout.is_empty(), "the page goes into its file");
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    page
+}
+
+fn cold_store(folder: &Path) -> PathBuf {
+    sheet(&[Path::new("scenarios/cold-store.yaml")], folder)
+}
+
+/// A job of many cylinders with names that would break a page which took them for markup.
+fn hostile(folder: &Path, cylinders: usize) -> PathBuf {
+    let long = "W".repeat(300);
+    let names = ["<script>alert(1)</script>", "\"'><b>x</b>", "\u{5e9}\u{5dc}\u{5d5}\u{5dd}", "🧊❄️", &long];
+    let quoted = |name: &str| serde_json::to_string(name).unwrap();
+    let mut text = format!("job: {}\ndate: 2026-12-01\nunits: lb\nsystems:\n", quoted(names[0]));
+    for (index, name) in names.iter().enumerate() {
+        text += &format!(
+            "  - {{ name: {}, refrigerant: R-22, nameplate: {} lb }}\n",
+            quoted(name),
+            20 * cylinders / 5 - index
+        );
+    }
+    text += "cylinders:\n";
+    let numbered = (names.len()..cylinders).map(|index| format!("N-{index}"));
+    for id in names.iter().map(|name| (*name).to_owned()).chain(numbered) {
+        text += &format!(
+            "  - {{ id: {}, tare: 16.4, water_capacity: 26.2, gross: 16.4, holds: evacuated, mark: DOT-4BA400, tested: 2024-06 }}\n",
+            quoted(&id)
+        );
+    }
+    let job = folder.join("job.yaml");
+    fs::write(&job, text).unwrap();
+    sheet(&[&job], folder)
+}
+
+#[test]
+fn the_page_stands_alone_and_is_complete_without_script() {
+    let folder = tempfile::tempdir().unwrap();
+    let page = fs::read_to_string(cold_store(folder.path())).unwrap();
+    for outside in ["http:", "https:", "src=", "@import", "url("] {
+        assert!(!page.contains(outside), "{outside}");
+    }
+    let without = page.split("<script>").next().unwrap();
+    // The stop weights that the scenario's comments work out by hand.
+    for stop in ["63.7 lb", "64.1 lb", "147.1 lb", "58.9 lb", "34.4 lb"] {
+        assert!(without.contains(&format!("<strong>{stop}</strong>")), "{stop}");
+    }
+    for said in ["Stop at", "never past", "requalified", "Local codes", "inputs <code>"] {
+        assert!(without.to_lowercase().contains(&said.to_lowercase()), "{said}");
+    }
+}
+
+#[test]
+fn names_stay_text() {
+    let folder = tempfile::tempdir().unwrap();
+    let page = fs::read_to_string(hostile(folder.path(), 20)).unwrap();
+    assert_eq!(page.matches("<script>").count(), 1, "only the page's own");
+    assert!(page.contains("&lt;script&gt;alert(1)&lt;/script&gt;") && !page.contains("<b>x</b>"));
+}
+
+#[test]
+fn a_reading_over_the_limit_shows_danger_and_is_kept() {
+    let Some(browser) = Browser::find("readings typed into the sheet") else { return };
+    let folder = tempfile::tempdir().unwrap();
+    let page = cold_store(folder.path());
+    let look = "const answers = () => [...document.querySelectorAll('.answer')].map(a => a.textContent); \
+                const over = () => [...document.querySelectorAll('.card')].map(c => c.classList.contains('over')); \
+                const requests = performance.getEntriesByType('resource').length;";
+    let typing = "const type = (card, text) => { const field = document.querySelectorAll('.reading')[card]; \
+                  field.value = text; field.dispatchEvent(new Event('input')); }; \
+                  type(0, '63.7'); type(1, '64.2'); type(2, '154.6'); type(3, 'full');";
+    // Typed, then the page is loaded again: the same browser, because an ended one may not have kept anything yet.
+    let export = "document.querySelector('.export button').click(); const lines = document.querySelector('.export textarea').value;";
+    let script = format!(
+        "{look} if (!sessionStorage.first) {{ {typing} sessionStorage.first = JSON.stringify([answers(), over(), requests, faults]); \
+         location.reload(); }} else {{ {export} tell([JSON.parse(sessionStorage.first), [answers(), over()], lines]); }}"
+    );
+    let told = browser.ask(&page, 1000, &script);
+    let (first, again) = (&told[0], &told[1]);
+    // C-101 stops at 63.7 lb from a tare of 27.9; C-102's limit is 64.2, its stop 64.1; C-106's limit is 154.5 lb.
+    assert_eq!(first[0][0], "0.0 lb to go. net 35.8 lb");
+    assert_eq!(first[0][1], "0.1 lb over the stop weight: change cylinders. net 36.0 lb");
+    assert_eq!(first[0][2], "DANGER: 0.1 lb over the limit. Stop, and take refrigerant out. net 93.1 lb");
+    assert_eq!(first[0][3], "That isn't a reading of this scale.");
+    assert_eq!(first[1], serde_json::json!([false, false, true, false, false, false, false]));
+    assert_eq!((&first[2], &first[3]), (&serde_json::json!(0), &serde_json::json!([])), "no request, no error");
+    assert_eq!((&again[0], &again[1]), (&first[0], &first[1]), "loaded again it still shows them");
+    let lines: Vec<&str> = told[2].as_str().unwrap().lines().collect();
+    assert_eq!(lines.len(), 3, "what isn't a reading is left out");
+    assert_eq!(lines[2], r#"{"cylinder":"C-106","gross":"154.6 lb","at":"","note":""}"#);
+}
+
+#[test]
+fn pounds_and_ounces_are_read_as_the_scale_shows_them() {
+    let Some(browser) = Browser::find("ounces typed into the sheet") else { return };
+    let folder = tempfile::tempdir().unwrap();
+    let page = sheet(&[Path::new("scenarios/ounces.yaml")], folder.path());
+    let script = "const field = document.querySelector('.reading'); field.value = '29 lb 3 oz'; \
+                  field.dispatchEvent(new Event('input')); tell(document.querySelector('.answer').textContent);";
+    // T-1 stops at 29 lb 5 oz; its tare is 16 lb 5 oz.
+    assert_eq!(browser.ask(&page, 1000, script), "0 lb 2 oz to go. net 12 lb 14 oz");
+}
+
+#[test]
+fn a_narrow_screen_doesnt_scroll_sideways() {
+    let Some(browser) = Browser::find("the sheet on a narrow screen") else { return };
+    let folder = tempfile::tempdir().unwrap();
+    for page in [cold_store(folder.path()), hostile(folder.path(), 200)] {
+        // A frame of 360 pixels, whatever a window may shrink to.
+        let script = "const frame = document.createElement('iframe'); frame.width = 360; frame.height = 700; \
+                      frame.srcdoc = document.documentElement.outerHTML.replace(/<script[\\s\\S]*?<\\/script>/g, ''); \
+                      frame.onload = () => { const inside = frame.contentDocument.documentElement; \
+                      tell([inside.scrollWidth, inside.clientWidth, document.querySelectorAll('.card').length]); }; \
+                      document.body.append(frame);";
+        let told = browser.ask(&page, 1000, script);
+        let width = |index: usize| told[index].as_u64().unwrap();
+        assert!(width(1) > 300 && width(1) <= 360, "the frame was drawn: {told}");
+        assert!(width(0) <= width(1), "{told}");
+        assert!(width(2) >= 7);
+    }
+}
+
+#[test]
+fn printed_cards_stay_whole_on_letter_and_a4() {
+    let Some(browser) = Browser::find("printing the sheet") else { return };
+    if !is_there("pdftotext") {
+        skipped("printing the sheet", "there is no pdftotext here");
+        return;
+    }
+    let folder = tempfile::tempdir().unwrap();
+    let page = hostile(folder.path(), 30);
+    for paper in ["letter", "A4"] {
+        let pdf = browser.print(&page, paper);
+        let output = Command::new("pdftotext").arg(&pdf).arg("-").output().unwrap();
+        let text = String::from_utf8_lossy(&output.stdout).into_owned();
+        let pages: Vec<&str> = text.split('\u{c}').collect();
+        let cards: usize = pages.iter().map(|page| page.matches("Stop at").count()).sum();
+        assert!(cards >= 20, "{paper}: {cards} cards were printed");
+        for page in &pages {
+            assert_eq!(page.matches("Stop at").count(), page.matches("initials").count(), "{paper}: a card is torn");
+        }
+    }
+}
+
+#[test]
+fn the_accessibility_checker_finds_nothing_serious() {
+    let Some(browser) = Browser::find("the accessibility check") else { return };
+    let Ok(axe) = std::env::var("CHARGESPLIT_AXE").map(PathBuf::from) else {
+        skipped("the accessibility check", "CHARGESPLIT_AXE doesn't name axe-core's script");
+        return;
+    };
+    let axe = fs::read_to_string(axe).expect("axe-core's script can be read");
+    let folder = tempfile::tempdir().unwrap();
+    for page in [cold_store(folder.path()), hostile(folder.path(), 20)] {
+        let script = format!(
+            "{axe}; axe.run(document).then(found => tell([found.passes.length, found.violations.map(v => [v.id, v.impact, v.nodes[0].html])]));"
+        );
+        let told = browser.ask(&page, 1000, &script);
+        assert!(told[0].as_u64().unwrap() > 10, "the checker ran: {told}");
+        let serious: Vec<_> = told[1]
+            .as_array()
+            .unwrap()
+            .iter()
+            .filter(|found| found[1] == "serious" || found[1] == "critical")
+            .collect();
+        assert!(serious.is_empty(), "{serious:?}");
+    }
+}

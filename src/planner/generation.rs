@@ -218,16 +218,16 @@ impl<'f> Generation<'f> {
         Ok(Some(found.value * self.unit))
     }
 
-    /// Prices halfway between the best and the program's: the program's jump about, and halfway the bound rises
-    /// sooner.
+    /// Prices a quarter of the way from the best to the program's: the program's jump about, and near the best the
+    /// bound rises sooner.
     pub fn between(&self, best: &Prices) -> Prices {
         let Some(last) = &self.suggested else {
             return best.clone();
         };
-        let mid = |a: i64, b: i64| a + (b - a) / 2;
+        let near = |a: i64, b: i64| b + (a - b) / 4;
         Prices {
-            classes: last.classes.iter().zip(&best.classes).map(|(&a, &b)| mid(a, b)).collect(),
-            number: mid(last.number, best.number),
+            classes: last.classes.iter().zip(&best.classes).map(|(&a, &b)| near(a, b)).collect(),
+            number: near(last.number, best.number),
         }
     }
 

@@ -9,9 +9,12 @@
 //!   lift, `shortage` answers where it doesn't fit, `amounts` and `ties` finish the plan.
 //! - Each step is a covering problem at one heaviest lift in classes of alike cylinders (`field`). `quest` searches
 //!   it: a bound (`prices`), plans (`dive`, `plunge`, `pairs`), what the gap leaves (`listing`), and `branch`.
-//! - The bound is column generation: covers known so far (`generation`) make a linear program (`master`, the only file
-//!   that knows the solver) that suggests prices; the cheapest cover of each lot at whole prices (`covers`, after
-//!   `reduction`) makes the bound exact and gives new covers.
+//! - The bound is column generation: covers known so far (`generation`) make a linear program that suggests prices. It
+//!   is kept solved from cover to cover (`simplex`); `master`, the only file that knows the solver, states it, and
+//!   solves it where a share of each cover is asked for or the other fails. Large fields start from the prices of the
+//!   plain relaxation (`relaxed`).
+//! - The cheapest cover of each lot at whole prices (`cheapest`) makes the bound exact and gives new covers. The table
+//!   of what every rest costs (`covers`, after `reduction`) is for listing, and where there are too many states.
 //! - `watch` counts work and asks the caller whether to go on.
 //! - Around the core: `assemble` turns jobs and yard into whole numbers and the answer into a plan, `additions` says
 //!   what to add where it doesn't fit, `tradeoff` makes a plan for each number of cylinders, `explain` says why, `visits`

@@ -55,7 +55,7 @@ const FIRST: u32 = 0;
 /// ... and all together to such a part of what the program leaves open.
 const PARTS: i64 = 8;
 /// Contested classes from which the prices of the plain relaxation are tried first.
-const MANY: usize = 120;
+const MANY: usize = 80;
 
 /// The items of a lot at prices, with `left` of each class.
 pub(super) fn items(field: &Field, lot: usize, prices: &Prices, left: impl Fn(usize) -> i64) -> Vec<Item> {

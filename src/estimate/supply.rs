@@ -2,8 +2,8 @@
 
 use super::assumptions::TRADE_SIZES;
 use crate::cylinder::Cylinder;
-use crate::job::{Access, Kind, Work};
-use crate::planner::{room, specimen, trade_sizes};
+use crate::job::{Access, Kind, Work, trade_sizes};
+use crate::planner::room;
 use crate::quantity::{Decimal, Weight};
 
 /// The most cylinders of a kind that a quote looks at.
@@ -66,7 +66,7 @@ pub fn supply(work: &Work, source: Source) -> Supply {
             while yard.iter().any(|cylinder| cylinder.id == id) {
                 id.push('\'');
             }
-            let Some(cylinder) = specimen(&kind, id.clone(), work.date()) else { break };
+            let Ok(cylinder) = kind.specimen(id.clone(), work.date()) else { break };
             yard.push(cylinder);
             hired.push(Hired { id, kind: kind.name.clone(), job });
         }
@@ -95,7 +95,7 @@ fn by_trade(work: &Work, assumptions: &mut Vec<String>) -> Vec<Kind> {
 
 /// As many of a kind as could be used: for every lot enough to take all of it.
 fn needed(work: &Work, kind: &Kind) -> i64 {
-    let Some(cylinder) = specimen(kind, kind.name.clone(), work.date()) else { return 0 };
+    let Ok(cylinder) = kind.specimen(kind.name.clone(), work.date()) else { return 0 };
     let rooms = work.lots().iter().filter_map(|lot| {
         let size = room(&cylinder, lot).ok()?.size();
         (size > 0).then(|| (lot.charge + size - 1).div_euclid(size))

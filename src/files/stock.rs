@@ -1,11 +1,12 @@
 //! The kinds of cylinder that a job can hire or buy.
 
+use jiff::civil::Date;
+
 use super::code::Code;
 use super::fields::{Fields, Findings, Value};
 use super::prices;
 use super::source::Mark;
 use super::tree::Node;
-use crate::cylinder::{Condition, Contents, Cylinder, Facts};
 use crate::estimate::Hire;
 use crate::job::Kind;
 use crate::quantity::Unit;
@@ -67,27 +68,7 @@ fn one(
 
 /// Whether a cylinder of this kind could be: the ranges are those of any cylinder.
 fn in_range(kind: &Kind, fields: Fields, found: &mut Findings) -> bool {
-    let errors = Cylinder::new(Facts {
-        id: kind.name.clone(),
-        tare: kind.tare,
-        water_capacity: kind.water_capacity,
-        gross: kind.tare,
-        contents: Contents::Evacuated,
-        condition: Condition::Clean,
-        owner: None,
-        kept_for: None,
-        mark: kind.mark.clone(),
-        service_pressure: None,
-        test_pressure: None,
-        measured: None,
-        test: None,
-        max_gross: None,
-        flammable: kind.flammable,
-        damage: None,
-        confirmed: false,
-        cleaned: false,
-    });
-    let errors = errors.err().unwrap_or_default();
+    let errors = kind.specimen(kind.name.clone(), Date::MAX).err().unwrap_or_default();
     for error in errors.iter().filter(|error| error.key != "gross") {
         fields.outside(error.key, error.range, "read it off a cylinder of this kind", found);
     }

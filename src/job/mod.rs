@@ -5,6 +5,7 @@
 
 mod lot;
 mod notice;
+mod stock;
 mod system;
 
 use jiff::civil::Date;
@@ -12,9 +13,10 @@ use thiserror::Error;
 
 pub use lot::{Lot, Part};
 pub use notice::{NOTICES, Notice, notices};
+pub use stock::{Kind, trade_sizes};
 pub use system::{Allowance, Basis, Charge, System, SystemError, SystemFacts};
 
-use crate::cylinder::{Cylinder, Mark, Terms, computable};
+use crate::cylinder::{Cylinder, Terms, computable};
 use crate::quantity::{Decimal, Division, Percent, Temperature, Weight};
 
 /// How a full cylinder leaves the place.
@@ -34,23 +36,6 @@ impl Access {
     /// Every way with its word in files and reports.
     pub const ALL: [(Self, &'static str); 4] =
         [(Self::Level, "level"), (Self::Stairs, "stairs"), (Self::Ladder, "ladder"), (Self::Hoist, "hoist")];
-}
-
-/// A kind of cylinder that can be hired or bought: evacuated, in date, of the sizes stated.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Kind {
-    /// What it is called.
-    pub name: String,
-    /// Its largest tare.
-    pub tare: Weight,
-    /// Its smallest water capacity.
-    pub water_capacity: Weight,
-    /// Specification and service pressure, where stated.
-    pub mark: Option<Mark>,
-    /// Meant for flammable refrigerant.
-    pub flammable: bool,
-    /// How many there are; `None` for as many as needed.
-    pub count: Option<u32>,
 }
 
 /// What a job file says, before it is checked.

@@ -1,18 +1,11 @@
 //! What to add when the charge doesn't fit: the fewest cylinders from the stock, or from a list of trade sizes.
 
-use jiff::civil::Date;
-
 use super::assemble::Place;
 use super::problem::{Fill, Options, Outcome, Problem, Progress, Slot};
 use super::solve;
-use crate::cylinder::{Condition, Contents, Cylinder, Facts, TestPeriod};
-use crate::job::{Kind, Work};
+use crate::job::{Kind, Work, trade_sizes};
 use crate::plan::Suggestion;
-use crate::quantity::{Decimal, GaugePressure, Marks, Weight};
-
-/// Nominal size, smallest water capacity and largest tare, in pounds: common practice, no source.
-const TRADE_SIZES: [(u32, u32, u32); 6] =
-    [(30, 26, 18), (40, 38, 24), (50, 47, 30), (125, 122, 70), (240, 238, 110), (1_000, 1_000, 360)];
+use crate::quantity::Marks;
 
 /// The most cylinders that are suggested; beyond it the yard isn't the place to begin.
 const MOST: usize = 200;
@@ -66,7 +59,7 @@ struct Offer {
 
 fn offers(work: &Work) -> Vec<Offer> {
     let offer = |kind: &Kind| {
-        let cylinder = specimen(kind, kind.name.clone(), work.date())?;
+        let cylinder = kind.specimen(kind.name.clone(), work.date()).ok()?;
         let place = Place::new(&cylinder, work.lots());
         let fits = (0..work.lots().len()).any(|lot| place.room(lot).is_some());
         fits.then(|| Offer { kind: describe(work, kind), slot: place.slot(), count: kind.count })
@@ -201,24 +194,10 @@ pub fn kinds(work: &Work) -> Vec<Kind> {
     if !stock.is_empty() {
         return stock;
     }
-    trade_sizes(work.lots().iter().any(|lot| lot.intake.fluid.is_flammable()))
-}
-
-/// The sizes that the trade uses, each with the smallest water capacity and the largest tare that it has: common
-/// practice, no source. As many as needed of each, of a service pressure that is enough.
-pub fn trade_sizes(flammable: bool) -> Vec<Kind> {
-    let pounds = |number: u32| Weight::pounds(Decimal::from(number));
-    TRADE_SIZES
-        .into_iter()
-        .map(|(nominal, water_capacity, tare)| Kind {
-            name: format!("nominal {nominal} lb"),
-            tare: pounds(tare),
-            water_capacity: pounds(water_capacity),
-            mark: None,
-            flammable,
-            count: None,
-        })
-        .collect()
+    let burns = |of: bool| work.lots().iter().any(|lot| lot.intake.fluid.is_flammable() == of);
+    // The plain ones first: of two alike the first is suggested.
+    let plain = burns(false).then(|| trade_sizes(false)).into_iter().flatten();
+    plain.chain(burns(true).then(|| trade_sizes(true)).into_iter().flatten()).collect()
 }
 
 fn describe(work: &Work, kind: &Kind) -> String {
@@ -231,35 +210,4 @@ fn describe(work: &Work, kind: &Kind) -> String {
         unit.text(kind.tare),
         unit.text(kind.water_capacity)
     )
-}
-
-/// A cylinder of this kind as it would arrive for that day: evacuated and in date. `None` where no cylinder of the kind
-/// could be.
-pub fn specimen(kind: &Kind, id: String, day: Date) -> Option<Cylinder> {
-    let enough = Some(GaugePressure::from_psig(5_000.0));
-    Cylinder::new(Facts {
-        id,
-        tare: kind.tare,
-        water_capacity: kind.water_capacity,
-        gross: kind.tare,
-        contents: Contents::Evacuated,
-        condition: Condition::Clean,
-        owner: None,
-        kept_for: None,
-        mark: kind.mark.clone(),
-        service_pressure: if kind.mark.is_none() { enough } else { None },
-        test_pressure: if kind.mark.as_ref().is_none_or(|mark| mark.service_pressure().is_none()) {
-            enough
-        } else {
-            None
-        },
-        measured: None,
-        test: Some(TestPeriod { since: None, good_through: day }),
-        max_gross: None,
-        flammable: kind.flammable,
-        damage: None,
-        confirmed: true,
-        cleaned: true,
-    })
-    .ok()
 }

@@ -50,7 +50,7 @@ mod tradeoff;
 mod visits;
 mod watch;
 
-pub use additions::{kinds, specimen, trade_sizes};
+pub use additions::kinds;
 pub use assemble::{NoPlan, in_divisions, plan, room};
 pub use explain::explain;
 pub use problem::{

@@ -2,7 +2,7 @@
 
 use crate::job::{Lot, Work};
 use crate::plan::Plan;
-use crate::planner::{kinds, room, specimen};
+use crate::planner::{kinds, room};
 use crate::quantity::Marks;
 
 /// What more of a lot could be recovered at a stop, everything else of the day going as planned.
@@ -90,7 +90,7 @@ fn help(work: &Work, plan: &Plan, taken: &[String]) -> Option<Help> {
     let largest = work.yard().iter().map(|cylinder| cylinder.water_capacity).max()?;
     let handled = kinds(work).into_iter().filter(|kind| kind.water_capacity <= largest);
     let offers = handled.filter_map(|kind| {
-        let cylinder = specimen(&kind, kind.name.clone(), work.date())?;
+        let cylinder = kind.specimen(kind.name.clone(), work.date()).ok()?;
         Some((kind.name, room(&cylinder, lot).ok()?.size()))
     });
     let mut best: Option<(String, Marks)> = None;

@@ -1,0 +1,76 @@
+//! Kinds of cylinder that aren't on hand: a stock to hire from, or the sizes that the trade uses.
+
+use jiff::civil::Date;
+
+use crate::cylinder::{Condition, Contents, Cylinder, FactError, Facts, Mark, TestPeriod};
+use crate::quantity::{Decimal, GaugePressure, Weight};
+
+/// Nominal size, smallest water capacity and largest tare, in pounds: common practice, no source.
+const TRADE_SIZES: [(u32, u32, u32); 6] =
+    [(30, 26, 18), (40, 38, 24), (50, 47, 30), (125, 122, 70), (240, 238, 110), (1_000, 1_000, 360)];
+
+/// A kind of cylinder that can be hired or bought: evacuated, in date, of the sizes stated.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Kind {
+    /// What it is called.
+    pub name: String,
+    /// Its largest tare.
+    pub tare: Weight,
+    /// Its smallest water capacity.
+    pub water_capacity: Weight,
+    /// Specification and service pressure, where stated.
+    pub mark: Option<Mark>,
+    /// Meant for flammable refrigerant.
+    pub flammable: bool,
+    /// How many there are; `None` for as many as needed.
+    pub count: Option<u32>,
+}
+
+impl Kind {
+    /// A cylinder of this kind as it would arrive for that day: evacuated and in date, and where the kind has no mark,
+    /// of pressures that are enough.
+    ///
+    /// # Errors
+    /// Every size that no cylinder has.
+    pub fn specimen(&self, id: String, day: Date) -> Result<Cylinder, Vec<FactError>> {
+        let enough = Some(GaugePressure::from_psig(5_000.0));
+        let marked = self.mark.as_ref();
+        Cylinder::new(Facts {
+            id,
+            tare: self.tare,
+            water_capacity: self.water_capacity,
+            gross: self.tare,
+            contents: Contents::Evacuated,
+            condition: Condition::Clean,
+            owner: None,
+            kept_for: None,
+            mark: self.mark.clone(),
+            service_pressure: enough.filter(|_| marked.is_none()),
+            test_pressure: enough.filter(|_| marked.is_none_or(|mark| mark.service_pressure().is_none())),
+            measured: None,
+            test: Some(TestPeriod { since: None, good_through: day }),
+            max_gross: None,
+            flammable: self.flammable,
+            damage: None,
+            confirmed: true,
+            cleaned: true,
+        })
+    }
+}
+
+/// The sizes that the trade uses, each with the smallest water capacity and the largest tare that it has: common
+/// practice, no source. As many as needed of each, of a service pressure that is enough.
+pub fn trade_sizes(flammable: bool) -> Vec<Kind> {
+    let pounds = |number: u32| Weight::pounds(Decimal::from(number));
+    TRADE_SIZES
+        .into_iter()
+        .map(|(nominal, water_capacity, tare)| Kind {
+            name: format!("nominal {nominal} lb"),
+            tare: pounds(tare),
+            water_capacity: pounds(water_capacity),
+            mark: None,
+            flammable,
+            count: None,
+        })
+        .collect()
+}

@@ -7,6 +7,9 @@
 //! | [`cli`] | the command line, the clock, what is printed where |
 //! | [`report`] | one value for each question, drawn as text or data |
 //! | [`files`] | jobs, yards and plans read from files, every problem located |
+//! | [`field`] | readings, what is left, the close-out |
+//! | [`estimate`] | hours and cost of a plan |
+//! | [`transport`] | the truck's day and the rules of the road |
 //! | [`planner`] | the choice of cylinders, proved or bounded |
 //! | [`audit`] | the same plan figured again from the input |
 //! | [`plan`] | the loading plan: data |
@@ -18,6 +21,8 @@
 pub mod audit;
 pub mod cli;
 pub mod cylinder;
+pub mod estimate;
+pub mod field;
 pub mod files;
 pub mod job;
 pub mod plan;
@@ -25,3 +30,4 @@ pub mod planner;
 pub mod quantity;
 pub mod refrigerant;
 pub mod report;
+pub mod transport;

@@ -24,7 +24,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     let Some((plan, jobs)) = arguments.files.split_last() else {
         return Err(Stop::Said(Exit::Refused, "expected job files and a plan".into()));
     };
-    let loaded = load(jobs, arguments.options.skip_bad_rows, output)?;
+    let loaded = load(jobs, arguments.options.skip_bad_rows)?;
     let work = arguments.changes.to(loaded.work)?;
     let (report, exit) = match audit::check(&work, read_plan(plan)?) {
         Ok(audited) => (AuditReport::clean(&audited), Exit::Done),

@@ -5,7 +5,7 @@ use crate::job::Work;
 use crate::quantity::{Weight, parse_weight};
 
 /// Changes to the job that hold for this run alone.
-#[derive(Debug, clap::Args)]
+#[derive(Debug, Clone, clap::Args)]
 pub(super) struct Changes {
     /// Plan without this cylinder; may be given more than once
     #[arg(long, value_name = "ID")]
@@ -20,6 +20,16 @@ fn weight(text: &str) -> Result<Weight, String> {
 }
 
 impl Changes {
+    /// The cylinders that aren't there.
+    pub(super) fn without(&self) -> &[String] {
+        &self.without
+    }
+
+    /// The same changes, with every cylinder there.
+    pub(super) fn with_all(&self) -> Self {
+        Self { without: Vec::new(), ..self.clone() }
+    }
+
     /// The work with these changes.
     pub(super) fn to(&self, work: Work) -> Result<Work, Stop> {
         for id in &self.without {

@@ -6,13 +6,20 @@
 mod audit;
 mod changes;
 mod check;
+mod closeout;
+mod logged;
 mod new;
+mod pack;
 mod plan;
+mod quote;
 mod refrigerant;
+mod replan;
 mod screen;
 mod sheet;
+mod status;
 mod tradeoff;
 mod watching;
+mod weigh;
 mod yard;
 
 use std::ffi::OsString;
@@ -62,10 +69,22 @@ enum Command {
     Yard(yard::Arguments),
     /// Make the loading plan: which cylinder, in which order, stop at what scale reading
     Plan(plan::Arguments),
+    /// Price work that isn't won yet: cylinders, hours, cost, every assumption
+    Quote(quote::Arguments),
+    /// Pack the truck: what goes on it, weights at each stop, what comes back, rules of the road
+    Pack(pack::Arguments),
     /// Write the plan as a page to print or to carry on a phone
     Sheet(sheet::Arguments),
     /// Show cylinders against the heaviest lift: one row for each number worth having
     Tradeoff(tradeoff::Arguments),
+    /// Add a scale reading to the job's log; says what to do next
+    Weigh(weigh::Arguments),
+    /// Plan what is left, from the log
+    Replan(replan::Arguments),
+    /// Show how far the job is: recovered, left, time to go, each cylinder
+    Status(status::Arguments),
+    /// Close the job out: recovered against charge, cylinders afterwards, recovery record
+    Closeout(closeout::Arguments),
     /// Print a commented file to begin with
     New(new::Arguments),
     /// Print completions for a shell
@@ -134,8 +153,14 @@ fn command(command: &Command, output: &mut Output) -> Result<Exit, Stop> {
         Command::Check(arguments) => check::run(arguments, output),
         Command::Yard(arguments) => yard::run(arguments, output),
         Command::Plan(arguments) => plan::run(arguments, output),
+        Command::Quote(arguments) => quote::run(arguments, output),
+        Command::Pack(arguments) => pack::run(arguments, output),
         Command::Sheet(arguments) => sheet::run(arguments, output),
         Command::Tradeoff(arguments) => tradeoff::run(arguments, output),
+        Command::Weigh(arguments) => weigh::run(arguments, output),
+        Command::Replan(arguments) => replan::run(arguments, output),
+        Command::Status(arguments) => status::run(arguments, output),
+        Command::Closeout(arguments) => closeout::run(arguments, output),
         Command::New(arguments) => new::run(arguments, output),
         Command::Completions { shell } => {
             clap_complete::generate(*shell, &mut Arguments::command(), "chargesplit", &mut output.data);
@@ -186,14 +211,9 @@ struct JobFiles {
     json: bool,
 }
 
-/// Reads jobs and yard; what stands in them and has no use yet is said on standard error.
-fn load(jobs: &[PathBuf], skip_bad_rows: bool, output: &mut Output) -> Result<Loaded, Stop> {
-    let loaded = read_work(&Request { jobs, today: today(), skip_bad_rows })?;
-    for note in &loaded.notes {
-        let line = note.place.as_ref().map_or_else(String::new, |place| format!(":{}", place.line));
-        writeln!(output.rest, "note: {}{line}: {}", note.file.display(), note.text)?;
-    }
-    Ok(loaded)
+/// Reads jobs and yard.
+fn load(jobs: &[PathBuf], skip_bad_rows: bool) -> Result<Loaded, Stop> {
+    Ok(read_work(&Request { jobs, today: today(), skip_bad_rows })?)
 }
 
 /// The plan, checked: one that fails the audit is never shown.

@@ -69,8 +69,8 @@ pub(super) struct Planned {
 
 impl Wishes {
     /// Reads the files, makes the plan, and has it audited.
-    pub(super) fn plan(&self, skip_bad_rows: bool, output: &mut Output) -> Result<Planned, Stop> {
-        let loaded = load(&self.jobs, skip_bad_rows, output)?;
+    pub(super) fn plan(&self, skip_bad_rows: bool) -> Result<Planned, Stop> {
+        let loaded = load(&self.jobs, skip_bad_rows)?;
         let work = self.changes.to(loaded.work)?;
         let keep = self.keep.iter().map(|id| find(&work, id)).collect::<Result<Vec<_>, _>>()?;
         let options = Options {
@@ -106,7 +106,7 @@ impl Planned {
 }
 
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
-    let planned = arguments.wishes.plan(arguments.files.skip_bad_rows, output)?;
+    let planned = arguments.wishes.plan(arguments.files.skip_bad_rows)?;
     let mut report = planned.report();
     if arguments.explain {
         report = report.with_why(planner::explain(&planned.work, &planned.options, planned.audited.plan()));

@@ -28,7 +28,7 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
-    let planned = arguments.wishes.plan(arguments.skip_bad_rows, output)?;
+    let planned = arguments.wishes.plan(arguments.skip_bad_rows)?;
     let inputs = Inputs {
         files: planned.inputs.iter().map(|input| input.file.display().to_string()).collect(),
         hash: Input::short(&planned.inputs),

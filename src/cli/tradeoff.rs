@@ -24,7 +24,7 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
-    let loaded = load(&arguments.jobs, arguments.files.skip_bad_rows, output)?;
+    let loaded = load(&arguments.jobs, arguments.files.skip_bad_rows)?;
     let work = arguments.changes.to(loaded.work)?;
     let mut watching = Watching::start(arguments.time_limit, work.division());
     let planned = planner::tradeoff(&work, &Options::default(), &mut |progress| watching.go_on(progress));

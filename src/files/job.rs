@@ -4,17 +4,19 @@ use std::path::{Path, PathBuf};
 
 use jiff::civil::Date;
 
+use super::Extras;
 use super::code::Code;
 use super::fields::{Fields, Findings, Value};
 use super::refrigerants::Known;
 use super::source::Mark;
 use super::tree::Node;
-use super::{Note, stock, system};
+use super::{labour, prices, stock, system};
 use crate::cylinder::{Rules, Scale, Terms};
+use crate::estimate;
 use crate::job::{Access, Job, JobError, JobFacts};
 use crate::quantity::{Division, Percent, Unit, Weight};
 
-const KEYS: [&str; 15] = [
+const KEYS: [&str; 17] = [
     "job",
     "date",
     "units",
@@ -29,6 +31,8 @@ const KEYS: [&str; 15] = [
     "cylinders",
     "stock",
     "labour",
+    "prices",
+    "bring",
     "refrigerants",
 ];
 const SCALE_KEYS: [&str; 2] = ["accuracy", "capacity"];
@@ -43,7 +47,7 @@ pub(super) struct Read<'n> {
     pub known: Known,
     pub date: Date,
     pub yard: Option<YardPlace<'n>>,
-    pub notes: Vec<Note>,
+    pub extras: Extras,
     pub marks: Marks,
 }
 
@@ -65,8 +69,8 @@ pub(super) enum YardPlace<'n> {
     Here(Fields<'n>),
 }
 
-/// Reads a job.
-pub(super) fn read<'n>(node: &'n Node, today: Date, found: &mut Findings) -> Option<Read<'n>> {
+/// Reads a job. Work that isn't won yet needs no yard.
+pub(super) fn read<'n>(node: &'n Node, today: Date, needs_yard: bool, found: &mut Findings) -> Option<Read<'n>> {
     let fields = Fields::open(node, None, "a job", &KEYS, found)?;
     let name = fields.need("job", found, Value::text);
     let date = fields.read("date", found, Value::day).unwrap_or(today);
@@ -80,12 +84,12 @@ pub(super) fn read<'n>(node: &'n Node, today: Date, found: &mut Findings) -> Opt
     let one_person = site.and_then(|site| site.read("one_person", found, weight));
     let access = site.and_then(|site| site.read("access", found, |value, found| value.word(&Access::ALL, found)));
     let systems = system::read(fields, unit, &known, found);
-    let mut notes = Vec::new();
-    let stock = stock::read(fields, unit, found, &mut notes);
-    if fields.has("labour") {
-        notes.push(Note::unused(found.source, fields.mark("labour"), "labour"));
-    }
-    let yard = yard(fields, found);
+    let mut hires = Vec::new();
+    let stock = stock::read(fields, unit, found, &mut hires);
+    let labour = labour::read(fields, unit, found);
+    let prices = prices::read(fields, &known, hires, found);
+    let extras = Extras { terms: estimate::Terms { labour, prices }, bring: texts(fields, "bring", found) };
+    let yard = yard(fields, needs_yard, found);
     let facts = JobFacts {
         name: name.unwrap_or_default(),
         owner,
@@ -104,7 +108,7 @@ pub(super) fn read<'n>(node: &'n Node, today: Date, found: &mut Findings) -> Opt
         known,
         date,
         yard,
-        notes,
+        extras,
         marks: Marks {
             units: fields.mark(if fields.has("scale_division") { "scale_division" } else { "units" }),
             yard: fields.mark(if fields.has("yard") { "yard" } else { "cylinders" }),
@@ -112,6 +116,24 @@ pub(super) fn read<'n>(node: &'n Node, today: Date, found: &mut Findings) -> Opt
             name: fields.mark("job"),
         },
     })
+}
+
+/// The texts of a list.
+pub(super) fn texts(fields: Fields, key: &'static str, found: &mut Findings) -> Vec<String> {
+    /// Nobody reads a longer list in the morning.
+    const MOST: usize = 100;
+    let at = fields.mark(key);
+    let mut texts = Vec::new();
+    for node in fields.list(key, MOST, found) {
+        match node {
+            Node::Leaf(leaf) => texts.extend(Value { key, leaf }.text(found)),
+            Node::Null | Node::List(_) | Node::Map(_) => {
+                let message = format!("{key}: found {}, expected a list of words", node.kind());
+                found.add(Code::WrongShape, node.mark().or(at), &message, "write one thing behind each `-`");
+            }
+        }
+    }
+    texts
 }
 
 type Section<'n> = Option<Fields<'n>>;
@@ -155,7 +177,7 @@ fn terms<'n>(
     (terms, limit, site, scale)
 }
 
-fn yard<'n>(job: Fields<'n>, found: &mut Findings) -> Option<YardPlace<'n>> {
+fn yard<'n>(job: Fields<'n>, needed: bool, found: &mut Findings) -> Option<YardPlace<'n>> {
     let folder = found.source.file.parent().map(Path::to_owned).unwrap_or_default();
     match (job.has("yard"), job.has("cylinders")) {
         (true, true) => {
@@ -164,7 +186,9 @@ fn yard<'n>(job: Fields<'n>, found: &mut Findings) -> Option<YardPlace<'n>> {
             None
         }
         (false, false) => {
-            job.missing("yard", ", and no `cylinders` in its place", found);
+            if needed {
+                job.missing("yard", ", and no `cylinders` in its place", found);
+            }
             None
         }
         (true, false) => job.read("yard", found, Value::text).map(|path| YardPlace::File(folder.join(path))),

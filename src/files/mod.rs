@@ -6,6 +6,7 @@
 //! This room is the only one that opens files and that knows how they are written. It must not plan, print or read the
 //! clock. No file, whatever is in it, may make it panic, hang, or pass over something that is written there.
 
+mod after;
 #[cfg(test)]
 mod any_bytes;
 mod code;
@@ -13,8 +14,13 @@ mod csv;
 mod draw;
 mod fields;
 mod job;
+mod labour;
+mod log;
+mod log_line;
 mod plan;
+mod prices;
 mod problem;
+mod record;
 mod refrigerants;
 mod row;
 mod source;
@@ -23,41 +29,36 @@ mod system;
 #[cfg(test)]
 mod tests;
 mod tree;
+mod truck;
 mod value;
 mod work;
 mod yaml;
 mod yard;
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use jiff::civil::Date;
 
+pub use after::{NewValues, yard_after};
 pub use code::{CODES, Code};
+pub use log::{Log, LogError, Torn, log_path};
 pub use plan::{FORMAT as PLAN_FORMAT, read_plan};
 pub use problem::{Place, Problem, Problems};
+pub use record::{Record, RecordHead, Row, keep_old, read_records, write_whole};
 pub use source::{Input, MOST_BYTES};
-pub use work::{Loaded, Request, read_work};
+pub use truck::read_truck;
+pub use work::{Loaded, Request, read_tender, read_work};
 pub use yard::{LoadedYard, SkippedRow};
 
-/// Something in a file that was read and has no use yet.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Note {
-    /// The file.
-    pub file: PathBuf,
-    /// Where in it.
-    pub place: Option<Place>,
-    /// A sentence.
-    pub text: String,
-}
+use crate::estimate::Terms;
 
-impl Note {
-    fn unused(source: &source::Source, mark: Option<source::Mark>, key: &str) -> Self {
-        Self {
-            file: source.file.clone(),
-            place: mark.and_then(|mark| source.place(mark)),
-            text: format!("`{key}` is for the quote; a plan doesn't use it"),
-        }
-    }
+/// What a job file says beside what a plan needs.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Extras {
+    /// Hours and prices, for a quote.
+    pub terms: Terms,
+    /// What to bring to the job, in words.
+    pub bring: Vec<String>,
 }
 
 /// Reads a yard file alone. Its `holds` can name refrigerants of the table only.

@@ -1,24 +1,26 @@
 //! The kinds of cylinder that a job can hire or buy.
 
-use super::Note;
 use super::code::Code;
 use super::fields::{Fields, Findings, Value};
+use super::prices;
 use super::source::Mark;
 use super::tree::Node;
 use crate::cylinder::{Condition, Contents, Cylinder, Facts};
+use crate::estimate::Hire;
 use crate::job::Kind;
 use crate::quantity::Unit;
 
-const KEYS: [&str; 7] = ["name", "tare", "water_capacity", "mark", "flammable", "count", "hire"];
+const KEYS: [&str; 8] = ["name", "tare", "water_capacity", "mark", "flammable", "count", "hire", "deposit"];
 const MOST_KINDS: usize = 200;
 const MOST_OF_A_KIND: u32 = 100_000;
 
-/// The kinds under `stock:` that are valid; the problems of the others are among the findings.
-pub(super) fn read(job: Fields, unit: Unit, found: &mut Findings, notes: &mut Vec<Note>) -> Vec<Kind> {
+/// The kinds under `stock:` that are valid, and into `hires` what their hire costs; the problems of the others are among
+/// the findings.
+pub(super) fn read(job: Fields, unit: Unit, found: &mut Findings, hires: &mut Vec<Hire>) -> Vec<Kind> {
     let mut kinds: Vec<Kind> = Vec::new();
     let at = job.mark("stock");
     for node in job.list("stock", MOST_KINDS, found) {
-        let Some((kind, mark)) = one(node, at, unit, found, notes) else {
+        let Some((kind, mark)) = one(node, at, unit, found, hires) else {
             continue;
         };
         if kinds.iter().any(|earlier| earlier.name == kind.name) {
@@ -36,7 +38,7 @@ fn one(
     at: Option<Mark>,
     unit: Unit,
     found: &mut Findings,
-    notes: &mut Vec<Note>,
+    hires: &mut Vec<Hire>,
 ) -> Option<(Kind, Option<Mark>)> {
     let fields = Fields::open(node, at, "a kind of cylinder", &KEYS, found)?;
     let weight = |value: Value, found: &mut Findings| value.weight(Some(unit), found);
@@ -46,8 +48,11 @@ fn one(
     let mark = fields.read("mark", found, Value::stamp);
     let flammable = fields.read("flammable", found, Value::flag);
     let count = fields.read("count", found, |value, found| value.count(MOST_OF_A_KIND, found));
-    if fields.read("hire", found, Value::text).is_some() {
-        notes.push(Note::unused(found.source, fields.mark("hire"), "hire"));
+    let hire = fields.read("hire", found, |value, found| prices::hire(value, found));
+    let deposit = fields.read("deposit", found, |value, found| value.amounts(found));
+    if hire.is_some() || deposit.is_some() {
+        let kind = name.clone().unwrap_or_default();
+        hires.push(Hire { kind, price: hire.map(|(price, _)| price), days: hire.map_or(1, |(_, days)| days), deposit });
     }
     let kind = Kind {
         name: name?,

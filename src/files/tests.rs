@@ -57,8 +57,16 @@ systems:
   - { name: Walk-in, refrigerant: Trial blend 7, charge: 20..25 kg, basis: level, allowance: 2 lb, fate: destroy }
   - { name: Old unit, condition: mixed, refrigerant: R-12, may_contain: [R-134a, R-12], nameplate: 9, fate: destroy }
 stock:
-  - { name: fifty, tare: 28, water_capacity: 47.5, mark: DOT-4BA400, count: 3, hire: 12 a day }
-labour: { rate: 85 }
+  - { name: fifty, tare: 28, water_capacity: 47.5, mark: DOT-4BA400, count: 3, hire: 12 per week }
+labour: { crew: 2, travel: 30..45..60 min, derating: 25 %, liquid_rate: 6 lb/min, vapour_rate: 0.6 lb/min }
+prices:
+  currency: crowns
+  labour: 80..95..110
+  overtime: { after: 8 h, rate: 150 % }
+  reclaim: [{ refrigerant: R-448A, credit: 1.5 per lb }]
+  disposal: 4.00 per kg
+  hire_days: 7..10..14
+bring: [ladder]
 refrigerants:
   - name: Trial blend 7
     group: A1
@@ -105,8 +113,9 @@ fn a_whole_job_is_read_as_it_is_typed() {
     assert_eq!(old.fluid.contents().len(), 2);
     let kind = &job.stock[0];
     assert_eq!((kind.tare, kind.count, kind.flammable), (pounds("28"), Some(3), false));
-    let unused: Vec<&str> = loaded.notes.iter().map(|note| note.text.split('`').nth(1).unwrap()).collect();
-    assert_eq!(unused, ["hire", "labour"]);
+    let prices = &loaded.extras[0].terms.prices;
+    assert_eq!((prices.hire[0].kind.as_str(), prices.hire[0].days), (kind.name.as_str(), 7));
+    assert_eq!(loaded.extras[0].terms.labour.crew, Some(2));
     assert!(loaded.skipped.is_empty());
 }
 

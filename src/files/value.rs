@@ -58,7 +58,11 @@ impl Value<'_> {
     }
 
     /// The text with the unit from the head of its column, where it has none of its own.
-    fn quantity<T>(self, parse: impl FnOnce(&str) -> Result<T, QuantityError>, found: &mut Findings) -> Option<T> {
+    pub(super) fn quantity<T>(
+        self,
+        parse: impl FnOnce(&str) -> Result<T, QuantityError>,
+        found: &mut Findings,
+    ) -> Option<T> {
         let mut text = self.text(found)?;
         // A comma is the better thing to say than a unit that it is taken for.
         if let Some(unit) = self.leaf.unit.as_deref().filter(|unit| *unit != Unit::LbOz.name()) {

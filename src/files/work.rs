@@ -13,7 +13,7 @@ use super::row::Terms;
 use super::source::{Input, Mark, Source};
 use super::tree::Node;
 use super::yard::{self, LoadedYard, SkippedRow};
-use super::{Note, yaml};
+use super::{Extras, yaml};
 use crate::job::{Job, Work, WorkError};
 use crate::quantity::Unit;
 
@@ -35,8 +35,8 @@ pub struct Loaded {
     pub work: Work,
     /// Cylinders left out because their row can't be read; they come first in every report.
     pub skipped: Vec<SkippedRow>,
-    /// What stands in the files and has no use yet.
-    pub notes: Vec<Note>,
+    /// What each job's file says beside the plan: hours, prices, what to bring.
+    pub extras: Vec<Extras>,
     /// The files that were read: the jobs in order, and the yard.
     pub inputs: Vec<Input>,
 }
@@ -46,11 +46,23 @@ pub struct Loaded {
 /// # Errors
 /// Every problem of every file.
 pub fn read_work(request: &Request) -> Result<Loaded, Problems> {
+    read(request, true)
+}
+
+/// Reads job files for a quote: as [`read_work`], and none of them needs a yard.
+///
+/// # Errors
+/// Every problem of every file.
+pub fn read_tender(request: &Request) -> Result<Loaded, Problems> {
+    read(request, false)
+}
+
+fn read(request: &Request, needs_yard: bool) -> Result<Loaded, Problems> {
     let (files, mut problems) = open(request.jobs);
     let mut reads = Vec::new();
     for (source, node) in &files {
         let mut found = Findings::new(source);
-        reads.extend(job::read(node, request.today, &mut found).map(|read| (source, read)));
+        reads.extend(job::read(node, request.today, needs_yard, &mut found).map(|read| (source, read)));
         problems.append(&mut found.problems);
     }
     let known = together(&reads, &mut problems);
@@ -62,7 +74,7 @@ pub fn read_work(request: &Request) -> Result<Loaded, Problems> {
     if let Some(problems) = Problems::of(problems) {
         return Err(problems);
     }
-    let notes = reads.iter().flat_map(|(_, read)| read.notes.clone()).collect();
+    let extras = reads.iter().map(|(_, read)| read.extras.clone()).collect();
     let jobs: Vec<Job> = reads.into_iter().filter_map(|(_, read)| read.job).collect();
     let yard = yard.unwrap_or(LoadedYard { cylinders: Vec::new(), unit: Unit::Lb, skipped: Vec::new(), input: None });
     let file = request.jobs.first().map_or(Path::new(""), PathBuf::as_path);
@@ -75,7 +87,7 @@ pub fn read_work(request: &Request) -> Result<Loaded, Problems> {
         Problem::new(code, file, None, &error.to_string(), "")
     })?;
     let inputs = files.iter().map(|(source, _)| source.input()).chain(yard.input).collect();
-    Ok(Loaded { work, skipped: yard.skipped, notes, inputs })
+    Ok(Loaded { work, skipped: yard.skipped, extras, inputs })
 }
 
 /// The trees of the job files.

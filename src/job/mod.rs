@@ -262,6 +262,11 @@ impl Work {
         self
     }
 
+    /// The same work with these cylinders in place of its own.
+    pub fn with_yard(self, yard: Vec<Cylinder>) -> Self {
+        Self { yard, ..self }
+    }
+
     /// The jobs, in the order given.
     pub fn jobs(&self) -> &[Job] {
         &self.jobs

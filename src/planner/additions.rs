@@ -1,5 +1,7 @@
 //! What to add when the charge doesn't fit: the fewest cylinders from the stock, or from a list of trade sizes.
 
+use jiff::civil::Date;
+
 use super::assemble::Place;
 use super::problem::{Fill, Options, Outcome, Problem, Progress, Slot};
 use super::solve;
@@ -64,7 +66,7 @@ struct Offer {
 
 fn offers(work: &Work) -> Vec<Offer> {
     let offer = |kind: &Kind| {
-        let cylinder = specimen(work, kind)?;
+        let cylinder = specimen(kind, kind.name.clone(), work.date())?;
         let place = Place::new(&cylinder, work.lots());
         let fits = (0..work.lots().len()).any(|lot| place.room(lot).is_some());
         fits.then(|| Offer { kind: describe(work, kind), slot: place.slot(), count: kind.count })
@@ -194,12 +196,17 @@ fn counted(stock: &[Offer], kinds: &[usize]) -> Vec<Suggestion> {
 }
 
 /// The stock of the jobs, or the trade sizes where they state none.
-fn kinds(work: &Work) -> Vec<Kind> {
+pub fn kinds(work: &Work) -> Vec<Kind> {
     let stock: Vec<Kind> = work.jobs().iter().flat_map(|job| job.stock.clone()).collect();
     if !stock.is_empty() {
         return stock;
     }
-    let flammable = work.lots().iter().any(|lot| lot.intake.fluid.is_flammable());
+    trade_sizes(work.lots().iter().any(|lot| lot.intake.fluid.is_flammable()))
+}
+
+/// The sizes that the trade uses, each with the smallest water capacity and the largest tare that it has: common
+/// practice, no source. As many as needed of each, of a service pressure that is enough.
+pub fn trade_sizes(flammable: bool) -> Vec<Kind> {
     let pounds = |number: u32| Weight::pounds(Decimal::from(number));
     TRADE_SIZES
         .into_iter()
@@ -226,11 +233,12 @@ fn describe(work: &Work, kind: &Kind) -> String {
     )
 }
 
-/// A cylinder of this kind as it would arrive: evacuated and in date.
-fn specimen(work: &Work, kind: &Kind) -> Option<Cylinder> {
+/// A cylinder of this kind as it would arrive for that day: evacuated and in date. `None` where no cylinder of the kind
+/// could be.
+pub fn specimen(kind: &Kind, id: String, day: Date) -> Option<Cylinder> {
     let enough = Some(GaugePressure::from_psig(5_000.0));
     Cylinder::new(Facts {
-        id: kind.name.clone(),
+        id,
         tare: kind.tare,
         water_capacity: kind.water_capacity,
         gross: kind.tare,
@@ -246,7 +254,7 @@ fn specimen(work: &Work, kind: &Kind) -> Option<Cylinder> {
             None
         },
         measured: None,
-        test: Some(TestPeriod { since: None, good_through: work.date() }),
+        test: Some(TestPeriod { since: None, good_through: day }),
         max_gross: None,
         flammable: kind.flammable,
         damage: None,

@@ -165,7 +165,11 @@ impl<'a> Place<'a> {
     }
 }
 
-fn room(cylinder: &Cylinder, lot: &Lot) -> Result<Room, Vec<Finding>> {
+/// The room of a cylinder for a lot.
+///
+/// # Errors
+/// Every rule that keeps the cylinder from taking it.
+pub fn room(cylinder: &Cylinder, lot: &Lot) -> Result<Room, Vec<Finding>> {
     let found = reasons(cylinder, &lot.intake);
     match limit(cylinder, &lot.intake.with(cylinder), &lot.intake.terms) {
         Ok(limit) if found.is_empty() => Ok(limit.room(cylinder, &lot.intake.terms)),

@@ -13,8 +13,9 @@
 //!   that knows the solver) that suggests prices; the cheapest cover of each lot at whole prices (`covers`, after
 //!   `reduction`) makes the bound exact and gives new covers.
 //! - `watch` counts work and asks the caller whether to go on.
-//! - Around the core: `assemble` turns jobs and yard into whole numbers and the answer into a plan, `additions` says what
-//!   to add where it doesn't fit, `tradeoff` makes a plan for each number of cylinders, `explain` says why.
+//! - Around the core: `assemble` turns jobs and yard into whole numbers and the answer into a plan, `additions` says
+//!   what to add where it doesn't fit, `tradeoff` makes a plan for each number of cylinders, `explain` says why, `visits`
+//!   cuts a plan up by jobs.
 
 mod additions;
 mod amounts;
@@ -40,13 +41,16 @@ mod solve;
 mod tests;
 mod ties;
 mod tradeoff;
+mod visits;
 mod watch;
 
-pub use assemble::{NoPlan, in_divisions, plan};
+pub use additions::{kinds, specimen, trade_sizes};
+pub use assemble::{NoPlan, in_divisions, plan, room};
 pub use explain::explain;
 pub use problem::{
     Amounts, Demand, Fill, Objectives, Options, Outcome, Priority, Problem, Progress, Proved, Shortage, Slot, Solution,
     Stage,
 };
 pub use solve::solve;
-pub use tradeoff::tradeoff;
+pub use tradeoff::{first_of_tradeoff, tradeoff};
+pub use visits::{Visit, VisitFill, visits};

@@ -11,6 +11,19 @@ use crate::plan::{Plan, Status};
 /// # Errors
 /// None that isn't one of [`plan`]'s: nothing is insisted on here.
 pub fn tradeoff(work: &Work, options: &Options, go_on: &mut dyn FnMut(&Progress) -> bool) -> Result<Vec<Plan>, NoPlan> {
+    first_of_tradeoff(work, options, usize::MAX, go_on)
+}
+
+/// The first so many plans of the trade-off: it goes on only as far as the caller has a use for.
+///
+/// # Errors
+/// As [`tradeoff`].
+pub fn first_of_tradeoff(
+    work: &Work,
+    options: &Options,
+    most: usize,
+    go_on: &mut dyn FnMut(&Progress) -> bool,
+) -> Result<Vec<Plan>, NoPlan> {
     let fewest = plan(work, &Options { priority: Priority::Fewest, ..options.clone() }, go_on)?;
     if !is_whole(&fewest) {
         return Ok(vec![fewest]);
@@ -18,6 +31,9 @@ pub fn tradeoff(work: &Work, options: &Options, go_on: &mut dyn FnMut(&Progress)
     let lightest = plan(work, &Options { priority: Priority::Lightest, ..options.clone() }, go_on)?;
     let mut plans = vec![fewest];
     for number in plans[0].totals.cylinders + 1..=lightest.totals.cylinders {
+        if plans.len() >= most {
+            break;
+        }
         let Some(last) = plans.last().filter(|last| last.totals.heaviest > lightest.totals.heaviest) else { break };
         let next = plan(work, &Options { at_most: Some(number), ..options.clone() }, go_on)?;
         if is_whole(&next) && next.totals.heaviest < last.totals.heaviest {

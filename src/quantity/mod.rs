@@ -6,14 +6,16 @@
 //!
 //! This room must not know what any quantity is for: no cylinder, no refrigerant, no file.
 
+mod money;
 mod physical;
 mod text;
 mod weight;
 
+pub use money::Money;
 pub use physical::{AbsolutePressure, Density, GaugePressure, Temperature};
 pub use rust_decimal::Decimal;
 pub use text::{
-    Pressure, QuantityError, Span, parse_density, parse_percent, parse_pressure, parse_span, parse_temperature,
-    parse_weight,
+    Pressure, QuantityError, Span, parse_amount, parse_density, parse_percent, parse_pressure, parse_span,
+    parse_temperature, parse_weight,
 };
 pub use weight::{Division, DivisionError, Marks, Percent, Unit, Weight};

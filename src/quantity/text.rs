@@ -233,6 +233,19 @@ pub fn parse_percent(text: &str) -> Result<Percent, QuantityError> {
     }
 }
 
+/// Reads a number, zero or more, with at most four decimals, and whatever stands behind it, in lower case: for kinds of
+/// quantity that this room doesn't know, such as money for a weight.
+///
+/// # Errors
+/// Anything but a number of at most 9 digits and 4 decimals, or one below zero.
+pub fn parse_amount(text: &str, expected: &'static str) -> Result<(Decimal, String), QuantityError> {
+    let part = Part::whole(text, expected, 4)?;
+    if part.number.is_sign_negative() {
+        return Err(malformed_or_negative(text, part.number, expected));
+    }
+    Ok((part.number, part.unit))
+}
+
 fn malformed_or_negative(text: &str, number: Decimal, expected: &'static str) -> QuantityError {
     let found = text.trim().to_owned();
     if number.is_sign_negative() {

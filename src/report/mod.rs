@@ -7,26 +7,42 @@
 mod audit;
 mod cautions;
 mod check;
+mod closeout;
 mod html;
+mod month;
 mod number;
+mod pack;
 mod plan;
+mod quote;
 mod refrigerant;
+mod replan;
+mod status;
 mod text;
 mod tradeoff;
+mod weigh;
 mod yard;
 
 use serde::Serialize;
 
+use crate::cylinder::OVER_LIMIT;
 use crate::files::SkippedRow;
+use crate::plan::{Plan, Short};
 
 pub use audit::AuditReport;
 pub use cautions::{cautions, full_cautions};
 pub use check::CheckReport;
+pub use closeout::CloseoutReport;
 pub use html::{Inputs, Sheet};
+pub use month::MonthReport;
+pub use pack::{PackReport, Packed};
 pub use plan::PlanReport;
+pub use quote::{CustomerReport, QuoteReport, Quoted, to_csv};
 pub use refrigerant::{RefrigerantList, RefrigerantReport};
+pub use replan::ReplanReport;
+pub use status::StatusReport;
 pub use text::draw;
 pub use tradeoff::TradeoffReport;
+pub use weigh::WeighReport;
 pub use yard::YardReport;
 
 /// A piece of a report.
@@ -97,6 +113,25 @@ pub trait Report: Serialize {
 /// A count with its noun: `1 cylinder`, `8 cylinders`.
 pub(crate) fn counted(count: usize, what: &str) -> String {
     if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
+}
+
+/// Cylinders over their limit as they stand, each as a line: danger comes before everything else.
+pub(crate) fn dangers(plan: &Plan) -> Vec<String> {
+    let over = plan.left_out.iter().flat_map(|left| {
+        let reasons = left.reasons.iter().filter(|reason| reason.code == OVER_LIMIT);
+        reasons.map(|reason| format!("{}: {}", left.cylinder, reason.text))
+    });
+    over.collect()
+}
+
+/// What doesn't fit, a lot to a line; with the fewest cylinders to add, unless the stock is planned with already.
+pub(crate) fn missing(plan: &Plan, suggest: bool) -> Vec<String> {
+    let line = |short: &Short| {
+        let kinds: Vec<String> = short.suggest.iter().map(|one| format!("{} x {}", one.count, one.kind)).collect();
+        let add = if kinds.is_empty() || !suggest { String::new() } else { format!("; to add: {}", kinds.join(", ")) };
+        format!("{} of {} would be left in the system{add}", plan.division.text(short.missing), short.lot)
+    };
+    plan.short.iter().map(line).collect()
 }
 
 /// Rows of the yard that couldn't be read, each as a line: they come first in every report.

@@ -32,6 +32,26 @@ impl Reading {
         Self { division, marks }
     }
 
+    /// Whether it is nothing.
+    pub const fn is_zero(self) -> bool {
+        self.marks == 0
+    }
+
+    /// Whether it is less than nothing.
+    pub const fn is_negative(self) -> bool {
+        self.marks < 0
+    }
+
+    /// The same without its sign.
+    pub const fn abs(self) -> Self {
+        Self { marks: self.marks.saturating_abs(), ..self }
+    }
+
+    /// The smaller of two on one scale.
+    pub const fn least(self, other: Self) -> Self {
+        if other.marks < self.marks { other } else { self }
+    }
+
     /// The whole divisions, for a place on a plot.
     pub fn marks(self) -> Marks {
         self.marks
@@ -40,6 +60,13 @@ impl Reading {
     /// Without the unit, for a column that names it.
     pub fn bare(self) -> String {
         self.division.reading(self.marks)
+    }
+}
+
+/// Readings of one scale by their weight; of two scales there is none that is the larger.
+impl PartialOrd for Reading {
+    fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
+        (self.division == other.division).then(|| self.marks.cmp(&other.marks))
     }
 }
 

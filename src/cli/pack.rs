@@ -1,0 +1,71 @@
+//! `pack`: the truck for the morning.
+
+use std::path::PathBuf;
+
+use super::changes::{Changes, find};
+use super::watching::Watching;
+use super::{Exit, JobFiles, Output, Stop, audited, load, seconds, show};
+use crate::audit::Audited;
+use crate::files::read_truck;
+use crate::job::Work;
+use crate::plan::Status;
+use crate::planner::{self, Options};
+use crate::report::{PackReport, Packed};
+use crate::transport::{Truck, changes, manifest};
+
+#[derive(Debug, clap::Args)]
+pub(super) struct Arguments {
+    /// Job files, in the order of the day; all on one yard
+    #[arg(required = true, value_name = "JOB")]
+    jobs: Vec<PathBuf>,
+    /// The truck: payload, what is on it already, whose rules of the road
+    #[arg(long, value_name = "FILE")]
+    truck: Option<PathBuf>,
+    /// Take this cylinder along as a spare; may be given more than once
+    #[arg(long, value_name = "ID")]
+    take: Vec<String>,
+    #[command(flatten)]
+    changes: Changes,
+    /// Seconds after which the best plan so far is taken
+    #[arg(long, value_name = "SECONDS", default_value_t = 10.0, value_parser = seconds)]
+    time_limit: f64,
+    #[command(flatten)]
+    files: JobFiles,
+}
+
+pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+    let truck = arguments.truck.as_deref().map(read_truck).transpose();
+    let loaded = load(&arguments.jobs, arguments.files.skip_bad_rows)?;
+    let truck = truck?.unwrap_or_else(Truck::unknown);
+    let whole = loaded.work;
+    let work = arguments.changes.to(whole.clone())?;
+    for id in &arguments.take {
+        find(&work, id)?;
+    }
+    let mut watching = Watching::start(arguments.time_limit, work.division());
+    let without = arguments.changes.without();
+    let before =
+        if without.is_empty() { None } else { Some(planned(&arguments.changes.with_all().to(whole)?, &mut watching)?) };
+    let plan = planned(&work, &mut watching)?;
+    watching.finish();
+    let manifest = manifest(&work, &plan, &truck, &arguments.take);
+    let bring = loaded.extras.iter().zip(work.jobs());
+    let bring = bring.flat_map(|(extras, job)| extras.bring.iter().map(move |what| format!("{what} ({})", job.name)));
+    let report = PackReport::new(&Packed {
+        work: &work,
+        audited: &plan,
+        truck: &truck,
+        manifest: &manifest,
+        bring: bring.collect(),
+        changes: before.map(|before| (without.to_vec(), changes(before.plan(), plan.plan()))),
+        skipped: &loaded.skipped,
+    });
+    show(&report, arguments.files.json, output)?;
+    let fits = matches!(plan.plan().status, Status::Proved | Status::Bounded);
+    Ok(if fits && manifest.is_within_payload() { Exit::Done } else { Exit::No })
+}
+
+fn planned(work: &Work, watching: &mut Watching) -> Result<Audited, Stop> {
+    let plan = planner::plan(work, &Options::default(), &mut |progress| watching.go_on(progress));
+    audited(work, plan.map_err(|no| Stop::Said(Exit::No, no.to_string()))?)
+}

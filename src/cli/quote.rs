@@ -1,0 +1,126 @@
+//! `quote`: hours and cost of work that isn't won yet.
+
+use std::path::PathBuf;
+
+use clap::ValueEnum;
+
+use super::changes::Changes;
+use super::watching::Watching;
+use super::{Exit, JobFiles, Output, Stop, audited, seconds, show, today};
+use crate::estimate::{Offer, Source, Supply, Terms, cheapest, offer, supply};
+use crate::files::{Request, read_tender};
+use crate::job::Work;
+use crate::planner::{self, Options};
+use crate::report::{CustomerReport, QuoteReport, Quoted, to_csv};
+
+/// Ways that are looked at with the same cylinders: beyond the first few each one more lightens the lifts by little.
+const MOST_WAYS: usize = 6;
+
+#[derive(Debug, clap::Args)]
+pub(super) struct Arguments {
+    /// Job files; none needs a yard: with no cylinders at all a list of trade sizes is planned with
+    #[arg(required = true, value_name = "JOB")]
+    jobs: Vec<PathBuf>,
+    /// Where cylinders come from
+    #[arg(long, value_enum, default_value_t = From::Both)]
+    from: From,
+    /// Take the lowest likely cost of the ways looked at, not the fewest cylinders
+    #[arg(long)]
+    cheapest: bool,
+    /// Print one page for the customer
+    #[arg(long, conflicts_with_all = ["csv", "json"])]
+    customer: bool,
+    /// Print the quote as CSV
+    #[arg(long, conflicts_with = "json")]
+    csv: bool,
+    #[command(flatten)]
+    changes: Changes,
+    /// Seconds for all plans together, after which each is the best so far
+    #[arg(long, value_name = "SECONDS", default_value_t = 10.0, value_parser = seconds)]
+    time_limit: f64,
+    #[command(flatten)]
+    files: JobFiles,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum From {
+    /// The yard and the stock
+    Both,
+    /// The yard alone
+    Yard,
+    /// The stock alone
+    Stock,
+}
+
+pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+    let request = Request { jobs: &arguments.jobs, today: today(), skip_bad_rows: arguments.files.skip_bad_rows };
+    let loaded = read_tender(&request)?;
+    let work = arguments.changes.to(loaded.work)?;
+    let terms: Vec<Terms> = loaded.extras.into_iter().map(|extras| extras.terms).collect();
+    one_currency(&terms, arguments.cheapest)?;
+    let mut watching = Watching::start(arguments.time_limit, work.division());
+    let mut offers = Vec::new();
+    for supply in supplies(&work, arguments) {
+        for way in ways(&supply, &terms, &mut watching)? {
+            // The yard alone may give a plan that both together have given already.
+            if !offers.iter().any(|offer: &Offer| offer.plan.plan().loads == way.plan.plan().loads) {
+                offers.push(way);
+            }
+        }
+    }
+    watching.finish();
+    let chosen = if arguments.cheapest { cheapest(&offers).unwrap_or(0) } else { 0 };
+    let quoted = Quoted { offers: &offers, chosen, by_cost: arguments.cheapest, skipped: &loaded.skipped };
+    let Some(report) = QuoteReport::new(&quoted) else {
+        return Err(Stop::Said(Exit::Ours, "a quote was made without any plan".into()));
+    };
+    if arguments.csv {
+        let text = to_csv(&report).map_err(|error| Stop::Said(Exit::Ours, error.to_string()))?;
+        output.data.write_all(text.as_bytes())?;
+        output.data.flush()?;
+    } else if arguments.customer {
+        show(&CustomerReport::new(&report, &work), false, output)?;
+    } else {
+        show(&report, arguments.files.json, output)?;
+    }
+    Ok(if offers.get(chosen).is_some_and(Offer::is_whole) { Exit::Done } else { Exit::No })
+}
+
+/// Sums need one currency, and a choice by cost needs prices.
+fn one_currency(terms: &[Terms], by_cost: bool) -> Result<(), Stop> {
+    let mut currencies: Vec<&str> = terms.iter().filter_map(|terms| terms.prices.currency.as_deref()).collect();
+    currencies.dedup();
+    if currencies.len() > 1 {
+        let text = format!("the jobs state prices in {}; quote them apart", currencies.join(" and "));
+        return Err(Stop::Said(Exit::Refused, text));
+    }
+    if currencies.is_empty() && by_cost {
+        let text = "--cheapest compares costs, and no job states `prices` with a `currency`";
+        return Err(Stop::Said(Exit::Refused, text.into()));
+    }
+    Ok(())
+}
+
+/// What is planned with: for a choice by cost also yard and stock each alone.
+fn supplies(work: &Work, arguments: &Arguments) -> Vec<Supply> {
+    let source = match arguments.from {
+        From::Both => Source::Both,
+        From::Yard => Source::Yard,
+        From::Stock => Source::Stock,
+    };
+    let mut all = vec![supply(work, source)];
+    let has_stock = work.jobs().iter().any(|job| !job.stock.is_empty());
+    if arguments.cheapest && source == Source::Both && has_stock && !work.yard().is_empty() {
+        all.push(supply(work, Source::Yard));
+        all.push(supply(work, Source::Stock));
+    }
+    all
+}
+
+/// The plans worth having with these cylinders, each checked and priced.
+fn ways(supply: &Supply, terms: &[Terms], watching: &mut Watching) -> Result<Vec<Offer>, Stop> {
+    let go_on = &mut |progress: &planner::Progress| watching.go_on(progress);
+    let plans = planner::first_of_tradeoff(&supply.work, &Options::default(), MOST_WAYS, go_on);
+    let plans = plans.map_err(|no| Stop::Said(Exit::No, no.to_string()))?;
+    plans.into_iter().map(|plan| Ok(offer(supply, audited(&supply.work, plan)?, terms))).collect()
+}

@@ -1,0 +1,132 @@
+//! `replan`: the plan for what is left, from the log.
+
+use std::path::PathBuf;
+
+use super::logged::{Site, last_standing, now, open, site, weight};
+use super::watching::Watching;
+use super::{Exit, JobFiles, Output, Stop, flammable, seconds, show};
+use crate::field::{self, Action, Changes, Day, NoReplan};
+use crate::files::Log;
+use crate::quantity::Marks;
+use crate::report::ReplanReport;
+
+#[derive(Debug, clap::Args)]
+pub(super) struct Arguments {
+    /// The job file
+    #[arg(value_name = "JOB")]
+    job: PathBuf,
+    /// What is believed to be left now: WEIGHT, or SYSTEM=WEIGHT where the job has several; may be given more than once
+    #[arg(long, value_name = "[SYSTEM=]WEIGHT")]
+    left: Vec<String>,
+    /// A yard file with further cylinders; may be given more than once
+    #[arg(long, value_name = "YARD")]
+    with: Vec<PathBuf>,
+    /// Take out this cylinder, missing or bad; what is in it stays counted; may be given more than once
+    #[arg(long, value_name = "ID")]
+    without: Vec<String>,
+    /// Take back the last replan; the log gets a correcting line
+    #[arg(long, conflicts_with_all = ["left", "with", "without"])]
+    undo: bool,
+    /// Seconds after which the best plan so far is taken
+    #[arg(long, value_name = "SECONDS", default_value_t = 10.0, value_parser = seconds)]
+    time_limit: f64,
+    #[command(flatten)]
+    files: JobFiles,
+}
+
+pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+    let site = site(&arguments.job, arguments.files.skip_bad_rows, output)?;
+    if !crate::files::log_path(&site.job).exists() {
+        let text = "there is no log yet: the first `weigh` begins it; before that, `plan` plans";
+        return Err(Stop::Said(Exit::Refused, text.into()));
+    }
+    let mut log = open(&site, true, output)?;
+    let mut site = site.with_added(&log.entries)?;
+    if arguments.undo {
+        return undo(&site, &mut log, output);
+    }
+    let mut added = Vec::new();
+    for yard in &arguments.with {
+        added.extend(site.add(yard)?);
+    }
+    let day = site.day(&log.entries)?;
+    if day.plan.is_none() {
+        let text = "the log is empty: the first `weigh` begins it; before that, `plan` plans";
+        return Err(Stop::Said(Exit::Refused, text.into()));
+    }
+    let changes = Changes {
+        left: left(&arguments.left, &day)?,
+        without: without(&arguments.without, &day)?,
+        with: arguments.with.iter().map(|yard| site.recorded(yard)).collect(),
+        added,
+    };
+    let about_files = site.changed_files(&day);
+    let mut watching = Watching::start(arguments.time_limit, day.division());
+    let replanned = field::replan(&day, &changes, site.marks(), &mut |progress| watching.go_on(progress));
+    watching.finish();
+    let replanned = replanned.map_err(|no| match no {
+        NoReplan::NoPlan(no) => Stop::Said(Exit::No, no.to_string()),
+        NoReplan::Faults(faults) => {
+            let faults: Vec<String> = faults.iter().map(|fault| format!("- {}: {fault}", fault.code)).collect();
+            let text = "a plan was made and not shown, because it failed the audit. This is a fault of chargesplit:";
+            Stop::Said(Exit::Ours, format!("{text}\n{}", faults.join("\n")))
+        }
+    })?;
+    let begun = |id: &str| day.position(id).is_some_and(|index| day.fillings[index].begun());
+    let (division, flammable) = (day.division(), flammable(&site.work));
+    let report = ReplanReport::new(site.name(), division, &replanned, &begun, flammable, &about_files);
+    let no = replanned.undecided || !replanned.short.is_empty();
+    log.append(vec![(now(), Action::Plan(replanned.planned))])?;
+    show(&report, arguments.files.json, output)?;
+    Ok(if no { Exit::No } else { Exit::Done })
+}
+
+/// What is left in which system.
+fn left(typed: &[String], day: &Day) -> Result<Vec<(usize, Marks)>, Stop> {
+    let refuse = |text: String| Stop::Said(Exit::Refused, text);
+    let names = || day.systems.iter().map(|system| format!("\"{}\"", system.name)).collect::<Vec<_>>().join(", ");
+    let mut found: Vec<(usize, Marks)> = Vec::new();
+    for text in typed {
+        let (system, size) = match text.rsplit_once('=') {
+            Some((name, size)) => {
+                let wanted = name.trim().to_lowercase();
+                let system = day.systems.iter().position(|system| system.name.to_lowercase() == wanted);
+                let unknown =
+                    || refuse(format!("the job has no system \"{}\"; its systems are {}", name.trim(), names()));
+                (system.ok_or_else(unknown)?, size)
+            }
+            None if day.systems.len() == 1 => (0, text.as_str()),
+            None => return Err(refuse(format!("say of which system with --left SYSTEM=WEIGHT: {}", names()))),
+        };
+        if found.iter().any(|(known, _)| *known == system) {
+            return Err(refuse(format!("--left is given twice for \"{}\"", day.systems[system].name)));
+        }
+        let marks = day.division().ceil(weight(size, day.division().unit())?);
+        // The most that a job file may say of a system.
+        let most = day.division().floor(crate::quantity::Weight::pounds(crate::quantity::Decimal::from(200_000)));
+        if marks > most {
+            return Err(refuse(format!("no system holds {size}")));
+        }
+        found.push((system, marks));
+    }
+    Ok(found)
+}
+
+fn without(ids: &[String], day: &Day) -> Result<Vec<String>, Stop> {
+    for id in ids {
+        super::changes::find(day.work, id)?;
+    }
+    Ok(ids.to_vec())
+}
+
+fn undo(site: &Site, log: &mut Log, output: &mut Output) -> Result<Exit, Stop> {
+    let day = site.day(&log.entries)?;
+    let plan = |entry: &field::Entry| matches!(entry.action, Action::Plan(_)) && entry.number > 1;
+    let none = || Stop::Said(Exit::Refused, "there is no replan to take back".into());
+    let takes_back = last_standing(&day, plan).ok_or_else(none)?;
+    log.append(vec![(now(), Action::Undo { takes_back })])?;
+    let day = site.day(&log.entries)?;
+    let number = day.plan.map_or(0, |(number, _)| number);
+    writeln!(output.data, "Taken back: the plan of entry {takes_back}. In force again: that of entry {number}.")?;
+    Ok(Exit::Done)
+}

@@ -1,0 +1,164 @@
+//! `weigh`: adds a reading to the job's log and says what it means.
+
+use std::path::PathBuf;
+
+use super::logged::{Site, at, last_standing, now, open, site, weight};
+use super::watching::Watching;
+use super::{Exit, JobFiles, Output, Stop, seconds, show};
+use crate::field::{self, Action, Answer, Asked, Entry, Moment, Planned, Refusal, Shown};
+use crate::files::{Log, log_path};
+use crate::report::WeighReport;
+
+#[derive(Debug, clap::Args)]
+#[command(
+    after_help = "The log stands beside the job file, JOB.log.jsonl, a line for each entry, and is only added to.\nA reading over the limit is kept, with DANGER first and exit status 1."
+)]
+pub(super) struct Arguments {
+    /// The job file
+    #[arg(value_name = "JOB")]
+    job: PathBuf,
+    /// The cylinder on the scale
+    #[arg(value_name = "CYLINDER", required_unless_present = "undo")]
+    cylinder: Option<String>,
+    /// What the scale shows, a bare number in the job's unit
+    #[arg(value_name = "GROSS", required_unless_present_any = ["undo", "net"], conflicts_with_all = ["net", "undo"])]
+    gross: Option<String>,
+    /// What a scale shows that was zeroed with the cylinder on it, at its last gross reading or before the first
+    #[arg(long, value_name = "ADDED", conflicts_with_all = ["undo", "emptied", "moved"])]
+    net: Option<String>,
+    /// When it was read: HH:MM of today, or YYYY-MM-DDTHH:MM [default: now]
+    #[arg(long, value_name = "TIME", value_parser = at)]
+    at: Option<Moment>,
+    /// The system that it comes from, where it isn't the one before or the plan's
+    #[arg(long, value_name = "NAME")]
+    system: Option<String>,
+    /// A remark for the log
+    #[arg(long, value_name = "TEXT", value_parser = note)]
+    note: Option<String>,
+    /// It is lighter: some left for good, into nothing that is weighed here; it stays counted as recovered
+    #[arg(long)]
+    emptied: bool,
+    /// It is lighter: some went into another cylinder of this job, or back into the system
+    #[arg(long, conflicts_with = "emptied")]
+    moved: bool,
+    /// Keep a reading that would be refused, with a mark
+    #[arg(long)]
+    force: bool,
+    /// Take back the last reading, of this cylinder where one is named; the log gets a correcting line
+    #[arg(long, conflicts_with_all = ["at", "system", "note", "emptied", "moved", "force", "plan"])]
+    undo: bool,
+    /// With the first reading: the plan that is followed, as `plan --json` wrote it [default: the plan `plan` makes]
+    #[arg(long, value_name = "PLAN")]
+    plan: Option<PathBuf>,
+    /// Seconds after which the first reading takes the best plan so far
+    #[arg(long, value_name = "SECONDS", default_value_t = 10.0, value_parser = seconds)]
+    time_limit: f64,
+    #[command(flatten)]
+    files: JobFiles,
+}
+
+/// A remark as typed: short, and of characters that show.
+fn note(text: &str) -> Result<String, String> {
+    let fits = !text.trim().is_empty() && text.chars().count() <= 300 && !text.chars().any(char::is_control);
+    if fits { Ok(text.trim().to_owned()) } else { Err("expected 1 to 300 characters on one line".into()) }
+}
+
+pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+    let site = site(&arguments.job, arguments.files.skip_bad_rows, output)?;
+    if arguments.undo && !log_path(&site.job).exists() {
+        return Err(nothing_to_take_back());
+    }
+    let mut log = open(&site, true, output)?;
+    let site = site.with_added(&log.entries)?;
+    if arguments.undo {
+        return undo(arguments, &site, &mut log, output);
+    }
+    let mut new: Vec<(Moment, Action)> = Vec::new();
+    if log.entries.is_empty() {
+        new.push((now(), Action::Plan(begin(arguments, &site)?)));
+    } else if arguments.plan.is_some() {
+        let text = "the log has a plan in force already; `replan` makes one for what is left";
+        return Err(Stop::Said(Exit::Refused, text.into()));
+    }
+    let asked = asked(arguments, &site)?;
+    let mut entries = log.entries.clone();
+    entries.extend(new.iter().enumerate().map(|(index, (at, action))| Entry {
+        number: log.entries.len() + index + 1,
+        at: *at,
+        action: action.clone(),
+    }));
+    let reading = field::weigh(&site.day(&entries)?, &asked).map_err(|refusal| refused(&refusal))?;
+    new.push((asked.at.unwrap_or_else(now), Action::Reading(reading.clone())));
+    log.append(new)?;
+    let day = site.day(&log.entries)?;
+    let warnings = site.changed_files(&day);
+    let ours = || Stop::Said(Exit::Ours, "the reading is in the log, and can't be found again".into());
+    let answer = Answer::to(&day, &reading).ok_or_else(ours)?;
+    show(&WeighReport::new(day.division(), &answer, &warnings), arguments.files.json, output)?;
+    Ok(if answer.is_danger() { Exit::No } else { Exit::Done })
+}
+
+fn asked(arguments: &Arguments, site: &Site) -> Result<Asked, Stop> {
+    let unit = site.work.division().unit();
+    let shown = match (&arguments.gross, &arguments.net) {
+        (Some(gross), _) => Shown::Gross(weight(gross, unit)?),
+        (None, Some(net)) => Shown::Net(weight(net, unit)?),
+        (None, None) => return Err(Stop::Said(Exit::Refused, "expected what the scale shows".into())),
+    };
+    Ok(Asked {
+        cylinder: arguments.cylinder.clone().unwrap_or_default(),
+        shown,
+        system: arguments.system.clone(),
+        emptied: arguments.emptied,
+        moved: arguments.moved,
+        force: arguments.force,
+        note: arguments.note.clone(),
+        at: arguments.at,
+    })
+}
+
+fn begin(arguments: &Arguments, site: &Site) -> Result<Planned, Stop> {
+    let mut watching = Watching::start(arguments.time_limit, site.work.division());
+    let planned = site.first_plan(arguments.plan.as_deref(), &mut |progress| watching.go_on(progress));
+    watching.finish();
+    planned
+}
+
+fn refused(refusal: &Refusal) -> Stop {
+    let mut lines: Vec<String> = refusal.danger.iter().cloned().collect();
+    lines.push("refused, nothing was added to the log:".into());
+    lines.extend(refusal.whys.iter().map(|why| format!("- {} [{}]", why.text, why.code)));
+    if refusal.may_force {
+        lines.push("If it is true all the same, `--force` keeps it with a mark.".into());
+    }
+    Stop::Said(Exit::Refused, lines.join("\n"))
+}
+
+fn nothing_to_take_back() -> Stop {
+    Stop::Said(Exit::Refused, "there is no reading to take back".into())
+}
+
+fn undo(arguments: &Arguments, site: &Site, log: &mut Log, output: &mut Output) -> Result<Exit, Stop> {
+    let day = site.day(&log.entries)?;
+    let ours = |entry: &Entry| match &entry.action {
+        Action::Reading(reading) => {
+            arguments.cylinder.as_ref().is_none_or(|id| id.to_lowercase() == reading.cylinder.to_lowercase())
+        }
+        Action::Plan(_) | Action::Undo { .. } => false,
+    };
+    let takes_back = last_standing(&day, ours).ok_or_else(nothing_to_take_back)?;
+    let plan = day.plan.map_or(0, |(number, _)| number);
+    let entry = log.entries.iter().find(|entry| entry.number == takes_back);
+    let said = entry.map(|entry| match &entry.action {
+        Action::Reading(reading) => {
+            format!("{} at {} ({})", reading.cylinder, day.division().text(reading.gross), entry.at)
+        }
+        Action::Plan(_) | Action::Undo { .. } => String::new(),
+    });
+    log.append(vec![(now(), Action::Undo { takes_back })])?;
+    writeln!(output.data, "Taken back: entry {takes_back}, {}.", said.unwrap_or_default())?;
+    if takes_back < plan {
+        writeln!(output.data, "The plan in force was made with it: `replan`.")?;
+    }
+    Ok(Exit::Done)
+}

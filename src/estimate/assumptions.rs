@@ -1,0 +1,134 @@
+//! Everything that a quote rests on and nobody has confirmed, as sentences for whoever reads it.
+
+use super::{FIGURES, FigureUnit, NO_SOURCE, Origin, Supply, Terms};
+use crate::job::{Job, notices};
+use crate::plan::{Plan, Status};
+use crate::quantity::{AbsolutePressure, Temperature, Weight};
+use crate::refrigerant::Fluid;
+
+/// Said where there are no cylinders to plan with.
+pub(super) const TRADE_SIZES: &str = "no cylinders are given: the plan is made from a list of trade sizes, each with \
+                                      its smallest water capacity and largest tare (common practice, no source)";
+
+/// Said where the charge doesn't fit.
+const SHORT: &str = "the cylinders don't hold all of the charge: recovery and refrigerant are figured for all of it, \
+                     cylinders and carrying for what they hold";
+
+/// Every assumption of a quote, the cylinders' first.
+pub fn assumptions(supply: &Supply, plan: &Plan, terms: &[Terms]) -> Vec<String> {
+    let work = &supply.work;
+    let mut all = supply.assumptions.clone();
+    all.extend(notices(work).into_iter().map(|notice| notice.text));
+    match plan.status {
+        Status::Proved => {}
+        Status::Bounded => all.push("the choice of cylinders isn't proved to be the best".into()),
+        Status::Short => all.push(SHORT.into()),
+        Status::Undecided => all.push("no choice of cylinders was found in the time".into()),
+    }
+    for (job, terms) in work.jobs().iter().zip(terms) {
+        let name = if work.jobs().len() > 1 { format!("{}: ", job.name) } else { String::new() };
+        all.extend(of_job(job, terms).into_iter().map(|text| format!("{name}{text}")));
+        if job.terms.rules.us() {
+            all.extend(levels(job).into_iter().map(|text| format!("{name}{text}")));
+        }
+    }
+    if work.jobs().len() > 1 {
+        all.push("each job is counted with its own travel, set-up and paperwork".into());
+    }
+    all.push(
+        "carrying, cylinder changes and labels are counted one after the other, beside no recovery; liquid and \
+         vapour of a system together are rounded up to a minute"
+            .into(),
+    );
+    all.push(
+        "low, likely and high are all lows, all likely figures and all highs summed; none of them is a forecast".into(),
+    );
+    all
+}
+
+fn of_job(job: &Job, terms: &Terms) -> Vec<String> {
+    let labour = &terms.labour;
+    let unit = job.terms.scale.division.unit();
+    let mut all = Vec::new();
+    let counts = [
+        (labour.crew, format!("crew of {}", labour.crew())),
+        (labour.machines, counted_machines(labour.machines())),
+        (labour.floors, "carried over level ground".to_owned()),
+    ];
+    all.extend(counts.into_iter().filter(|(stated, _)| stated.is_none()).map(|(_, what)| format!("{what}, assumed")));
+    let mut figures: Vec<String> = Vec::new();
+    for ((rate, origin), what) in [(labour.liquid_rate(), "liquid"), (labour.vapour_rate(), "vapour")] {
+        if origin == Origin::Assumed {
+            figures.push(format!("the machine's {what} rate {} a minute", unit.text(rate)));
+        }
+    }
+    for line in FIGURES {
+        let (range, origin) = labour.figure(line.figure);
+        if origin == Origin::Assumed {
+            let unit = match line.unit {
+                FigureUnit::Minutes => "min",
+                FigureUnit::Percent => "%",
+            };
+            figures.push(format!("{} {}..{}..{} {unit}", line.what, range.low, range.likely, range.high));
+        }
+    }
+    if !figures.is_empty() {
+        all.push(format!("assumed for the hours, {NO_SOURCE}: {}", figures.join("; ")));
+    }
+    if job.one_person.is_none() {
+        all.push(format!(
+            "one person lifts {}, assumed: load constant of the NIOSH lifting equation, for an ideal lift",
+            unit.text(super::usual_one_person())
+        ));
+    }
+    let prices = &terms.prices;
+    if prices.currency.is_some() {
+        if prices.overtime.is_none() {
+            all.push("no overtime is counted: the file states none".into());
+        } else {
+            all.push("the job is done in one go: hours beyond the stated ones are overtime".into());
+        }
+        if prices.hire_days.is_none() && !prices.hire.is_empty() {
+            all.push(format!("cylinders are hired for 7 days, assumed: {NO_SOURCE}"));
+        }
+        if prices.contingency.is_none() {
+            all.push("no contingency is counted: the file states none".into());
+        }
+    }
+    all
+}
+
+fn counted_machines(machines: u32) -> String {
+    if machines == 1 { "one recovery machine".into() } else { format!("{machines} recovery machines") }
+}
+
+/// The level that each system is pulled down to: 40 CFR 82.156 table 1, by the pressure at 104 °F (classes of 40 CFR
+/// 82.152, from memory) and a charge of 200 lb.
+fn levels(job: &Job) -> Vec<String> {
+    let at = Temperature::from_fahrenheit(104.0);
+    let mut levels: Vec<(&str, Vec<&str>)> = Vec::new();
+    for system in &job.systems {
+        let Fluid::One(refrigerant) = &system.fluid else { continue };
+        let Ok(pressure) = refrigerant.bubble_pressure(at) else { continue };
+        let above = |psia: f64| pressure > AbsolutePressure::from_psia(psia);
+        let large = system.planned_charge() >= Weight::pounds(200.into());
+        let level = match (above(355.0), above(170.0), above(45.0), large) {
+            (true, ..) | (_, true, _, false) => "0 in Hg vacuum",
+            (_, true, _, true) | (_, _, true, false) => "10 in Hg vacuum",
+            (_, _, true, true) => "15 in Hg vacuum",
+            (false, false, false, _) => "25 mm Hg absolute",
+        };
+        match levels.iter_mut().find(|(known, _)| *known == level) {
+            Some((_, systems)) => systems.push(&system.name),
+            None => levels.push((level, vec![&system.name])),
+        }
+    }
+    let line = |(level, systems): (&str, Vec<&str>)| {
+        format!(
+            "pulled down to {level}: {} (40 CFR 82.156 table 1; class by the pressure at 104 F, 40 CFR 82.152 from \
+             memory)",
+            systems.join(", ")
+        )
+    };
+    levels.into_iter().map(line).collect()
+}

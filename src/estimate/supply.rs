@@ -1,0 +1,104 @@
+//! Where the cylinders of a quote come from: the yard, the stock, or a list of trade sizes.
+
+use super::assumptions::TRADE_SIZES;
+use crate::cylinder::Cylinder;
+use crate::job::{Access, Kind, Work};
+use crate::planner::{room, specimen, trade_sizes};
+use crate::quantity::{Decimal, Weight};
+
+/// The most cylinders of a kind that a quote looks at.
+const MOST_OF_A_KIND: i64 = 200;
+
+/// The largest trade size that is planned for where no file says that larger ones can be handled: nominal 125 lb.
+/// A judgement, no source.
+const LARGEST_BY_HAND: u32 = 124;
+
+/// Which cylinders may be used.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Source {
+    /// Those of the yard alone.
+    Yard,
+    /// Those of the stock alone.
+    Stock,
+    /// Both.
+    Both,
+}
+
+/// A cylinder that isn't in the yard.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Hired {
+    /// Its name in the plan.
+    pub id: String,
+    /// Its kind.
+    pub kind: String,
+    /// The job whose stock it is of; `None` for a trade size.
+    pub job: Option<usize>,
+}
+
+/// The work with the cylinders that a quote plans with.
+#[derive(Debug, Clone)]
+pub struct Supply {
+    /// The work.
+    pub work: Work,
+    /// Those of its cylinders that aren't in the yard.
+    pub hired: Vec<Hired>,
+    /// What was assumed of the cylinders.
+    pub assumptions: Vec<String>,
+}
+
+/// The work with cylinders from this source. With none at all there it plans from the trade sizes, and says so.
+pub fn supply(work: &Work, source: Source) -> Supply {
+    let mut yard: Vec<Cylinder> = if source == Source::Stock { Vec::new() } else { work.yard().to_vec() };
+    let stock = || work.jobs().iter().enumerate().flat_map(|(job, of)| of.stock.iter().map(move |kind| (job, kind)));
+    let mut kinds: Vec<(Option<usize>, Kind)> = Vec::new();
+    if source != Source::Yard {
+        kinds.extend(stock().map(|(job, kind)| (Some(job), kind.clone())));
+    }
+    let mut assumptions = Vec::new();
+    if yard.is_empty() && kinds.is_empty() && source != Source::Yard {
+        assumptions.push(TRADE_SIZES.to_owned());
+        kinds.extend(by_trade(work, &mut assumptions).into_iter().map(|kind| (None, kind)));
+    }
+    let mut hired = Vec::new();
+    for (job, kind) in kinds {
+        for number in 1..=needed(work, &kind) {
+            let mut id = format!("{} #{number}", kind.name);
+            while yard.iter().any(|cylinder| cylinder.id == id) {
+                id.push('\'');
+            }
+            let Some(cylinder) = specimen(&kind, id.clone(), work.date()) else { break };
+            yard.push(cylinder);
+            hired.push(Hired { id, kind: kind.name.clone(), job });
+        }
+    }
+    Supply { work: work.clone().with_yard(yard), hired, assumptions }
+}
+
+/// The trade sizes that can be handled there, for flammables and not as the lots ask.
+fn by_trade(work: &Work, assumptions: &mut Vec<String>) -> Vec<Kind> {
+    let handled = work.jobs().iter().all(|job| job.terms.lift_limit.is_some() || job.access == Some(Access::Hoist));
+    if !handled {
+        assumptions.push(
+            "no lift limit is stated: trade sizes up to nominal 125 lb are planned for (a judgement, no source)".into(),
+        );
+    }
+    let largest = Weight::pounds(Decimal::from(LARGEST_BY_HAND));
+    let burning = |flammable: bool| work.lots().iter().any(|lot| lot.intake.fluid.is_flammable() == flammable);
+    let sizes = [false, true].into_iter().filter(|flammable| burning(*flammable)).flat_map(|flammable| {
+        trade_sizes(flammable).into_iter().map(move |kind| {
+            let name = if flammable { format!("{}, for flammables", kind.name) } else { kind.name };
+            Kind { name, ..kind }
+        })
+    });
+    sizes.filter(|kind| handled || kind.water_capacity <= largest).collect()
+}
+
+/// As many of a kind as could be used: for every lot enough to take all of it.
+fn needed(work: &Work, kind: &Kind) -> i64 {
+    let Some(cylinder) = specimen(kind, kind.name.clone(), work.date()) else { return 0 };
+    let rooms = work.lots().iter().filter_map(|lot| {
+        let size = room(&cylinder, lot).ok()?.size();
+        (size > 0).then(|| (lot.charge + size - 1).div_euclid(size))
+    });
+    rooms.sum::<i64>().min(kind.count.map_or(MOST_OF_A_KIND, i64::from)).min(MOST_OF_A_KIND)
+}

@@ -1,0 +1,98 @@
+//! What a reading means: how far to the stop weight and the limit, and what is next.
+
+use super::{Day, Reading, Step};
+use crate::quantity::Marks;
+
+/// A cylinder of the plan that still has some way to go.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Next {
+    /// The cylinder.
+    pub cylinder: String,
+    /// From its last reading to its stop weight.
+    pub to_go: Marks,
+}
+
+/// The answer to a reading.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Answer {
+    /// The cylinder.
+    pub cylinder: String,
+    /// The lot that goes in.
+    pub lot: String,
+    /// The system that the gain was counted for.
+    pub system: String,
+    /// What it weighs.
+    pub gross: Marks,
+    /// What is in it: gross less the working tare, rounded up.
+    pub net: Marks,
+    /// What has gone into it since the first reading.
+    pub gained: Marks,
+    /// The scale reading to stop at: the plan's, or where the plan doesn't fill it, what it may go up to.
+    pub stop: Marks,
+    /// Whether the stop weight is the plan's.
+    pub planned: bool,
+    /// The reading never to pass; `None` where it can't be computed.
+    pub limit: Option<Marks>,
+    /// The cylinders of the lot with some way to go, this one first.
+    pub next: Vec<Next>,
+    /// What has come from the lot's systems.
+    pub recovered: Marks,
+    /// What is believed to be left in them.
+    pub left: Marks,
+    /// Codes of what spoke against the reading, where it was kept all the same.
+    pub forced: Vec<String>,
+    /// More than one lot has gone into the cylinder.
+    pub mixed: bool,
+}
+
+impl Answer {
+    /// What a reading that has been kept means. `None` where it isn't of this day.
+    pub fn to(day: &Day, reading: &Reading) -> Option<Self> {
+        let filling = &day.fillings[day.position(&reading.cylinder)?];
+        let lot = day.systems[day.system(&reading.system)?].lot;
+        let division = day.division();
+        let room = day.room(filling, lot);
+        let step = day.step(&reading.cylinder).filter(|step| step.lot == day.lot(lot).name);
+        let stop = step.map(|step| step.stop).or(room.map(|room| room.top)).unwrap_or(filling.base);
+        Some(Self {
+            cylinder: reading.cylinder.clone(),
+            lot: day.lot(lot).name.clone(),
+            system: reading.system.clone(),
+            gross: filling.now,
+            net: division.ceil(division.weight(filling.now) - filling.start.working_tare()).max(0),
+            gained: filling.gained(),
+            stop,
+            planned: step.is_some(),
+            limit: room.map(|room| room.limit),
+            next: next(day, lot, &reading.cylinder),
+            recovered: day.recovered_of_lot(lot),
+            left: day.left_of_lot(lot),
+            forced: reading.forced.clone(),
+            mixed: day.is_mixed(filling),
+        })
+    }
+
+    /// Over the limit: somebody may get hurt.
+    pub fn is_danger(&self) -> bool {
+        self.limit.is_none_or(|limit| self.gross > limit) || self.mixed
+    }
+
+    /// From here to the stop weight; negative over it.
+    pub fn to_stop(&self) -> Marks {
+        self.stop - self.gross
+    }
+}
+
+/// The cylinders of this lot in the plan in force that aren't at their stop weight; the one on the scale first.
+fn next(day: &Day, lot: usize, on_scale: &str) -> Vec<Next> {
+    let Some((_, planned)) = day.plan else { return Vec::new() };
+    let name = &day.lot(lot).name;
+    let to_go = |step: &Step| {
+        let filling = &day.fillings[day.position(&step.cylinder)?];
+        let to_go = step.stop - filling.now;
+        (to_go > 0 && !filling.without).then(|| Next { cylinder: step.cylinder.clone(), to_go })
+    };
+    let mut steps: Vec<Next> = planned.steps.iter().filter(|step| step.lot == *name).filter_map(to_go).collect();
+    steps.sort_by_key(|next| next.cylinder != on_scale);
+    steps
+}

@@ -1,0 +1,297 @@
+//! The close-out: what was recovered against the charge, the cylinders afterwards, the rows of the recovery record.
+
+use jiff::civil::Date;
+
+use super::{Action, Day, Evacuation, Filling, evacuation};
+use crate::cylinder::{Condition, Contents, Fate};
+use crate::job::{Allowance, Charge, System};
+use crate::quantity::{Decimal, Marks, Weight};
+use crate::refrigerant::{Fluid, Refrigerant};
+
+/// A system at the end.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SystemAccount {
+    /// The system.
+    pub system: String,
+    /// What the job file made of its charge: nameplate, field-added, allowance.
+    pub charge: Marks,
+    /// What the technician believed at the end.
+    pub believed: Marks,
+    /// What came out.
+    pub recovered: Marks,
+    /// Likely reasons for the difference, in plain words; none where there is hardly any.
+    pub reasons: Vec<String>,
+    /// The evacuation level that the table asks for.
+    pub evacuation: Evacuation,
+}
+
+impl SystemAccount {
+    /// Recovered less charge: a surplus, or below zero a shortfall.
+    pub fn difference(&self) -> Marks {
+        self.recovered - self.charge
+    }
+}
+
+/// A lot at the end.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LotAccount {
+    /// The lot.
+    pub lot: String,
+    /// Its refrigerant.
+    pub refrigerant: String,
+    /// What its systems were planned to hold.
+    pub charge: Marks,
+    /// What came out.
+    pub recovered: Marks,
+    /// Its systems.
+    pub systems: Vec<SystemAccount>,
+}
+
+/// A cylinder afterwards, as a yard is to say it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct After {
+    /// The cylinder.
+    pub cylinder: String,
+    /// The lot in it; `None` where nothing went in.
+    pub lot: Option<String>,
+    /// What it holds, as a yard writes it.
+    pub holds: String,
+    /// What may be in a mixture.
+    pub may_contain: Vec<String>,
+    /// The condition of that.
+    pub condition: &'static str,
+    /// Whose it is, where that has to be said.
+    pub owner: Option<String>,
+    /// The job that it stays with, where it may not go together with anything else.
+    pub kept_for: Option<String>,
+    /// Gross weight.
+    pub gross: Marks,
+    /// What is in it, rounded up.
+    pub net: Marks,
+    /// Its stamped tare, exactly.
+    pub tare: Weight,
+    /// The day of its last reading.
+    pub date: Date,
+    /// UN number of its contents, where known.
+    pub un_number: Option<u16>,
+}
+
+/// What went from one system into one cylinder on one day.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RecordRow {
+    /// The day.
+    pub date: Date,
+    /// The system.
+    pub system: String,
+    /// The refrigerant.
+    pub refrigerant: String,
+    /// Its condition.
+    pub condition: &'static str,
+    /// What becomes of it.
+    pub fate: &'static str,
+    /// The cylinder.
+    pub cylinder: String,
+    /// How much; below zero where a correction fell on another day.
+    pub amount: Marks,
+}
+
+/// The whole close-out.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Accounts {
+    /// By lot.
+    pub lots: Vec<LotAccount>,
+    /// Every cylinder that was read, in the order of the yard.
+    pub cylinders: Vec<After>,
+    /// The rows of the recovery record.
+    pub rows: Vec<RecordRow>,
+    /// Readings that were kept though something spoke against them.
+    pub forced: usize,
+}
+
+/// The close-out of a day.
+pub fn closeout(day: &Day) -> Accounts {
+    let forced = day.standing.iter().filter(|entry| match &entry.action {
+        Action::Reading(reading) => !reading.forced.is_empty(),
+        Action::Plan(_) | Action::Undo { .. } => false,
+    });
+    let forced = forced.count();
+    Accounts {
+        lots: (0..day.work.lots().len()).map(|lot| of_lot(day, lot, forced)).collect(),
+        cylinders: day.fillings.iter().filter_map(|filling| after(day, filling)).collect(),
+        rows: rows(day),
+        forced,
+    }
+}
+
+fn of_lot(day: &Day, lot: usize, forced: usize) -> LotAccount {
+    let line = day.lot(lot);
+    let systems: Vec<SystemAccount> = day.of_lot(lot).filter_map(|system| of_system(day, system, forced)).collect();
+    LotAccount {
+        lot: line.name.clone(),
+        refrigerant: line.intake.fluid.name(),
+        charge: line.charge,
+        recovered: day.recovered_of_lot(lot),
+        systems,
+    }
+}
+
+fn of_system(day: &Day, index: usize, forced: usize) -> Option<SystemAccount> {
+    let line = &day.systems[index];
+    let system = day.work.jobs().iter().flat_map(|job| &job.systems).find(|system| system.name == line.name)?;
+    let account = SystemAccount {
+        system: line.name.clone(),
+        charge: line.planned,
+        believed: line.believed,
+        recovered: day.recovered(index),
+        reasons: Vec::new(),
+        evacuation: evacuation(&system.fluid, base(system)),
+    };
+    Some(SystemAccount { reasons: reasons(day, system, &account, forced), ..account })
+}
+
+/// The charge without its allowance.
+fn base(system: &System) -> Weight {
+    match system.charge {
+        Charge::Recorded { nameplate, added } => nameplate + added,
+        Charge::Estimated { span, .. } => span.high,
+    }
+}
+
+/// Differences under two per cent of the charge, or two divisions, say nothing. Common practice, no source.
+fn reasons(day: &Day, system: &System, account: &SystemAccount, forced: usize) -> Vec<String> {
+    let division = day.division();
+    let difference = account.difference();
+    let small = division.floor(division.weight(account.charge).times(Decimal::new(2, 2))).max(2);
+    let mut said = Vec::new();
+    if difference.abs() <= small {
+        return said;
+    }
+    if account.recovered == 0 {
+        said.push("no reading gives it anything: not begun, or its readings were given to another system".into());
+    } else if difference < 0 {
+        let allowance = match system.allowance {
+            Allowance::Share(share) => share.of(base(system)),
+            Allowance::Weight(weight) => weight,
+        };
+        if allowance.is_positive() && division.weight(-difference) <= allowance {
+            let allowance = division.unit().text(allowance);
+            said.push(format!("within the allowance of {allowance}: the records were right, nothing more was there"));
+        } else {
+            said.push("the nameplate or the records said more than was in it, or some had leaked before".into());
+            said.push("some may be left: vapour, liquid behind a closed valve, refrigerant in the oil".into());
+        }
+    } else {
+        said.push("the nameplate or the records said less than was in it: more had been added over the years".into());
+        said.push(
+            "oil, water or air may have come over with it; let it settle, look at pressure and temperature".into(),
+        );
+    }
+    if forced > 0 {
+        said.push("readings were kept though something spoke against them: look at them again".into());
+    }
+    said
+}
+
+fn after(day: &Day, filling: &Filling) -> Option<After> {
+    let last = filling.last?;
+    let division = day.division();
+    let start = &filling.start;
+    let lots = day.lots_in(filling);
+    let lot = lots.first().map(|lot| day.lot(*lot));
+    let contents = contents(day, filling);
+    let (holds, parts) = match &contents {
+        Contents::Mixed(parts) => ("mixed".to_owned(), parts.as_slice()),
+        Contents::Holds(refrigerant) => (refrigerant.name().to_owned(), &[][..]),
+        Contents::Evacuated | Contents::Nitrogen | Contents::Unknown => (contents.name(), &[][..]),
+    };
+    let apart = lot.filter(|lot| lot.intake.fate != Fate::Reclaim);
+    let job = &day.work.jobs()[0];
+    Some(After {
+        cylinder: start.id.clone(),
+        lot: lot.map(|lot| lot.name.clone()),
+        holds,
+        may_contain: parts.iter().map(|part| part.name().to_owned()).collect(),
+        condition: condition(day, filling, &lots).name(),
+        owner: apart.map_or_else(|| start.owner.clone(), |_| job.owner.clone()),
+        kept_for: apart.map_or_else(|| start.kept_for.clone(), |_| Some(job.name.clone())),
+        gross: filling.now,
+        net: division.ceil(division.weight(filling.now) - start.working_tare()).max(0),
+        tare: start.tare,
+        date: last.date(),
+        un_number: match &contents {
+            Contents::Holds(refrigerant) => refrigerant.un_number(),
+            Contents::Mixed(_) | Contents::Evacuated | Contents::Nitrogen | Contents::Unknown => None,
+        },
+    })
+}
+
+/// What is in a cylinder afterwards: a heel of something else and several lots make a mixture, whatever was forced.
+fn contents(day: &Day, filling: &Filling) -> Contents {
+    let mut parts: Vec<Refrigerant> = Vec::new();
+    let mut mixed = false;
+    let lots = day.lots_in(filling);
+    if lots.is_empty() {
+        return filling.start.contents.clone();
+    }
+    let mut take = |more: &[Refrigerant]| {
+        for part in more {
+            if !parts.contains(part) {
+                parts.push(part.clone());
+            }
+        }
+    };
+    match &filling.start.contents {
+        Contents::Evacuated | Contents::Nitrogen => {}
+        Contents::Unknown => return Contents::Unknown,
+        Contents::Holds(refrigerant) => take(std::slice::from_ref(refrigerant)),
+        Contents::Mixed(of) => {
+            mixed = true;
+            take(of);
+        }
+    }
+    for lot in lots {
+        let fluid = &day.lot(lot).intake.fluid;
+        mixed |= matches!(fluid, Fluid::Mixed(_));
+        take(fluid.contents());
+    }
+    match parts.as_slice() {
+        [one] if !mixed => Contents::Holds(one.clone()),
+        _ => Contents::Mixed(parts),
+    }
+}
+
+/// The worst of what went in: burnout stays burnout, wet stays wet.
+fn condition(day: &Day, filling: &Filling, lots: &[usize]) -> Condition {
+    let before = (filling.start.contents != Contents::Evacuated || lots.is_empty()).then_some(filling.start.condition);
+    let conditions: Vec<Condition> = lots.iter().map(|lot| day.lot(*lot).intake.condition).chain(before).collect();
+    let worst = [Condition::Burnout, Condition::Wet].into_iter().find(|worst| conditions.contains(worst));
+    worst.unwrap_or(Condition::Clean)
+}
+
+fn rows(day: &Day) -> Vec<RecordRow> {
+    let mut rows: Vec<RecordRow> = Vec::new();
+    for filling in &day.fillings {
+        for gain in &filling.gains {
+            let system = &day.systems[gain.system];
+            let intake = &day.lot(system.lot).intake;
+            let (date, cylinder) = (gain.at.date(), &filling.start.id);
+            let same =
+                |row: &&mut RecordRow| row.date == date && row.system == system.name && row.cylinder == *cylinder;
+            match rows.iter_mut().find(same) {
+                Some(row) => row.amount += gain.marks,
+                None => rows.push(RecordRow {
+                    date,
+                    system: system.name.clone(),
+                    refrigerant: intake.fluid.name(),
+                    condition: intake.condition.name(),
+                    fate: intake.fate.name(),
+                    cylinder: cylinder.clone(),
+                    amount: gain.marks,
+                }),
+            }
+        }
+    }
+    rows.retain(|row| row.amount != 0);
+    rows.sort_by_key(|row| row.date);
+    rows
+}

@@ -1,0 +1,229 @@
+//! The plan for what is left, from the log, and what changed against the plan in force.
+
+use thiserror::Error;
+
+use super::rest::{Left, begun, fresh};
+use super::{Day, FileMark, Planned, Start, Step, SystemCharge};
+use crate::audit::{self, Audited, Fault};
+use crate::cylinder::{Contents, Cylinder};
+use crate::job::Work;
+use crate::plan::{Load, Plan, Reason, Short, Status};
+use crate::planner::{self, NoPlan, Options, Progress};
+use crate::quantity::Marks;
+
+/// What the technician knows by now that the files don't.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Changes {
+    /// What is left in systems, by their positions.
+    pub left: Vec<(usize, Marks)>,
+    /// Cylinders that are missing or bad, by their ids.
+    pub without: Vec<String>,
+    /// Yard files with further cylinders; their cylinders are in the day's work already.
+    pub with: Vec<String>,
+    /// The ids of those cylinders.
+    pub added: Vec<String>,
+}
+
+/// A plan for what is left.
+#[derive(Debug, Clone)]
+pub struct Replanned {
+    /// What goes into the log.
+    pub planned: Planned,
+    /// Whether no plan needs fewer further cylinders; of what is short, whether no plan leaves less.
+    pub proved: bool,
+    /// The parts of the plan, each audited: those for begun cylinders, then the one for the others.
+    pub parts: Vec<Audited>,
+    /// What doesn't fit, with what would take it.
+    pub short: Vec<Short>,
+    /// What to know.
+    pub warnings: Vec<Reason>,
+    /// What changed against the plan that was in force, a sentence each.
+    pub changed: Vec<String>,
+    /// Whether the time was over before any plan was found.
+    pub undecided: bool,
+}
+
+/// Why there is no plan for what is left.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum NoReplan {
+    /// The planner says so.
+    #[error(transparent)]
+    NoPlan(#[from] NoPlan),
+    /// A plan was made that the audit doesn't pass: a fault of ours.
+    #[error("the plan failed the audit")]
+    Faults(Vec<Fault>),
+}
+
+impl From<Vec<Fault>> for NoReplan {
+    fn from(faults: Vec<Fault>) -> Self {
+        Self::Faults(faults)
+    }
+}
+
+/// The first plan in force: the one that the technician brought, audited, with how everything stood.
+pub fn first_plan(work: &Work, plan: &Audited, files: Vec<FileMark>) -> Planned {
+    let parts = work.lots().iter().flat_map(|lot| &lot.parts);
+    Planned {
+        files,
+        with: Vec::new(),
+        without: Vec::new(),
+        starts: work.yard().iter().map(start).collect(),
+        systems: parts.map(|part| SystemCharge { system: part.system.clone(), charge: part.charge }).collect(),
+        steps: steps(plan.plan(), str::to_owned),
+        short: plan.plan().short.iter().map(|short| (short.lot.clone(), short.missing)).collect(),
+    }
+}
+
+/// Places what is left: into begun cylinders of the same lot as far as they have room, the rest into others.
+///
+/// # Errors
+/// See [`NoReplan`].
+pub fn replan(
+    day: &Day,
+    changes: &Changes,
+    files: Vec<FileMark>,
+    go_on: &mut dyn FnMut(&Progress) -> bool,
+) -> Result<Replanned, NoReplan> {
+    let mut day = day.clone();
+    for filling in &mut day.fillings {
+        filling.without |= changes.without.contains(&filling.start.id);
+    }
+    for (system, left) in &changes.left {
+        day.systems[*system].believed = day.recovered(*system) + left;
+    }
+    let mut left: Left = (0..day.systems.len()).map(|system| day.left(system)).collect();
+    let mut works: Vec<Work> = (0..day.work.lots().len()).filter_map(|lot| begun(&day, lot, &mut left)).collect();
+    works.extend(fresh(&day, &left));
+    let mut parts = Vec::new();
+    for work in &works {
+        let mut plan = planner::plan(work, &Options::default(), go_on)?;
+        plan.warnings.retain(|warning| warning.code != "no-allowance");
+        parts.push(audit::check(work, plan)?);
+    }
+    let plans = || parts.iter().map(Audited::plan);
+    let short: Vec<Short> = plans().flat_map(|plan| short(&day, plan)).collect();
+    let planned = Planned {
+        files,
+        with: changes.with.clone(),
+        without: changes.without.clone(),
+        starts: day.work.yard().iter().filter(|cylinder| changes.added.contains(&cylinder.id)).map(start).collect(),
+        systems: day
+            .systems
+            .iter()
+            .map(|system| SystemCharge { system: system.name.clone(), charge: system.believed })
+            .collect(),
+        steps: plans().flat_map(|plan| steps(plan, |lot| name_of(&day, plan, lot))).collect(),
+        short: short.iter().map(|short| (short.lot.clone(), short.missing)).collect(),
+    };
+    Ok(Replanned {
+        proved: plans().all(proved),
+        short,
+        warnings: plans().flat_map(|plan| plan.warnings.clone()).fold(Vec::new(), |mut all, warning| {
+            if !all.contains(&warning) {
+                all.push(warning);
+            }
+            all
+        }),
+        changed: changed(&day, &planned, changes),
+        undecided: plans().any(|plan| plan.status == Status::Undecided),
+        planned,
+        parts,
+    })
+}
+
+/// Whether the number of cylinders, or what is left over, is proved.
+fn proved(plan: &Plan) -> bool {
+    match plan.status {
+        Status::Proved => true,
+        Status::Bounded => plan.bounds.cylinders == plan.totals.cylinders,
+        Status::Short => !plan.warnings.iter().any(|warning| warning.code == "shortage-not-proved"),
+        Status::Undecided => false,
+    }
+}
+
+fn short(day: &Day, plan: &Plan) -> Vec<Short> {
+    let named = |short: &Short| Short { lot: name_of(day, plan, &short.lot), ..short.clone() };
+    plan.short.iter().map(named).collect()
+}
+
+fn steps(plan: &Plan, name: impl Fn(&str) -> String) -> Vec<Step> {
+    let step = |load: &Load| Step {
+        cylinder: load.cylinder.clone(),
+        lot: name(&load.lot),
+        from: load.from.clone(),
+        now: load.now,
+        add: load.add,
+        stop: load.stop,
+        limit: load.limit,
+    };
+    plan.loads.iter().map(step).collect()
+}
+
+/// What the whole job calls a lot of this plan: with some systems done the rest may be named otherwise.
+fn name_of(day: &Day, plan: &Plan, lot: &str) -> String {
+    let line = plan.lots.iter().find(|line| line.lot == lot);
+    let system = line.and_then(|line| line.systems.first()).and_then(|system| day.system(system));
+    system.map_or_else(|| lot.to_owned(), |system| day.lot(day.systems[system].lot).name.clone())
+}
+
+fn start(cylinder: &Cylinder) -> Start {
+    let (holds, may_contain) = match &cylinder.contents {
+        Contents::Mixed(parts) => ("mixed".to_owned(), parts.iter().map(|part| part.name().to_owned()).collect()),
+        contents => (contents.name(), Vec::new()),
+    };
+    Start {
+        cylinder: cylinder.id.clone(),
+        gross: cylinder.gross,
+        holds,
+        may_contain,
+        condition: cylinder.condition.name().into(),
+        owner: cylinder.owner.clone(),
+        kept_for: cylinder.kept_for.clone(),
+    }
+}
+
+/// What is other than by the plan in force.
+fn changed(day: &Day, planned: &Planned, changes: &Changes) -> Vec<String> {
+    let division = day.division();
+    let mut said = Vec::new();
+    for (system, left) in &changes.left {
+        let line = &day.systems[*system];
+        let (left, held, planned) = (division.text(*left), division.text(line.believed), division.text(line.planned));
+        said.push(format!("{}: {left} left, so that it held {held}; the job file makes it {planned}", line.name));
+    }
+    if !changes.without.is_empty() {
+        said.push(format!("taken out: {}", changes.without.join(", ")));
+    }
+    if !changes.added.is_empty() {
+        said.push(format!("added: {}", changes.added.join(", ")));
+    }
+    let Some((_, before)) = day.plan else { return said };
+    for step in &planned.steps {
+        match before.steps.iter().find(|earlier| earlier.cylinder == step.cylinder) {
+            None => said.push(format!("{}: new in the plan, stop at {}", step.cylinder, division.text(step.stop))),
+            Some(earlier) if earlier.stop != step.stop => said.push(format!(
+                "{}: stop at {}, not at {}",
+                step.cylinder,
+                division.text(step.stop),
+                division.text(earlier.stop)
+            )),
+            Some(_) => {}
+        }
+    }
+    for step in &before.steps {
+        let filling = day.position(&step.cylinder).map(|index| &day.fillings[index]);
+        let gone = !planned.steps.iter().any(|later| later.cylinder == step.cylinder);
+        match filling {
+            Some(filling) if gone && filling.begun() && filling.now >= step.stop => {}
+            Some(filling) if gone && filling.begun() => {
+                let now = division.text(filling.now);
+                said.push(format!("{}: nothing more goes in, it stays at {now}", step.cylinder));
+            }
+            _ if gone && !changes.without.contains(&step.cylinder) => {
+                said.push(format!("{}: not needed any more", step.cylinder));
+            }
+            _ => {}
+        }
+    }
+    said
+}

@@ -1,0 +1,158 @@
+//! How far it is: each lot and each cylinder by the log.
+
+use super::{Day, Filling, Rate};
+use crate::job::Charge;
+use crate::quantity::{Decimal, Marks, Weight};
+
+/// A system so far.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SystemStatus {
+    /// The system.
+    pub system: String,
+    /// What it is believed to have held.
+    pub charge: Marks,
+    /// What has come out.
+    pub recovered: Marks,
+    /// What is believed to be left.
+    pub left: Marks,
+}
+
+/// A lot so far.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LotStatus {
+    /// The lot.
+    pub lot: String,
+    /// What its systems are believed to have held.
+    pub charge: Marks,
+    /// What has come out.
+    pub recovered: Marks,
+    /// What is believed to be left.
+    pub left: Marks,
+    /// What has come out, in tenths of a per cent of nameplate and field-added charge (of an estimate, its high end),
+    /// rounded down.
+    pub per_mille: Option<i64>,
+    /// How fast, since the first reading.
+    pub rate: Option<Rate>,
+    /// Its systems.
+    pub systems: Vec<SystemStatus>,
+}
+
+/// A cylinder so far: one of the plan in force, or one with something in it from this job.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CylinderStatus {
+    /// The cylinder.
+    pub cylinder: String,
+    /// The lot in it, or that goes into it.
+    pub lot: String,
+    /// The gross weight before the first reading.
+    pub start: Marks,
+    /// The gross weight by the last reading.
+    pub now: Marks,
+    /// What has gone into it.
+    pub gained: Marks,
+    /// The plan's stop weight; `None` where nothing more is to go in.
+    pub stop: Option<Marks>,
+    /// The reading never to pass.
+    pub limit: Option<Marks>,
+    /// More than one lot has gone into it.
+    pub mixed: bool,
+    /// Taken out of the plan.
+    pub without: bool,
+}
+
+impl CylinderStatus {
+    /// Over the limit, or mixed.
+    pub fn is_danger(&self) -> bool {
+        self.mixed || self.limit.is_some_and(|limit| self.now > limit)
+    }
+}
+
+/// The whole job so far.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Status {
+    /// Its lots.
+    pub lots: Vec<LotStatus>,
+    /// Its cylinders, in the order of the plan, then those that the plan doesn't fill any further.
+    pub cylinders: Vec<CylinderStatus>,
+    /// How many readings count.
+    pub readings: usize,
+}
+
+/// The status of a day.
+pub fn status(day: &Day) -> Status {
+    Status {
+        lots: (0..day.work.lots().len()).map(|lot| of_lot(day, lot)).collect(),
+        cylinders: cylinders(day),
+        readings: day.standing.iter().filter(|entry| matches!(entry.action, super::Action::Reading(_))).count(),
+    }
+}
+
+fn of_lot(day: &Day, lot: usize) -> LotStatus {
+    let system = |system: usize| SystemStatus {
+        system: day.systems[system].name.clone(),
+        charge: day.systems[system].believed,
+        recovered: day.recovered(system),
+        left: day.left(system),
+    };
+    let systems: Vec<SystemStatus> = day.of_lot(lot).map(system).collect();
+    let recovered = day.recovered_of_lot(lot);
+    LotStatus {
+        lot: day.lot(lot).name.clone(),
+        charge: systems.iter().map(|system| system.charge).sum(),
+        recovered,
+        left: day.left_of_lot(lot),
+        per_mille: per_mille(day.division().weight(recovered), nameplate(day, lot)),
+        rate: Rate::of(day, lot),
+        systems,
+    }
+}
+
+/// Nameplate and field-added charge of a lot's systems.
+fn nameplate(day: &Day, lot: usize) -> Weight {
+    let systems = day.work.jobs().iter().flat_map(|job| &job.systems);
+    let ours =
+        systems.filter(|system| day.system(&system.name).is_some_and(|position| day.systems[position].lot == lot));
+    ours.map(|system| match system.charge {
+        Charge::Recorded { nameplate, added } => nameplate + added,
+        Charge::Estimated { span, .. } => span.high,
+    })
+    .sum()
+}
+
+fn per_mille(recovered: Weight, nameplate: Weight) -> Option<i64> {
+    let share = recovered.ratio_to(nameplate)? * Decimal::ONE_THOUSAND;
+    i64::try_from(share.floor()).ok()
+}
+
+fn cylinders(day: &Day) -> Vec<CylinderStatus> {
+    let planned = day.plan.map(|(_, planned)| planned.steps.as_slice()).unwrap_or_default();
+    let mut found: Vec<CylinderStatus> = Vec::new();
+    for step in planned {
+        let Some(index) = day.position(&step.cylinder) else { continue };
+        let lot = (0..day.work.lots().len()).find(|lot| day.lot(*lot).name == step.lot);
+        found.extend(lot.map(|lot| of_cylinder(day, &day.fillings[index], lot, Some(step.stop))));
+    }
+    for filling in &day.fillings {
+        let done = filling.last_system().filter(|_| !found.iter().any(|known| known.cylinder == filling.start.id));
+        if let Some(system) = done {
+            found.push(of_cylinder(day, filling, day.systems[system].lot, None));
+        }
+    }
+    found
+}
+
+fn of_cylinder(day: &Day, filling: &Filling, planned_lot: usize, stop: Option<Marks>) -> CylinderStatus {
+    let lots = day.lots_in(filling);
+    let lot = lots.first().copied().unwrap_or(planned_lot);
+    CylinderStatus {
+        cylinder: filling.start.id.clone(),
+        lot: day.lot(lot).name.clone(),
+        start: filling.base,
+        now: filling.now,
+        gained: filling.gained(),
+        stop,
+        limit: day.room(filling, lot).map(|room| room.limit),
+        mixed: day.is_mixed(filling),
+        without: filling.without,
+    }
+}

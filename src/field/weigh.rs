@@ -1,0 +1,281 @@
+//! A reading, judged before it is kept: one that can't be is refused with the reason.
+//!
+//! A reading over the limit is not one that can't be: it is kept, and [`super::Answer`] says DANGER.
+
+use super::{Day, Filling, Moment, Reading};
+use crate::cylinder::{CeilingKind, ceilings, reasons};
+use crate::quantity::{Decimal, Marks, Weight};
+
+/// What the scale showed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Shown {
+    /// The cylinder with its contents.
+    Gross(Weight),
+    /// What was added since the scale was zeroed with the cylinder on it.
+    Net(Weight),
+}
+
+/// A reading as somebody gives it.
+#[derive(Debug, Clone)]
+pub struct Asked {
+    /// The cylinder.
+    pub cylinder: String,
+    /// What the scale showed.
+    pub shown: Shown,
+    /// The system, where it was named.
+    pub system: Option<String>,
+    /// The cylinder was emptied in between, into nothing that this job weighs.
+    pub emptied: bool,
+    /// Some of it went into another cylinder of this job, or back into the system.
+    pub moved: bool,
+    /// To be kept whatever speaks against it.
+    pub force: bool,
+    /// A remark.
+    pub note: Option<String>,
+    /// When it was read, where that was said; otherwise it is now.
+    pub at: Option<Moment>,
+}
+
+/// What speaks against a reading.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Why {
+    /// Stable code, as it stands in the log with a reading that was kept all the same.
+    pub code: &'static str,
+    /// A sentence, with what to do.
+    pub text: String,
+}
+
+/// A reading that isn't kept.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Refusal {
+    /// Said first: the weight would be over the limit.
+    pub danger: Option<String>,
+    /// Every reason.
+    pub whys: Vec<Why>,
+    /// Whether it may be kept with a mark.
+    pub may_force: bool,
+}
+
+/// Clocks of several phones differ by less than this, in seconds.
+const CLOCKS: i64 = 300;
+
+/// Judges a reading. One that is forced carries the codes of what speaks against it.
+///
+/// # Errors
+/// Every reason why the reading can't be.
+pub fn weigh(day: &Day, asked: &Asked) -> Result<Reading, Refusal> {
+    let never = |code, text: String| Refusal { danger: None, whys: vec![Why { code, text }], may_force: false };
+    let Some(index) = position(day, &asked.cylinder) else {
+        let near = day.fillings.iter().map(|filling| filling.start.id.as_str());
+        let text = format!("there is no cylinder `{}`{}", asked.cylinder, nearest(&asked.cylinder, near));
+        return Err(never("unknown-cylinder", format!("{text}; `replan --with YARD` adds cylinders")));
+    };
+    let filling = &day.fillings[index];
+    let (gross, net) = gross(day, filling, asked.shown)
+        .ok_or_else(|| never("no-weight", "no scale shows such a weight; read it again".into()))?;
+    let system = system(day, filling, asked).map_err(|text| never("which-system", text))?;
+    let reading = Reading {
+        cylinder: filling.start.id.clone(),
+        gross,
+        net,
+        system: day.systems[system].name.clone(),
+        emptied: asked.emptied,
+        moved: asked.moved,
+        forced: Vec::new(),
+        note: asked.note.clone(),
+    };
+    let case = Case { day, filling, gross, system, asked };
+    let whys: Vec<Why> =
+        CHECKS.iter().filter_map(|(code, check)| check(&case).map(|text| Why { code, text })).collect();
+    if whys.is_empty() {
+        return Ok(reading);
+    }
+    if asked.force {
+        return Ok(Reading { forced: whys.iter().map(|why| why.code.to_owned()).collect(), ..reading });
+    }
+    Err(Refusal { danger: case.danger(), whys, may_force: true })
+}
+
+/// A cylinder by its id as read off the tape, in capitals or not: no two in a yard differ in that alone.
+fn position(day: &Day, id: &str) -> Option<usize> {
+    let id = id.trim().to_lowercase();
+    day.fillings.iter().position(|filling| filling.start.id.to_lowercase() == id)
+}
+
+/// The gross weight in marks, rounded up: what is there may be more, never less. With it what a zeroed scale showed.
+fn gross(day: &Day, filling: &Filling, shown: Shown) -> Option<(Marks, Option<Marks>)> {
+    let division = day.division();
+    let (gross, net) = match shown {
+        Shown::Gross(weight) => (division.ceil(weight), None),
+        Shown::Net(weight) => {
+            let net = division.ceil(weight);
+            (filling.zero.checked_add(net)?, Some(net))
+        }
+    };
+    // No cylinder and no scale of the trade go beyond this; sums of such weights stay exact.
+    let most = division.floor(Weight::pounds(Decimal::from(20_000)));
+    (0..=most).contains(&gross).then_some((gross, net))
+}
+
+/// The system that is meant: as named, else the one of the last reading, else the plan's, else the only one.
+fn system(day: &Day, filling: &Filling, asked: &Asked) -> Result<usize, String> {
+    let names = || day.systems.iter().map(|system| system.name.as_str());
+    if let Some(name) = &asked.system {
+        let alike = |known: &str| known.to_lowercase() == name.trim().to_lowercase();
+        return names().position(alike).ok_or_else(|| {
+            let all = names().map(|name| format!("\"{name}\"")).collect::<Vec<_>>().join(", ");
+            format!("the job has no system \"{name}\"; its systems are {all}")
+        });
+    }
+    let planned = || day.step(&filling.start.id)?.from.first().and_then(|share| day.system(&share.system));
+    let only = || (day.systems.len() == 1).then_some(0);
+    filling.last_system().or_else(planned).or_else(only).ok_or_else(|| {
+        format!("{} isn't in the plan; say with --system where its refrigerant comes from", filling.start.id)
+    })
+}
+
+struct Case<'a> {
+    day: &'a Day<'a>,
+    filling: &'a Filling,
+    gross: Marks,
+    system: usize,
+    asked: &'a Asked,
+}
+
+/// What can speak against a reading: the code, and what finds it.
+type Check = (&'static str, fn(&Case) -> Option<String>);
+
+const CHECKS: [Check; 9] = [
+    ("under-tare", under_tare),
+    ("lower", lower),
+    ("other-lot", other_lot),
+    ("planned-otherwise", planned_otherwise),
+    ("unfit", unfit),
+    ("system-changed", system_changed),
+    ("too-much", too_much),
+    ("far", far),
+    ("earlier", earlier),
+];
+
+impl Case<'_> {
+    fn lot(&self) -> usize {
+        self.day.systems[self.system].lot
+    }
+
+    fn text(&self, marks: Marks) -> String {
+        self.day.division().text(marks)
+    }
+
+    /// Readings closer than this are the same reading.
+    fn tolerance(&self) -> Marks {
+        let scale = self.day.lot(self.lot()).intake.terms.scale;
+        self.day.division().ceil(scale.tolerance())
+    }
+
+    fn danger(&self) -> Option<String> {
+        let limit = self.day.room(self.filling, self.lot())?.limit;
+        (self.gross > limit).then(|| {
+            let (id, gross, limit) = (&self.filling.start.id, self.text(self.gross), self.text(limit));
+            format!("DANGER if this is true: {id} at {gross} is over its limit of {limit}. Close the valve first.")
+        })
+    }
+}
+
+fn under_tare(case: &Case) -> Option<String> {
+    let tare = case.day.division().floor(case.filling.start.working_tare());
+    (case.gross < tare - case.tolerance()).then(|| {
+        format!(
+            "{} is under the tare of {}; was it a net weight? Then say `--net`",
+            case.text(case.gross),
+            case.text(tare)
+        )
+    })
+}
+
+fn lower(case: &Case) -> Option<String> {
+    let under = case.filling.now - case.gross;
+    (under > case.tolerance() && !case.asked.emptied && !case.asked.moved).then(|| {
+        let (under, now) = (case.text(under), case.text(case.filling.now));
+        format!("that is {under} less than the {now} before; where it went into another cylinder of this job or back into the \
+             system, say `--moved`, where it left for good, `--emptied`")
+    })
+}
+
+fn other_lot(case: &Case) -> Option<String> {
+    let lots = case.day.lots_in(case.filling);
+    let other = lots.into_iter().find(|lot| *lot != case.lot())?;
+    let (held, ours) = (&case.day.lot(other).name, &case.day.lot(case.lot()).name);
+    Some(format!(
+        "{} has been begun with {held}, and \"{}\" gives {ours}: never two lots in one cylinder",
+        case.filling.start.id, case.day.systems[case.system].name
+    ))
+}
+
+/// The plan has this cylinder for another lot, and nothing has gone into it yet: the hose may be on the wrong one.
+fn planned_otherwise(case: &Case) -> Option<String> {
+    let step = case.day.step(&case.filling.start.id)?;
+    let ours = &case.day.lot(case.lot()).name;
+    let other = step.lot != *ours && !case.filling.begun();
+    other.then(|| format!("the plan has {} for {}, not for {ours}", case.filling.start.id, step.lot))
+}
+
+/// Before anything goes in, every rule of fitness counts; later it is what the scale says.
+fn unfit(case: &Case) -> Option<String> {
+    if case.filling.begun() || case.gross <= case.filling.now + case.tolerance() {
+        return None;
+    }
+    let found = reasons(&case.filling.start, &case.day.lot(case.lot()).intake);
+    let found: Vec<String> = found.iter().map(|finding| format!("{}; {}", finding.text, finding.rule.remedy)).collect();
+    (!found.is_empty()).then(|| format!("{} isn't to be filled: {}", case.filling.start.id, found.join("; ")))
+}
+
+/// With no reading when the hose moved nobody can tell what came from where.
+fn system_changed(case: &Case) -> Option<String> {
+    let last = case.filling.last_system().filter(|last| *last != case.system)?;
+    let same = (case.gross - case.filling.now).abs() <= case.tolerance();
+    (!same).then(|| {
+        let (last, now) = (&case.day.systems[last].name, case.text(case.filling.now));
+        let ours = &case.day.systems[case.system].name;
+        format!(
+            "it was last read for \"{last}\", at {now}: give the reading at which the hose moved, once for \"{last}\" \
+             and once for \"{ours}\""
+        )
+    })
+}
+
+/// More than cold liquid in the whole cylinder would weigh. The liquid of the refrigerants of the trade is up to 1.4
+/// times as dense at 32 °F as at 130 °F (R-410A: 1.31); common practice, no source.
+fn too_much(case: &Case) -> Option<String> {
+    let intake = &case.day.lot(case.lot()).intake;
+    let start = &case.filling.start;
+    let found = ceilings(start.water_capacity, None, &intake.with(start), &intake.terms).ok()?;
+    let fill = found.iter().find(|ceiling| ceiling.kind == CeilingKind::Fill)?;
+    let full = fill.net.times(Decimal::ONE_HUNDRED.checked_div(intake.terms.fill.number())?);
+    let most = case.day.division().ceil(start.tare + full.times(Decimal::new(14, 1)));
+    (case.gross > most).then(|| {
+        let most = case.text(most);
+        format!("{} would weigh no more than {most} if it were full of cold liquid", start.id)
+    })
+}
+
+/// A rise in one reading of more than twice what the whole lot was planned for.
+fn far(case: &Case) -> Option<String> {
+    let rise = case.gross - case.filling.now;
+    let charge = case.day.lot(case.lot()).charge;
+    (rise > charge.saturating_mul(2)).then(|| {
+        let (rise, now, charge) = (case.text(rise), case.text(case.filling.now), case.text(charge));
+        format!("that is {rise} more than the {now} before, and the whole lot was planned for {charge}")
+    })
+}
+
+fn earlier(case: &Case) -> Option<String> {
+    let (at, last) = (case.asked.at?, case.filling.last?);
+    (last.seconds_since(at) > CLOCKS).then(|| format!("it was read at {last} already, and {at} is before that"))
+}
+
+/// `; did you mean C-107?`, where a name is like it.
+fn nearest<'n>(word: &str, known: impl Iterator<Item = &'n str>) -> String {
+    let rated = known.map(|name| (strsim::jaro_winkler(&name.to_lowercase(), &word.to_lowercase()), name));
+    let best = rated.max_by(|a, b| a.0.total_cmp(&b.0)).filter(|(likeness, _)| *likeness > 0.7);
+    best.map_or_else(String::new, |(_, name)| format!("; did you mean {name}?"))
+}

@@ -1,0 +1,186 @@
+//! What a job file says under `labour`, for a quote; and the reading of figures from low over likely to high.
+
+use super::code::Code;
+use super::fields::{Fields, Findings, Value};
+use crate::estimate::{FIGURES, FigureUnit, Labour, Range};
+use crate::quantity::{Decimal, QuantityError, Unit, Weight, parse_amount, parse_weight};
+
+const KEYS: [&str; 16] = [
+    "crew",
+    "machines",
+    "floors",
+    "liquid_rate",
+    "vapour_rate",
+    "travel",
+    "set_up",
+    "hook_up",
+    "vapour_share",
+    "derating",
+    "pull_down",
+    "cylinder_change",
+    "carry",
+    "leak_check",
+    "label",
+    "paperwork",
+];
+
+const MINUTES: &str = "a time in min or h, or low..likely..high, such as 30..45..60 min";
+const PERCENT: &str = "per cent, or low..likely..high, such as 5..10..15 %";
+const MONEY: &str = "an amount in the file's currency, or low..likely..high, such as 80..95..110";
+const RATE: &str = "a weight for a minute, such as 6 lb/min";
+
+/// Reads `labour`; empty where the job has none.
+pub(super) fn read(job: Fields, unit: Unit, found: &mut Findings) -> Labour {
+    let Some(fields) = job.map("labour", "labour", &KEYS, found) else { return Labour::default() };
+    let people = |key, most, found: &mut Findings| {
+        let count: Option<u32> = fields.read(key, found, |value, found| value.count(most, found));
+        if count == Some(0) {
+            fields.outside(key, "1 or more", "leave it away for 1", found);
+        }
+        count.filter(|count| *count > 0)
+    };
+    let (crew, machines) = (people("crew", 100, found), people("machines", 100, found));
+    let floors = fields.read("floors", found, |value, found| value.count(200, found));
+    let rate = |value: Value, found: &mut Findings| value.rate(unit, found);
+    let liquid_rate = fields.read("liquid_rate", found, rate);
+    let vapour_rate = fields.read("vapour_rate", found, rate);
+    let mut figures = Vec::new();
+    for line in FIGURES {
+        let range = fields.read(line.key, found, |value, found| match line.unit {
+            FigureUnit::Minutes => value.minutes(found),
+            FigureUnit::Percent => value.percents(found),
+        });
+        let Some(range) = range else { continue };
+        if range.high > Decimal::from(line.most) {
+            let unit = if line.unit == FigureUnit::Minutes { "min" } else { "%" };
+            fields.outside(line.key, &format!("at most {} {unit}", line.most), "check the number and its unit", found);
+        }
+        figures.push((line.figure, range));
+    }
+    let labour = Labour { crew, machines, floors, liquid_rate, vapour_rate, figures };
+    if labour.vapour_rate().0 > labour.liquid_rate().0 {
+        let range = "no more than the liquid rate (5 lb/min where `liquid_rate` isn't there)";
+        fields.outside("vapour_rate", range, "see the machine's plate", found);
+    }
+    labour
+}
+
+impl Value<'_> {
+    /// A time in minutes, from low over likely to high.
+    pub(super) fn minutes(self, found: &mut Findings) -> Option<Range<Decimal>> {
+        self.three(MINUTES, found, |number, unit| match unit {
+            "min" | "minutes" | "minute" => Some(number),
+            "h" | "hours" | "hour" => Some(number * Decimal::from(60)),
+            _ => None,
+        })
+    }
+
+    /// Per cent, from low over likely to high.
+    pub(super) fn percents(self, found: &mut Findings) -> Option<Range<Decimal>> {
+        self.three(PERCENT, found, |number, unit| (unit == "%").then_some(number))
+    }
+
+    /// Money of the file's currency, from low over likely to high.
+    pub(super) fn amounts(self, found: &mut Findings) -> Option<Range<Decimal>> {
+        let range = self.three(MONEY, found, |number, unit| unit.is_empty().then_some(number))?;
+        self.within_money(range, found)
+    }
+
+    /// Money for one of something: the amount and what stands behind `per`.
+    pub(super) fn amounts_per(self, expected: &'static str, found: &mut Findings) -> Option<(Range<Decimal>, String)> {
+        let text = self.text(found)?;
+        let Some((amounts, per)) = text.split_once(" per ") else {
+            self.problem(Code::BadQuantity, &format!("`{text}` isn't {expected}"), "write what it is for", found);
+            return None;
+        };
+        let range = self.range(amounts, expected, found, |number, unit| unit.is_empty().then_some(number))?;
+        Some((self.within_money(range, found)?, per.trim().to_lowercase()))
+    }
+
+    /// Money that stays exact in every sum of a quote.
+    fn within_money(self, range: Range<Decimal>, found: &mut Findings) -> Option<Range<Decimal>> {
+        let most = Decimal::from(1_000_000);
+        if range.low.max(range.likely).max(range.high) > most {
+            self.problem(Code::OutOfRange, "the amount is over 1000000", "check the number", found);
+            return None;
+        }
+        Some(range)
+    }
+
+    /// A weight for a minute.
+    fn rate(self, unit: Unit, found: &mut Findings) -> Option<Weight> {
+        let text = self.text(found)?;
+        let Some(weight) = text.strip_suffix("/min") else {
+            self.problem(Code::BadQuantity, &format!("`{text}` isn't {RATE}"), "write it as on the plate", found);
+            return None;
+        };
+        let rate = self.quantity(|_| parse_weight(weight, Some(unit)), found)?;
+        if rate < Weight::pounds(Decimal::new(1, 2)) || rate > Weight::pounds(Decimal::from(1_000)) {
+            let message = format!("`{text}` isn't within 0.01 to 1,000 lb/min");
+            self.problem(Code::OutOfRange, &message, "check the number and its unit", found);
+            return None;
+        }
+        Some(rate)
+    }
+
+    fn three(
+        self,
+        expected: &'static str,
+        found: &mut Findings,
+        read: impl Fn(Decimal, &str) -> Option<Decimal>,
+    ) -> Option<Range<Decimal>> {
+        let text = self.text(found)?;
+        self.range(&text, expected, found, read)
+    }
+
+    /// One figure for all three, or three that don't fall; a unit behind the last counts for all.
+    fn range(
+        self,
+        text: &str,
+        expected: &'static str,
+        found: &mut Findings,
+        read: impl Fn(Decimal, &str) -> Option<Decimal>,
+    ) -> Option<Range<Decimal>> {
+        let parts: Vec<&str> = text.split("..").collect();
+        let last = *parts.last()?;
+        let numbers = self.quantity(
+            |_| {
+                let (_, unit) = parse_amount(last, expected)?;
+                let one = |part: &&str| {
+                    let (number, own) = parse_amount(part, expected)?;
+                    let unit = if own.is_empty() { unit.as_str() } else { own.as_str() };
+                    let missing = || QuantityError::NoUnit { found: part.trim().to_owned(), expected };
+                    let unknown = || QuantityError::UnknownUnit { unit: unit.to_owned(), expected };
+                    read(number, unit).ok_or_else(|| if unit.is_empty() { missing() } else { unknown() })
+                };
+                parts.iter().map(one).collect::<Result<Vec<Decimal>, QuantityError>>()
+            },
+            found,
+        )?;
+        match numbers.as_slice() {
+            [one] => Some(Range::exactly(*one)),
+            [low, likely, high] if low <= likely && likely <= high => {
+                Some(Range { low: *low, likely: *likely, high: *high })
+            }
+            _ => {
+                let message =
+                    format!("`{text}` isn't one figure or low..likely..high, each no less than the one before");
+                self.problem(Code::BadQuantity, &message, "write one figure, or all three", found);
+                None
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_figure_has_its_key() {
+        for line in FIGURES {
+            assert!(KEYS.contains(&line.key), "{}", line.key);
+        }
+        assert_eq!(KEYS.len(), FIGURES.len() + 5);
+    }
+}

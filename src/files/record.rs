@@ -1,0 +1,219 @@
+//! The files of a close-out: the recovery record as CSV and JSON, and reading records back for the totals of a month.
+//!
+//! Every file is written whole under another name first and then takes its place, so that it is there or it isn't.
+
+use std::fs::{self, File};
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+use serde::{Deserialize, Serialize};
+
+use super::log::keep_name;
+use crate::field::RecordRow;
+use crate::quantity::Division;
+
+/// What stands under `format` in a record.
+const FORMAT: &str = "chargesplit-record/1";
+/// The end of a record's name.
+const ENDING: &str = ".record.json";
+
+/// What the record says beside its rows.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct RecordHead {
+    /// The job.
+    pub job: String,
+    /// Where it was.
+    pub place: String,
+    /// Whose system it was, where stated.
+    pub owner: Option<String>,
+    /// The technician's certificate number as given.
+    pub certificate: Option<String>,
+    /// How many lines the log had.
+    pub log_lines: usize,
+}
+
+/// A recovery record.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Record {
+    format: String,
+    /// What it says beside its rows.
+    #[serde(flatten)]
+    pub head: RecordHead,
+    /// Its rows.
+    pub rows: Vec<Row>,
+}
+
+/// A row of a record.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Row {
+    /// The day.
+    pub date: String,
+    /// The system.
+    pub system: String,
+    /// The refrigerant.
+    pub refrigerant: String,
+    /// Its condition.
+    pub condition: String,
+    /// How much, with its unit: `35.8 lb`.
+    pub amount: String,
+    /// The cylinder.
+    pub cylinder: String,
+    /// What becomes of it.
+    pub fate: String,
+}
+
+impl Record {
+    /// The record of these rows.
+    pub fn new(head: RecordHead, rows: &[RecordRow], division: Division) -> Self {
+        let row = |row: &RecordRow| Row {
+            date: row.date.to_string(),
+            system: row.system.clone(),
+            refrigerant: row.refrigerant.clone(),
+            condition: row.condition.into(),
+            amount: division.text(row.amount),
+            cylinder: row.cylinder.clone(),
+            fate: row.fate.into(),
+        };
+        Self { format: FORMAT.into(), head, rows: rows.iter().map(row).collect() }
+    }
+
+    /// As CSV: one line for each row, with what the head says on each.
+    ///
+    /// # Errors
+    /// None that memory doesn't give.
+    pub fn csv(&self) -> io::Result<String> {
+        let mut writer = ::csv::Writer::from_writer(Vec::new());
+        let head = [
+            "place",
+            "job",
+            "owner",
+            "date",
+            "system",
+            "refrigerant",
+            "condition",
+            "amount",
+            "cylinder",
+            "fate",
+            "certificate",
+        ];
+        writer.write_record(head)?;
+        for row in &self.rows {
+            writer.write_record([
+                safe(&self.head.place),
+                safe(&self.head.job),
+                safe(self.head.owner.as_deref().unwrap_or_default()),
+                row.date.clone(),
+                safe(&row.system),
+                safe(&row.refrigerant),
+                row.condition.clone(),
+                row.amount.clone(),
+                safe(&row.cylinder),
+                row.fate.clone(),
+                safe(self.head.certificate.as_deref().unwrap_or_default()),
+            ])?;
+        }
+        let bytes = writer.into_inner().map_err(|error| io::Error::other(error.to_string()))?;
+        String::from_utf8(bytes).map_err(io::Error::other)
+    }
+
+    /// As JSON.
+    ///
+    /// # Errors
+    /// None that memory doesn't give.
+    pub fn json(&self) -> io::Result<String> {
+        Ok(format!("{}\n", serde_json::to_string_pretty(self)?))
+    }
+
+    /// Reads a record back.
+    ///
+    /// # Errors
+    /// A file that can't be read or isn't a record.
+    pub fn read(path: &Path) -> io::Result<Self> {
+        let record: Self = serde_json::from_slice(&fs::read(path)?)?;
+        if record.format == FORMAT { Ok(record) } else { Err(io::Error::other("it isn't a recovery record")) }
+    }
+}
+
+/// A cell that a spreadsheet won't take for a formula.
+fn safe(cell: &str) -> String {
+    if cell.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{cell}") } else { cell.to_owned() }
+}
+
+/// The files of a folder with this end of the name, by name.
+fn ending(folder: &Path, end: &str) -> io::Result<Vec<PathBuf>> {
+    let mut found = Vec::new();
+    for entry in fs::read_dir(folder)? {
+        let path = entry?.path();
+        if path.file_name().is_some_and(|name| name.to_string_lossy().ends_with(end)) {
+            found.push(path);
+        }
+    }
+    found.sort();
+    Ok(found)
+}
+
+/// The records of a folder, and the logs in it that have none, or grew since theirs was written.
+///
+/// # Errors
+/// A folder or a file in it that can't be read, with its path.
+pub fn read_records(folder: &Path) -> Result<(Vec<Record>, Vec<PathBuf>), (PathBuf, io::Error)> {
+    let of_folder = |error| (folder.to_owned(), error);
+    let mut records: Vec<(PathBuf, Record)> = Vec::new();
+    for path in ending(folder, ENDING).map_err(of_folder)? {
+        let record = Record::read(&path).map_err(|error| (path.clone(), error))?;
+        records.push((path, record));
+    }
+    let mut open = Vec::new();
+    for log in ending(folder, ".log.jsonl").map_err(of_folder)? {
+        let text = fs::read(&log).map_err(|error| (log.clone(), error))?;
+        let lines = text.iter().filter(|byte| **byte == b'\n').count();
+        let name = log.to_string_lossy().replace(".log.jsonl", ENDING);
+        let closed =
+            records.iter().any(|(path, record)| path.to_string_lossy() == name && record.head.log_lines == lines);
+        if !closed && lines > 0 {
+            open.push(log);
+        }
+    }
+    Ok((records.into_iter().map(|(_, record)| record).collect(), open))
+}
+
+/// Writes a file whole: under another name first, which takes the place of what was there only when all of it is on
+/// the disk.
+///
+/// # Errors
+/// Where it can't be written; then what was there is as it was.
+pub fn write_whole(path: &Path, text: &str) -> io::Result<()> {
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    let partial = path.with_file_name(format!(".{name}.partial"));
+    let written = File::create(&partial)
+        .and_then(|mut file| file.write_all(text.as_bytes()).and_then(|()| file.sync_all()))
+        .and_then(|()| fs::rename(&partial, path));
+    written.inspect_err(|_| {
+        let _ = fs::remove_file(&partial);
+    })?;
+    keep_name(path);
+    Ok(())
+}
+
+/// Keeps what a file holds beside it, under a name of its own: `van-3.before-cold-store.yaml`. A copy that is there
+/// already serves.
+///
+/// # Errors
+/// Where it can't be written.
+pub fn keep_old(path: &Path, job: &str) -> io::Result<PathBuf> {
+    let old = fs::read_to_string(path)?;
+    let stem = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+    let kind = path.extension().unwrap_or_default().to_string_lossy().into_owned();
+    for number in 1..1000 {
+        let again = if number == 1 { String::new() } else { format!("-{number}") };
+        let copy = path.with_file_name(format!("{stem}.before-{job}{again}.{kind}"));
+        if !copy.exists() {
+            write_whole(&copy, &old)?;
+            return Ok(copy);
+        }
+        if fs::read_to_string(&copy)? == old {
+            return Ok(copy);
+        }
+    }
+    Err(io::Error::other("there are a thousand copies already"))
+}

@@ -1,0 +1,196 @@
+//! The close-out: recovered against the charge, the cylinders with their labels, the record, the files that were written.
+
+use serde::Serialize;
+
+use super::number::Reading;
+use super::{Block, Report, Table, name, number, words};
+use crate::field::{self, Accounts};
+use crate::quantity::{Division, Marks, Unit};
+
+/// What became of a job.
+#[derive(Debug, Serialize)]
+pub struct CloseoutReport {
+    format: &'static str,
+    job: String,
+    unit: &'static str,
+    recovered: Reading,
+    lots: Vec<Lot>,
+    cylinders: Vec<Label>,
+    files: Vec<String>,
+    warnings: Vec<String>,
+}
+
+#[derive(Debug, Serialize)]
+struct Lot {
+    lot: String,
+    refrigerant: String,
+    charge: Reading,
+    recovered: Reading,
+    difference: Reading,
+    systems: Vec<System>,
+}
+
+#[derive(Debug, Serialize)]
+struct System {
+    system: String,
+    charge: Reading,
+    recovered: Reading,
+    difference: Reading,
+    reasons: Vec<String>,
+    pressure_class: &'static str,
+    evacuate_to: &'static str,
+    evacuate_row: &'static str,
+}
+
+/// A label for a cylinder.
+#[derive(Debug, Serialize)]
+struct Label {
+    cylinder: String,
+    refrigerant: String,
+    condition: &'static str,
+    net: Reading,
+    gross: Reading,
+    tare: String,
+    date: String,
+    un_number: Option<u16>,
+    kept_for: Option<String>,
+    #[serde(skip)]
+    empty: bool,
+}
+
+impl CloseoutReport {
+    /// A report of these accounts; `files` are the sentences about what was written, `warnings` about what was read.
+    pub fn new(job: &str, division: Division, accounts: &Accounts, files: &[String], warnings: &[String]) -> Self {
+        let reading = |marks: Marks| Reading::new(division, marks);
+        let system = |system: &field::SystemAccount| System {
+            system: system.system.clone(),
+            charge: reading(system.charge),
+            recovered: reading(system.recovered),
+            difference: reading(system.difference()),
+            reasons: system.reasons.clone(),
+            pressure_class: system.evacuation.class.name(),
+            evacuate_to: system.evacuation.level,
+            evacuate_row: system.evacuation.charge,
+        };
+        let lot = |lot: &field::LotAccount| Lot {
+            lot: lot.lot.clone(),
+            refrigerant: lot.refrigerant.clone(),
+            charge: reading(lot.charge),
+            recovered: reading(lot.recovered),
+            difference: reading(lot.recovered - lot.charge),
+            systems: lot.systems.iter().map(system).collect(),
+        };
+        Self {
+            format: "chargesplit-closeout/1",
+            job: job.into(),
+            unit: division.unit().number_name(),
+            recovered: reading(accounts.lots.iter().map(|lot| lot.recovered).sum()),
+            lots: accounts.lots.iter().map(lot).collect(),
+            cylinders: accounts.cylinders.iter().map(|after| label(after, division.unit(), reading)).collect(),
+            files: files.to_vec(),
+            warnings: warnings.to_vec(),
+        }
+    }
+}
+
+fn label(after: &field::After, unit: Unit, reading: impl Fn(Marks) -> Reading) -> Label {
+    let mixture =
+        if after.may_contain.is_empty() { String::new() } else { format!(" {}", after.may_contain.join(" + ")) };
+    Label {
+        cylinder: after.cylinder.clone(),
+        refrigerant: format!("{}{mixture}", after.holds),
+        condition: after.condition,
+        net: reading(after.net),
+        gross: reading(after.gross),
+        tare: unit.text(after.tare),
+        date: after.date.to_string(),
+        un_number: after.un_number,
+        kept_for: after.kept_for.clone(),
+        empty: after.lot.is_none(),
+    }
+}
+
+impl Report for CloseoutReport {
+    fn blocks(&self) -> Vec<Block> {
+        let mut blocks = vec![Block::Heading(format!("{}: close-out", self.job))];
+        blocks.push(Block::Note(format!("{} recovered in all. Weights in {}.", self.recovered, self.unit)));
+        blocks.extend(self.warnings.iter().cloned().map(Block::Note));
+        blocks.push(Block::Table(self.accounts()));
+        let reasons: Vec<String> = self.reasons();
+        if !reasons.is_empty() {
+            blocks.push(Block::Heading("Likely reasons for the differences".into()));
+            blocks.push(Block::List(reasons));
+        }
+        blocks.push(Block::Heading("Evacuation level, to confirm against the current text".into()));
+        let mut levels: Vec<String> = self.levels();
+        levels.push(
+            "40 CFR 82.156 table 1, recovery machines made on or after 15 November 1993; classes of 40 CFR 82.152, \
+             from memory; small appliances have rules of their own"
+                .into(),
+        );
+        blocks.push(Block::List(levels));
+        if !self.cylinders.is_empty() {
+            blocks.push(Block::Heading("Labels".into()));
+            blocks.push(Block::List(self.cylinders.iter().map(Label::line).collect()));
+        }
+        blocks.push(Block::Heading("Files".into()));
+        blocks.push(Block::List(self.files.clone()));
+        blocks
+    }
+}
+
+impl CloseoutReport {
+    fn accounts(&self) -> Table {
+        let weights = ["charge", "recovered", "difference"].map(number);
+        let columns = [name("lot"), words("system")].into_iter().chain(weights).collect();
+        let row = |lot: &str, system: &str, weights: [Reading; 3]| {
+            [lot.to_owned(), system.to_owned()].into_iter().chain(weights.map(Reading::bare)).collect()
+        };
+        let mut rows = Vec::new();
+        for lot in &self.lots {
+            for system in &lot.systems {
+                let weights = [system.charge, system.recovered, system.difference];
+                rows.push(row(&lot.lot, &system.system, weights));
+            }
+            if lot.systems.len() > 1 {
+                rows.push(row(&lot.lot, "together", [lot.charge, lot.recovered, lot.difference]));
+            }
+        }
+        Table { columns, rows }
+    }
+
+    fn reasons(&self) -> Vec<String> {
+        let systems = self.lots.iter().flat_map(|lot| &lot.systems);
+        let of_system = |system: &System| {
+            let what = if system.difference.is_negative() { "short of" } else { "more than" };
+            let head = format!("{}: {} {what} the charge", system.system, system.difference.abs());
+            (!system.reasons.is_empty()).then(|| format!("{head}: {}", system.reasons.join("; ")))
+        };
+        systems.filter_map(of_system).collect()
+    }
+
+    fn levels(&self) -> Vec<String> {
+        let systems = self.lots.iter().flat_map(|lot| &lot.systems);
+        systems
+            .map(|system| {
+                let (class, level, row) = (system.pressure_class, system.evacuate_to, system.evacuate_row);
+                format!("{}: {level} ({class}, {row})", system.system)
+            })
+            .collect()
+    }
+}
+
+impl Label {
+    fn line(&self) -> String {
+        let un = self.un_number.map_or_else(|| "UN number not known".into(), |number| format!("UN {number:04}"));
+        let kept = self.kept_for.as_ref().map_or_else(String::new, |job| format!("; kept apart for {job}"));
+        let condition = if self.condition == "clean" { String::new() } else { format!(", {}", self.condition) };
+        if self.empty {
+            return format!("{}: nothing went in; gross {}, {}", self.cylinder, self.gross, self.date);
+        }
+        format!(
+            "{}: {}{condition}, recovered; net {}, gross {}, tare {}; {}; {un}{kept}",
+            self.cylinder, self.refrigerant, self.net, self.gross, self.tare, self.date
+        )
+    }
+}

@@ -1,0 +1,186 @@
+//! The truck's day as text: danger and no first, then what goes on, what each stop fills, weights, back, spare, rules.
+
+use super::super::{Block, Report, Table, counted, name, number, skipped_blocks, words};
+use super::{Fill, PackReport, Stop};
+use crate::plan::Status;
+use crate::quantity::Unit;
+
+impl Report for PackReport {
+    fn blocks(&self) -> Vec<Block> {
+        let mut blocks: Vec<Block> = self.dangers.iter().cloned().map(Block::Danger).collect();
+        blocks.extend(skipped_blocks(&self.skipped));
+        blocks.push(Block::Heading(format!("{}: {}", self.truck, self.jobs.join(", then "))));
+        blocks.extend(self.answer());
+        blocks.extend(self.changed());
+        blocks.extend(self.loading());
+        blocks.extend(self.stops.iter().enumerate().flat_map(|(index, stop)| self.stop(index, stop)));
+        blocks.extend(self.weights());
+        blocks.extend(self.coming_back());
+        blocks.extend(self.spare());
+        blocks.extend(self.road());
+        blocks
+    }
+}
+
+impl PackReport {
+    fn answer(&self) -> Vec<Block> {
+        let mut blocks = Vec::new();
+        let filled = self.back.iter().filter(|back| back.lot.is_some()).count();
+        match self.drawn.status {
+            Status::Proved | Status::Bounded => {
+                let back =
+                    self.weights.last().map_or_else(String::new, |last| format!(", {} come back", last.cylinders));
+                let out = self.weights.first().map_or_else(String::new, |first| first.cylinders.to_string());
+                blocks.push(Block::Note(format!(
+                    "Enough: {} to fill. {out} of cylinders go out{back}.",
+                    counted(filled, "cylinder")
+                )));
+            }
+            Status::Short => {
+                blocks.push(Block::Note("NOT ENOUGH cylinders.".into()));
+                blocks.push(Block::List(self.missing.clone()));
+            }
+            Status::Undecided => {
+                blocks.push(Block::Note("UNDECIDED: no plan in the time; give it more with --time-limit.".into()));
+            }
+        }
+        if let (false, Some(payload)) = (self.within_payload, self.payload) {
+            let over = self.weights.iter().filter(|leaving| leaving.load > payload);
+            let where_over: Vec<String> =
+                over.map(|leaving| format!("{} leaving {}", leaving.load, leaving.leaving)).collect();
+            blocks.push(Block::Danger(format!(
+                "OVER THE PAYLOAD of {payload}: {}. Take it in two runs, or off the truck.",
+                where_over.join("; ")
+            )));
+        }
+        blocks
+    }
+
+    fn changed(&self) -> Vec<Block> {
+        if self.without.is_empty() {
+            return Vec::new();
+        }
+        let lines =
+            if self.changes.is_empty() { vec!["nothing: the plan is the same".into()] } else { self.changes.clone() };
+        vec![Block::Heading(format!("Without {}", self.without.join(", "))), Block::List(lines)]
+    }
+
+    fn loading(&self) -> Vec<Block> {
+        let columns = vec![number("#"), name("cylinder"), number("gross"), name("holds"), words("first used at")];
+        let row = |one: &super::Aboard| {
+            let first = one.first_used_at.clone().unwrap_or_else(|| "a spare".into());
+            let first = if one.flammable { format!("{first} (flammable)") } else { first };
+            vec![one.order.to_string(), one.cylinder.clone(), one.gross.bare(), one.holds.clone(), first]
+        };
+        let table = Table { columns, rows: self.aboard.iter().map(row).collect() };
+        let mut also = vec![
+            "recovery machine, hoses, gauges".to_owned(),
+            format!("scale, to at least {}", self.drawn.scale),
+            "labels and tags".to_owned(),
+        ];
+        also.extend(self.bring.iter().cloned());
+        vec![
+            Block::Heading(format!("Onto the truck{}, in this order: what is used last goes in first", self.in_unit())),
+            Block::Table(table),
+            Block::List(also),
+        ]
+    }
+
+    fn in_unit(&self) -> String {
+        match self.drawn.unit {
+            Unit::LbOz => String::new(),
+            unit @ (Unit::Lb | Unit::Kg) => format!(" (weights in {})", unit.name()),
+        }
+    }
+
+    fn stop(&self, index: usize, stop: &Stop) -> Vec<Block> {
+        let heading = Block::Heading(format!("Stop {}: {}, {} recovered", index + 1, stop.job, stop.recovered));
+        if stop.fills.is_empty() {
+            return vec![heading, Block::Note("Nothing is planned here.".into())];
+        }
+        let weights = ["now", "add", "STOP AT", "limit"].map(number);
+        let columns = [name("cylinder"), name("refrigerant")].into_iter().chain(weights).chain([words("")]).collect();
+        let row = |fill: &Fill| {
+            let note = match (fill.begun, fill.goes_on) {
+                (true, true) => "begun before, goes on",
+                (true, false) => "begun before",
+                (false, true) => "goes on later",
+                (false, false) => "",
+            };
+            let weights = [fill.now, fill.add, fill.stop, fill.limit].map(super::Reading::bare);
+            [fill.cylinder.clone(), fill.refrigerant.clone()].into_iter().chain(weights).chain([note.into()]).collect()
+        };
+        vec![heading, Block::Table(Table { columns, rows: stop.fills.iter().map(row).collect() })]
+    }
+
+    fn weights(&self) -> Vec<Block> {
+        let weights = ["recovered", "cylinders", "hazardous", "heaviest", "all counted"].map(number);
+        let columns = std::iter::once(words("leaving")).chain(weights).collect();
+        let row = |leaving: &super::Leaving| {
+            let heaviest = leaving.heaviest.as_ref().map_or_else(|| "-".into(), |heaviest| heaviest.gross.bare());
+            vec![
+                leaving.leaving.clone(),
+                leaving.recovered.bare(),
+                leaving.cylinders.bare(),
+                leaving.hazardous.bare(),
+                heaviest,
+                leaving.load.bare(),
+            ]
+        };
+        let rows = self.weights.iter().map(row).collect();
+        let payload = match self.payload {
+            Some(payload) if self.tools_stated => {
+                format!("Payload {payload}; all counted are cylinders, tools and other hazardous material.")
+            }
+            Some(payload) => {
+                format!("Payload {payload}; the truck file states no `tools`: people and tools come on top.")
+            }
+            None => "The payload isn't known: no truck file states it.".into(),
+        };
+        vec![
+            Block::Heading("Gross weights".into()),
+            Block::Table(Table { columns, rows }),
+            Block::Note(format!(
+                "An evacuated cylinder isn't hazardous material; one with a heel counts in full. {payload}"
+            )),
+        ]
+    }
+
+    fn coming_back(&self) -> Vec<Block> {
+        let columns = vec![name("cylinder"), number("gross"), words("lot"), words("goes to")];
+        let row = |back: &super::Back| {
+            vec![back.cylinder.clone(), back.gross.bare(), back.lot.clone().unwrap_or_default(), back.goes.into()]
+        };
+        let rows = self.back.iter().map(row).collect();
+        vec![Block::Heading("What comes back".into()), Block::Table(Table { columns, rows })]
+    }
+
+    fn spare(&self) -> Vec<Block> {
+        let columns = vec![words("stop"), words("lot"), number("charge"), number("spare")];
+        let row = |one: &super::Spare| vec![one.job.clone(), one.lot.clone(), one.charge.bare(), one.spare.bare()];
+        let mut blocks = vec![
+            Block::Heading("How much more each stop could bring, the others as planned".into()),
+            Block::Table(Table { columns, rows: self.spare.iter().map(row).collect() }),
+        ];
+        if let Some(help) = &self.help {
+            let from = if help.in_yard { "from the yard" } else { "to be got" };
+            blocks.push(Block::Note(format!(
+                "One more cylinder helps most: {} {from}, {} more of {}.",
+                help.cylinder, help.adds, help.lot
+            )));
+        }
+        blocks
+    }
+
+    fn road(&self) -> Vec<Block> {
+        let mut blocks = vec![Block::Heading("Rules of the road".into())];
+        if self.reminders.is_empty() {
+            blocks.push(Block::Note("None are looked at: the truck file says `rules: none`.".into()));
+        } else {
+            let line = |one: &super::Reminder| format!("{} [{}]", one.text, one.source);
+            blocks.push(Block::List(self.reminders.iter().map(line).collect()));
+        }
+        blocks.push(Block::Note(self.confirm.into()));
+        blocks
+    }
+}

@@ -1,0 +1,277 @@
+//! The truck's day as a report: the struct is its JSON, [`blocks`] its text.
+
+mod blocks;
+
+use serde::Serialize;
+
+use super::number::{Number, Reading};
+use crate::audit::Audited;
+use crate::cylinder::Fate;
+use crate::files::SkippedRow;
+use crate::job::Work;
+use crate::plan::{Plan, Status};
+use crate::quantity::{Marks, Unit};
+use crate::transport::{Departure, Manifest, RoadRules, Truck};
+
+/// What a report of a truck's day is made from.
+#[derive(Debug)]
+pub struct Packed<'a> {
+    /// The jobs, in the order of the day.
+    pub work: &'a Work,
+    /// The plan that the day follows.
+    pub audited: &'a Audited,
+    /// The truck.
+    pub truck: &'a Truck,
+    /// Its day.
+    pub manifest: &'a Manifest,
+    /// What else to bring, beside what rides on the truck always.
+    pub bring: Vec<String>,
+    /// What is different from the plan with every cylinder, and the cylinders that are missing.
+    pub changes: Option<(Vec<String>, Vec<String>)>,
+    /// Rows of the yard that couldn't be read.
+    pub skipped: &'a [SkippedRow],
+}
+
+/// The truck's day.
+#[derive(Debug, Serialize)]
+pub struct PackReport {
+    format: &'static str,
+    truck: String,
+    jobs: Vec<String>,
+    unit: &'static str,
+    division: Number,
+    status: &'static str,
+    within_payload: bool,
+    payload: Option<Reading>,
+    /// Whether the file states the weight of people and tools; without, it comes on top of every weight.
+    tools_stated: bool,
+    dangers: Vec<String>,
+    missing: Vec<String>,
+    without: Vec<String>,
+    changes: Vec<String>,
+    aboard: Vec<Aboard>,
+    bring: Vec<String>,
+    stops: Vec<Stop>,
+    weights: Vec<Leaving>,
+    back: Vec<Back>,
+    spare: Vec<Spare>,
+    help: Option<Help>,
+    rules: &'static str,
+    reminders: Vec<Reminder>,
+    confirm: &'static str,
+    skipped: Vec<String>,
+    #[serde(skip)]
+    drawn: Drawn,
+}
+
+#[derive(Debug)]
+struct Drawn {
+    status: Status,
+    unit: Unit,
+    scale: Reading,
+}
+
+#[derive(Debug, Serialize)]
+struct Aboard {
+    order: usize,
+    cylinder: String,
+    gross: Reading,
+    holds: String,
+    hazardous: bool,
+    flammable: bool,
+    first_used_at: Option<String>,
+}
+
+#[derive(Debug, Serialize)]
+struct Stop {
+    job: String,
+    recovered: Reading,
+    fills: Vec<Fill>,
+}
+
+#[derive(Debug, Serialize)]
+struct Fill {
+    cylinder: String,
+    lot: String,
+    refrigerant: String,
+    now: Reading,
+    add: Reading,
+    stop: Reading,
+    limit: Reading,
+    /// Begun at an earlier stop.
+    begun: bool,
+    /// Goes on at a later stop.
+    goes_on: bool,
+}
+
+#[derive(Debug, Serialize)]
+struct Leaving {
+    leaving: String,
+    recovered: Reading,
+    cylinders: Reading,
+    hazardous: Reading,
+    heaviest: Option<Heaviest>,
+    load: Reading,
+}
+
+#[derive(Debug, Serialize)]
+struct Heaviest {
+    cylinder: String,
+    gross: Reading,
+}
+
+#[derive(Debug, Serialize)]
+struct Back {
+    cylinder: String,
+    lot: Option<String>,
+    gross: Reading,
+    fate: &'static str,
+    #[serde(skip)]
+    goes: &'static str,
+}
+
+#[derive(Debug, Serialize)]
+struct Spare {
+    job: String,
+    lot: String,
+    charge: Reading,
+    spare: Reading,
+}
+
+#[derive(Debug, Serialize)]
+struct Help {
+    cylinder: String,
+    in_yard: bool,
+    lot: String,
+    adds: Reading,
+}
+
+#[derive(Debug, Serialize)]
+struct Reminder {
+    code: &'static str,
+    source: &'static str,
+    text: String,
+}
+
+const CONFIRM: &str = "Confirm with your carrier rules: these are reminders from the paragraphs named, to be checked \
+                       against their current text; they are no ruling.";
+
+impl PackReport {
+    /// A report of this day.
+    pub fn new(packed: &Packed) -> Self {
+        let (work, manifest, plan) = (packed.work, packed.manifest, packed.audited.plan());
+        let division = work.division();
+        let reading = |marks: Marks| Reading::new(division, marks);
+        let job = |index: usize| work.jobs().get(index).map_or_else(String::new, |job| job.name.clone());
+        let (without, changes) = packed.changes.clone().unwrap_or_default();
+        let leaving = |departure: &Departure| Leaving {
+            leaving: departure.job.map_or_else(|| "the yard".into(), job),
+            recovered: reading(departure.recovered),
+            cylinders: reading(departure.cylinders),
+            hazardous: reading(departure.hazardous),
+            heaviest: departure
+                .heaviest
+                .as_ref()
+                .map(|(cylinder, gross)| Heaviest { cylinder: cylinder.clone(), gross: reading(*gross) }),
+            load: reading(departure.load),
+        };
+        let aboard = manifest.aboard.iter().enumerate().map(|(index, one)| Aboard {
+            order: index + 1,
+            cylinder: one.cylinder.clone(),
+            gross: reading(one.gross),
+            holds: one.holds.clone(),
+            hazardous: one.hazardous,
+            flammable: one.flammable,
+            first_used_at: one.first.map(job),
+        });
+        let heaviest = manifest.aboard.iter().map(|one| one.gross).chain(plan.loads.iter().map(|load| load.stop)).max();
+        Self {
+            format: "chargesplit-pack/1",
+            truck: packed.truck.name.clone(),
+            jobs: plan.jobs.clone(),
+            unit: division.unit().number_name(),
+            division: Number(division.number(1)),
+            status: plan.status.name(),
+            within_payload: manifest.is_within_payload(),
+            payload: manifest.payload.map(reading),
+            tools_stated: packed.truck.tools.is_some(),
+            dangers: super::dangers(plan),
+            missing: super::missing(plan, true),
+            without,
+            changes,
+            aboard: aboard.collect(),
+            bring: packed.truck.carries.iter().chain(&packed.bring).cloned().collect(),
+            stops: stops(manifest, plan, reading, job),
+            weights: manifest.departures.iter().map(leaving).collect(),
+            back: back(manifest, reading),
+            spare: spare(manifest, reading, job),
+            help: manifest.help.as_ref().map(|help| Help {
+                cylinder: help.cylinder.clone(),
+                in_yard: help.in_yard,
+                lot: help.lot.clone(),
+                adds: reading(help.adds),
+            }),
+            rules: RoadRules::ALL.iter().find(|(rules, _)| *rules == packed.truck.rules).map_or("", |(_, word)| word),
+            reminders: reminders(manifest),
+            confirm: CONFIRM,
+            skipped: super::skipped(packed.skipped),
+            drawn: Drawn { status: plan.status, unit: division.unit(), scale: reading(heaviest.unwrap_or(0)) },
+        }
+    }
+}
+
+fn stops(
+    manifest: &Manifest,
+    plan: &Plan,
+    reading: impl Fn(Marks) -> Reading,
+    job: impl Fn(usize) -> String,
+) -> Vec<Stop> {
+    let stop = |visit: &crate::planner::Visit| {
+        let fills = visit.fills.iter().filter_map(|fill| {
+            let load = plan.loads.get(fill.load)?;
+            Some(Fill {
+                cylinder: load.cylinder.clone(),
+                lot: load.lot.clone(),
+                refrigerant: load.refrigerant.clone(),
+                now: reading(fill.before),
+                add: reading(fill.add),
+                stop: reading(fill.after()),
+                limit: reading(load.limit),
+                begun: fill.before > load.now,
+                goes_on: fill.after() < load.stop,
+            })
+        });
+        Stop { job: job(visit.job), recovered: reading(visit.recovered()), fills: fills.collect() }
+    };
+    manifest.visits.iter().map(stop).collect()
+}
+
+fn back(manifest: &Manifest, reading: impl Fn(Marks) -> Reading) -> Vec<Back> {
+    let words = |fate: Option<Fate>| match fate {
+        Some(Fate::Reclaim) => ("reclaim", "reclaim: to the reclaimer"),
+        Some(Fate::Reuse) => ("reuse", "reuse: kept apart for its owner"),
+        Some(Fate::Destroy) => ("destroy", "destroy: to be destroyed"),
+        None => ("unused", "unused: back to its place"),
+    };
+    let line = |one: &crate::transport::Returned| {
+        let (fate, goes) = words(one.fate);
+        Back { cylinder: one.cylinder.clone(), lot: one.lot.clone(), gross: reading(one.gross), fate, goes }
+    };
+    manifest.back.iter().map(line).collect()
+}
+
+fn spare(manifest: &Manifest, reading: impl Fn(Marks) -> Reading, job: impl Fn(usize) -> String) -> Vec<Spare> {
+    let line = |one: &crate::transport::Spare| Spare {
+        job: job(one.job),
+        lot: one.lot.clone(),
+        charge: reading(one.charge),
+        spare: reading(one.spare),
+    };
+    manifest.spare.iter().map(line).collect()
+}
+
+fn reminders(manifest: &Manifest) -> Vec<Reminder> {
+    let line =
+        |one: &crate::transport::Reminder| Reminder { code: one.code, source: one.source, text: one.text.clone() };
+    manifest.reminders.iter().map(line).collect()
+}

@@ -1,0 +1,157 @@
+//! A quote as text: the answer, cylinders, hours, cost, the ways that were looked at, and what it rests on.
+
+use super::super::{Block, Report, Table, counted, name, number, skipped_blocks, words};
+use super::{CostLine, Cylinder, Hours, PieceLine, QuoteReport, Three, Way};
+use crate::plan::Status;
+
+impl Report for QuoteReport {
+    fn blocks(&self) -> Vec<Block> {
+        let dangers = self.dangers.iter().cloned().map(Block::Danger);
+        let mut blocks: Vec<Block> = dangers.chain(skipped_blocks(&self.skipped)).collect();
+        blocks.push(Block::Heading(format!("Quote: {}", self.jobs.join(" + "))));
+        blocks.push(Block::Note(self.answer()));
+        if !self.missing.is_empty() {
+            blocks.push(Block::List(self.missing.clone()));
+        }
+        blocks.extend(self.cylinder_blocks());
+        blocks.extend(self.hours.iter().flat_map(hour_blocks));
+        blocks.extend(self.cost_blocks());
+        blocks.extend(self.way_blocks());
+        blocks.push(Block::Heading("Assumptions: the figures hold with these alone".into()));
+        blocks.push(Block::List(self.assumptions.clone()));
+        blocks
+    }
+}
+
+fn three(figures: &Three) -> [String; 3] {
+    [figures.low.clone(), figures.likely.clone(), figures.high.clone()]
+}
+
+fn total_row(what: &str, figures: &Three, rest: usize) -> Vec<String> {
+    std::iter::once(what.to_owned()).chain(three(figures)).chain(std::iter::repeat_n(String::new(), rest)).collect()
+}
+
+impl QuoteReport {
+    fn answer(&self) -> String {
+        let enough = match self.status_drawn {
+            Status::Proved | Status::Bounded => format!("{} do it.", counted(self.cylinders.len(), "cylinder")),
+            Status::Short => "NOT ENOUGH cylinders. Recovery and refrigerant are figured for all of the charge, \
+                              cylinders and carrying for what they hold."
+                .into(),
+            Status::Undecided => "UNDECIDED: no plan in the time; give it more with --time-limit.".into(),
+        };
+        let price = match (&self.cost, &self.currency) {
+            (Some(cost), Some(currency)) => format!(
+                "Likely cost {currency} {}; all lows {}, all highs {}.",
+                cost.total.likely, cost.total.low, cost.total.high
+            ),
+            _ => "No cost: no file states `prices` with a currency.".into(),
+        };
+        format!("{enough} {price}")
+    }
+
+    fn cylinder_blocks(&self) -> Vec<Block> {
+        let columns = vec![name("cylinder"), name("from"), words("lot"), number("now"), number("add"), number("stop")];
+        let row = |one: &Cylinder| {
+            let weights = [one.now, one.add, one.stop].map(super::Reading::bare);
+            [one.cylinder.clone(), one.from.into(), one.lot.clone()].into_iter().chain(weights).collect()
+        };
+        let rows = self.cylinders.iter().map(row).collect();
+        vec![Block::Heading(format!("Cylinders, in {}", self.unit)), Block::Table(Table { columns, rows })]
+    }
+
+    fn cost_blocks(&self) -> Vec<Block> {
+        let (Some(cost), Some(currency)) = (&self.cost, &self.currency) else { return Vec::new() };
+        let columns = vec![words("for"), number("low"), number("likely"), number("high"), words("likely figure from")];
+        let several = self.hours.len() > 1;
+        let row = |line: &CostLine| {
+            let what = if several { format!("{}, {}", line.what, line.job) } else { line.what.clone() };
+            std::iter::once(what).chain(three(&line.amount)).chain([line.basis.clone()]).collect()
+        };
+        let mut rows: Vec<Vec<String>> = cost.lines.iter().map(row).collect();
+        rows.push(total_row("TOTAL", &cost.total, 1));
+        let mut blocks = vec![
+            Block::Heading(format!("Cost, in {currency}: all lows, all likely figures, all highs")),
+            Block::Table(Table { columns, rows }),
+        ];
+        if let Some(deposits) = &cost.deposits {
+            blocks.push(Block::Note(format!(
+                "Deposits to lay out besides, given back with the cylinders: {currency} {}.",
+                deposits.likely
+            )));
+        }
+        if !cost.unpriced.is_empty() {
+            blocks.push(Block::Danger(format!("NOT PRICED, and so not in the total: {}.", cost.unpriced.join("; "))));
+        }
+        blocks
+    }
+
+    fn way_blocks(&self) -> Vec<Block> {
+        if self.ways.len() < 2 {
+            return Vec::new();
+        }
+        let columns = vec![
+            words(""),
+            number("cylinders"),
+            number("not own"),
+            number("heaviest"),
+            number("heavy ways"),
+            number("hours"),
+            number("likely"),
+            number("not priced"),
+        ];
+        let row = |way: &Way| {
+            vec![
+                if way.chosen { "quoted".into() } else { String::new() },
+                way.cylinders.to_string(),
+                way.hired.to_string(),
+                way.heaviest.bare(),
+                way.heavy_ways.to_string(),
+                way.elapsed.clone(),
+                way.likely.clone().unwrap_or_else(|| "-".into()),
+                way.unpriced.to_string(),
+            ]
+        };
+        let rows = self.ways.iter().map(row).collect();
+        let note = if self.by_cost {
+            "Quoted is the lowest likely cost of these ways, with the fewest pieces that have no price; others may be \
+             cheaper still."
+        } else {
+            "Quoted is the way with the fewest cylinders; --cheapest takes the lowest likely cost."
+        };
+        vec![
+            Block::Heading("More cylinders against lighter lifts".into()),
+            Block::Table(Table { columns, rows }),
+            Block::Note(note.into()),
+        ]
+    }
+}
+
+fn hour_blocks(hours: &Hours) -> Vec<Block> {
+    let columns = vec![
+        words("hours and minutes"),
+        number("low"),
+        number("likely"),
+        number("high"),
+        words("figured"),
+        name("from"),
+    ];
+    let row = |piece: &PieceLine| {
+        let what = piece.system.as_ref().map_or_else(|| piece.what.to_owned(), |of| format!("{of}: {}", piece.what));
+        let figures = three(&piece.drawn);
+        std::iter::once(what).chain(figures).chain([piece.basis.clone(), piece.origin.into()]).collect()
+    };
+    let mut rows: Vec<Vec<String>> = hours.pieces.iter().map(row).collect();
+    let systems = hours.systems.iter().map(|one| total_row(&format!("{}, all of it", one.system), &one.drawn, 2));
+    rows.extend(systems);
+    rows.push(total_row("ELAPSED", &hours.elapsed, 2));
+    rows.push(total_row(&format!("CREW of {}, all people", hours.people), &hours.crew, 2));
+    let mut blocks = vec![Block::Heading(format!("Hours: {}", hours.job)), Block::Table(Table { columns, rows })];
+    if hours.heavy_ways > 0 {
+        blocks.push(Block::Note(format!(
+            "Ways over what one person lifts, for two people or the hoist: {}.",
+            hours.heavy_ways
+        )));
+    }
+    blocks
+}

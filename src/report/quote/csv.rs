@@ -1,0 +1,96 @@
+//! A quote for a spreadsheet. No cell begins as a formula does.
+
+use super::{QuoteReport, Three};
+use crate::quantity::Decimal;
+
+const COLUMNS: [&str; 10] = ["section", "job", "item", "system", "figured", "unit", "low", "likely", "high", "from"];
+
+/// The quote as CSV with a header: hours in minutes, money in the file's currency, and every assumption as a row.
+///
+/// # Errors
+/// None that writing to memory can have; they are passed on all the same.
+pub fn to_csv(report: &QuoteReport) -> Result<String, csv::Error> {
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    writer.write_record(COLUMNS)?;
+    for row in rows(report) {
+        writer.write_record(row.iter().map(|cell| guarded(cell)))?;
+    }
+    let bytes = writer.into_inner().map_err(|error| csv::Error::from(error.into_error()))?;
+    Ok(String::from_utf8_lossy(&bytes).into_owned())
+}
+
+/// A cell that a spreadsheet takes as text or as a number, never as a formula: a quotation mark stands before what
+/// begins as one. A plain number is a number, also below zero.
+fn guarded(cell: &str) -> String {
+    let begins = cell.trim_start_matches([' ', '\t', '\r', '\n']);
+    let as_formula = begins.starts_with(['=', '+', '-', '@']) || cell.starts_with(['\t', '\r', '\n']);
+    let number = cell.parse::<Decimal>().is_ok() && !cell.starts_with('+');
+    if as_formula && !number { format!("'{cell}") } else { cell.to_owned() }
+}
+
+fn rows(report: &QuoteReport) -> Vec<[String; 10]> {
+    let currency = report.currency.clone().unwrap_or_default();
+    let text = |section: &str, text: &str| row([section, "", text, "", "", ""], None, "");
+    let mut rows = Vec::new();
+    for cylinder in &report.cylinders {
+        let stop = cylinder.stop.bare();
+        let stop = Three { low: stop.clone(), likely: stop.clone(), high: stop };
+        rows.push(row(
+            ["cylinder", &cylinder.lot, &cylinder.cylinder, "", "stop weight", report.unit],
+            Some(&stop),
+            cylinder.from,
+        ));
+    }
+    for hours in &report.hours {
+        for piece in &hours.pieces {
+            let system = piece.system.as_deref().unwrap_or_default();
+            rows.push(row(
+                ["hours", &hours.job, piece.what, system, &piece.basis, "min"],
+                Some(&piece.minutes),
+                piece.origin,
+            ));
+        }
+        rows.push(row(["hours", &hours.job, "elapsed", "", "", "min"], Some(&hours.elapsed_minutes), ""));
+        rows.push(row(["hours", &hours.job, "all people", "", "", "min"], Some(&hours.crew_minutes), ""));
+    }
+    if let Some(cost) = &report.cost {
+        for line in &cost.lines {
+            rows.push(row(
+                ["cost", &line.job, &line.what, "", &line.basis, &currency],
+                Some(&line.amount),
+                line.origin,
+            ));
+        }
+        rows.push(row(["cost", "", "total", "", "", &currency], Some(&cost.total), ""));
+        if let Some(deposits) = &cost.deposits {
+            rows.push(row(["deposit", "", "given back, not in the total", "", "", &currency], Some(deposits), ""));
+        }
+        rows.extend(cost.unpriced.iter().map(|what| text("not priced", what)));
+    }
+    rows.extend(report.dangers.iter().map(|what| text("danger", what)));
+    rows.extend(report.missing.iter().map(|what| text("left in the system", what)));
+    rows.extend(report.assumptions.iter().map(|what| text("assumption", what)));
+    rows.extend(report.skipped.iter().map(|what| text("left out, can't be read", what)));
+    rows
+}
+
+fn row(names: [&str; 6], figures: Option<&Three>, from: &str) -> [String; 10] {
+    let [section, job, item, system, figured, unit] = names.map(str::to_owned);
+    let figures = figures.cloned().unwrap_or(Three { low: String::new(), likely: String::new(), high: String::new() });
+    [section, job, item, system, figured, unit, figures.low, figures.likely, figures.high, from.to_owned()]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::guarded;
+
+    #[test]
+    fn no_formula_reaches_a_cell() {
+        for formula in ["=1+1", "+1+1", "-1+1", "@SUM(A1)", "  =1", "\t=1", "\rx", "-", "--2", "+5"] {
+            assert_eq!(guarded(formula), format!("'{formula}"));
+        }
+        for plain in ["Rack 1", "-12.50", "12.50", "R-22 = R-22", "", "nominal 50 lb #1"] {
+            assert_eq!(guarded(plain), plain);
+        }
+    }
+}

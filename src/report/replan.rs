@@ -1,0 +1,186 @@
+//! The plan for what is left, and what changed.
+
+use serde::Serialize;
+
+use super::number::Reading;
+use super::plan::Reason;
+use super::{Block, Report, Table, cautions, counted, name, number};
+use crate::audit::Audited;
+use crate::field::{Replanned, Step};
+use crate::plan;
+use crate::quantity::{Division, Marks};
+
+/// A plan for what is left.
+#[derive(Debug, Serialize)]
+pub struct ReplanReport {
+    format: &'static str,
+    job: String,
+    unit: &'static str,
+    status: &'static str,
+    changed: Vec<String>,
+    loads: Vec<Load>,
+    short: Vec<Short>,
+    left_out: Vec<LeftOut>,
+    warnings: Vec<Reason>,
+    about_files: Vec<String>,
+    #[serde(skip)]
+    flammable: bool,
+}
+
+#[derive(Debug, Serialize)]
+struct Load {
+    order: usize,
+    cylinder: String,
+    lot: String,
+    begun: bool,
+    from: Vec<Share>,
+    now: Reading,
+    add: Reading,
+    stop: Reading,
+    limit: Reading,
+}
+
+#[derive(Debug, Serialize)]
+struct Share {
+    system: String,
+    add: Reading,
+}
+
+#[derive(Debug, Serialize)]
+struct Short {
+    lot: String,
+    missing: Reading,
+    suggest: Vec<String>,
+}
+
+#[derive(Debug, Serialize)]
+struct LeftOut {
+    cylinder: String,
+    reasons: Vec<Reason>,
+}
+
+impl ReplanReport {
+    /// A report of this plan; `begun` says of a cylinder whether something has gone into it already.
+    pub fn new(
+        job: &str,
+        division: Division,
+        replanned: &Replanned,
+        begun: &dyn Fn(&str) -> bool,
+        flammable: bool,
+        about_files: &[String],
+    ) -> Self {
+        let reading = |marks: Marks| Reading::new(division, marks);
+        let load = |(index, step): (usize, &Step)| Load {
+            order: index + 1,
+            cylinder: step.cylinder.clone(),
+            lot: step.lot.clone(),
+            begun: begun(&step.cylinder),
+            from: step
+                .from
+                .iter()
+                .map(|share| Share { system: share.system.clone(), add: reading(share.add) })
+                .collect(),
+            now: reading(step.now),
+            add: reading(step.add),
+            stop: reading(step.stop),
+            limit: reading(step.limit),
+        };
+        let kind = |one: &plan::Suggestion| format!("{} x {}", one.count, one.kind);
+        let short = |short: &plan::Short| Short {
+            lot: short.lot.clone(),
+            missing: reading(short.missing),
+            suggest: short.suggest.iter().map(kind).collect(),
+        };
+        let reason = |reason: &plan::Reason| Reason { code: reason.code.clone(), text: reason.text.clone() };
+        let left_out = |left: &plan::LeftOut| LeftOut {
+            cylinder: left.cylinder.clone(),
+            reasons: left.reasons.iter().map(reason).collect(),
+        };
+        let plans = replanned.parts.iter().map(Audited::plan);
+        Self {
+            format: "chargesplit-replan/1",
+            job: job.into(),
+            unit: division.unit().number_name(),
+            status: status(replanned),
+            changed: replanned.changed.clone(),
+            loads: replanned.planned.steps.iter().enumerate().map(load).collect(),
+            short: replanned.short.iter().map(short).collect(),
+            left_out: plans.flat_map(|plan| &plan.left_out).map(left_out).collect(),
+            warnings: replanned.warnings.iter().map(reason).collect(),
+            about_files: about_files.to_vec(),
+            flammable,
+        }
+    }
+
+    fn answer(&self) -> String {
+        let cylinders = self.loads.iter().filter(|load| !load.begun).count();
+        let begun = self.loads.len() - cylinders;
+        let how = format!("{} begun already and {}", counted(begun, "cylinder"), counted(cylinders, "further one"));
+        match self.status {
+            "short" => {
+                let lots = self.short.iter().map(|short| format!("{} of {}", short.missing, short.lot));
+                format!("NOT ENOUGH. {} would be left in the system.", lots.collect::<Vec<_>>().join(" and "))
+            }
+            "undecided" => "UNDECIDED. No plan was found in the time: give it more with --time-limit.".into(),
+            _ if self.loads.is_empty() => "Nothing is left to place.".into(),
+            "proved" => format!("Enough, with {how}. Proved: no plan needs fewer further cylinders."),
+            _ => format!("Enough, with {how}. It isn't proved that no plan needs fewer."),
+        }
+    }
+}
+
+fn status(replanned: &Replanned) -> &'static str {
+    match (replanned.undecided, replanned.short.is_empty(), replanned.proved) {
+        (true, ..) => "undecided",
+        (false, false, _) => "short",
+        (false, true, true) => "proved",
+        (false, true, false) => "bounded",
+    }
+}
+
+impl Report for ReplanReport {
+    fn blocks(&self) -> Vec<Block> {
+        let mut blocks = vec![Block::Heading(format!("{}: what is left", self.job)), Block::Note(self.answer())];
+        blocks.extend(self.about_files.iter().cloned().map(Block::Note));
+        let suggestions = self.short.iter().filter(|short| !short.suggest.is_empty());
+        let lines: Vec<String> =
+            suggestions.map(|short| format!("{}: {}", short.lot, short.suggest.join(" and "))).collect();
+        if !lines.is_empty() {
+            blocks.push(Block::Heading("The fewest cylinders to add:".into()));
+            blocks.push(Block::List(lines));
+        }
+        if !self.loads.is_empty() {
+            let weights = ["now", "add", "STOP AT", "limit"].map(number);
+            let columns = [number("#"), name("cylinder"), name("lot")].into_iter().chain(weights);
+            let row = |load: &Load| {
+                let weights = [load.now, load.add, load.stop, load.limit].map(Reading::bare);
+                [load.order.to_string(), load.cylinder.clone(), load.lot.clone()].into_iter().chain(weights).collect()
+            };
+            blocks.push(Block::Heading(format!("Loading plan for what is left, in {}", self.unit)));
+            let table = Table { columns: columns.collect(), rows: self.loads.iter().map(row).collect() };
+            blocks.push(Block::Table(table));
+        }
+        if !self.changed.is_empty() {
+            blocks.push(Block::Heading("What changed".into()));
+            blocks.push(Block::List(self.changed.clone()));
+        }
+        let left_out = self.left_out.iter().map(|left| {
+            let reasons: Vec<&str> = left.reasons.iter().map(|reason| reason.text.as_str()).collect();
+            format!("{}: {}", left.cylinder, reasons.join("; "))
+        });
+        let left_out: Vec<String> = left_out.collect();
+        if !left_out.is_empty() {
+            blocks.push(Block::Heading("Left out".into()));
+            blocks.push(Block::List(left_out));
+        }
+        if !self.warnings.is_empty() {
+            blocks.push(Block::Heading("To know".into()));
+            blocks.push(Block::List(self.warnings.iter().map(|warning| warning.text.clone()).collect()));
+        }
+        if !self.loads.is_empty() {
+            blocks.push(Block::Heading("Cautions".into()));
+            blocks.push(Block::List(cautions(self.flammable)));
+        }
+        blocks
+    }
+}

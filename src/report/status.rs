@@ -1,0 +1,212 @@
+//! How far the job is: each lot with what is left and how long it takes, each cylinder with a bar to its stop weight.
+
+use serde::Serialize;
+
+use super::number::Reading;
+use super::{Block, Report, Table, counted, name, number, words};
+use crate::field::{self, Moment, Rate};
+use crate::quantity::{Division, Marks};
+
+/// Columns of a bar.
+const BAR: i64 = 20;
+
+/// The status of a job.
+#[derive(Debug, Serialize)]
+pub struct StatusReport {
+    format: &'static str,
+    job: String,
+    unit: &'static str,
+    readings: usize,
+    last_reading: Option<String>,
+    lots: Vec<Lot>,
+    cylinders: Vec<Cylinder>,
+    warnings: Vec<String>,
+}
+
+#[derive(Debug, Serialize)]
+struct Lot {
+    lot: String,
+    charge: Reading,
+    recovered: Reading,
+    left: Reading,
+    #[serde(serialize_with = "tenths")]
+    percent_of_nameplate: Option<i64>,
+    per_hour: Option<Reading>,
+    minutes_to_go: Option<i64>,
+    systems: Vec<System>,
+}
+
+#[derive(Debug, Serialize)]
+struct System {
+    system: String,
+    charge: Reading,
+    recovered: Reading,
+    left: Reading,
+}
+
+#[derive(Debug, Serialize)]
+struct Cylinder {
+    cylinder: String,
+    lot: String,
+    start: Reading,
+    now: Reading,
+    gained: Reading,
+    stop: Option<Reading>,
+    limit: Option<Reading>,
+    danger: bool,
+    mixed: bool,
+    taken_out: bool,
+    #[serde(skip)]
+    bar: String,
+    #[serde(skip)]
+    word: String,
+}
+
+#[allow(clippy::ref_option)] // serde passes it so
+fn tenths<S: serde::Serializer>(tenths: &Option<i64>, serializer: S) -> Result<S::Ok, S::Error> {
+    tenths.map(|tenths| tenths as f64 / 10.0).serialize(serializer)
+}
+
+impl StatusReport {
+    /// A report of this status; `warnings` are about the files.
+    pub fn new(
+        job: &str,
+        division: Division,
+        status: &field::Status,
+        last: Option<Moment>,
+        warnings: &[String],
+    ) -> Self {
+        let reading = |marks: Marks| Reading::new(division, marks);
+        let system = |system: &field::SystemStatus| System {
+            system: system.system.clone(),
+            charge: reading(system.charge),
+            recovered: reading(system.recovered),
+            left: reading(system.left),
+        };
+        let lot = |lot: &field::LotStatus| Lot {
+            lot: lot.lot.clone(),
+            charge: reading(lot.charge),
+            recovered: reading(lot.recovered),
+            left: reading(lot.left),
+            percent_of_nameplate: lot.per_mille,
+            per_hour: lot.rate.map(|rate: Rate| reading(rate.per_hour())),
+            minutes_to_go: lot.rate.map(|rate| rate.minutes_for(lot.left)),
+            systems: lot.systems.iter().map(system).collect(),
+        };
+        Self {
+            format: "chargesplit-status/1",
+            job: job.into(),
+            unit: division.unit().number_name(),
+            readings: status.readings,
+            last_reading: last.map(|last| last.to_string()),
+            lots: status.lots.iter().map(lot).collect(),
+            cylinders: status.cylinders.iter().map(|one| cylinder(one, reading)).collect(),
+            warnings: warnings.to_vec(),
+        }
+    }
+}
+
+fn cylinder(one: &field::CylinderStatus, reading: impl Fn(Marks) -> Reading) -> Cylinder {
+    Cylinder {
+        cylinder: one.cylinder.clone(),
+        lot: one.lot.clone(),
+        start: reading(one.start),
+        now: reading(one.now),
+        gained: reading(one.gained),
+        stop: one.stop.map(&reading),
+        limit: one.limit.map(&reading),
+        danger: one.is_danger(),
+        mixed: one.mixed,
+        taken_out: one.without,
+        bar: bar(one),
+        word: word(one, reading),
+    }
+}
+
+/// From its weight before to its stop weight; full only where it is reached.
+fn bar(one: &field::CylinderStatus) -> String {
+    let (way, gone) = match one.stop {
+        Some(stop) => ((stop - one.start).max(1), (one.now - one.start).max(0)),
+        None => (1, 1),
+    };
+    let filled = (i128::from(gone) * i128::from(BAR) / i128::from(way)).clamp(0, i128::from(BAR));
+    let filled = usize::try_from(filled).unwrap_or(0);
+    format!("[{}{}]", "#".repeat(filled), ".".repeat(BAR as usize - filled))
+}
+
+fn word(one: &field::CylinderStatus, reading: impl Fn(Marks) -> Reading) -> String {
+    if one.is_danger() {
+        return "DANGER".into();
+    }
+    if one.without {
+        return "taken out".into();
+    }
+    match one.stop {
+        None => "done".into(),
+        Some(stop) if stop > one.now => format!("{} to go", reading(stop - one.now)),
+        Some(stop) if stop == one.now => "at its stop".into(),
+        Some(stop) => format!("{} over its stop", reading(one.now - stop)),
+    }
+}
+
+impl Report for StatusReport {
+    fn blocks(&self) -> Vec<Block> {
+        let mut blocks = Vec::new();
+        for one in self.cylinders.iter().filter(|one| one.danger) {
+            let limit = one.limit.map_or_else(String::new, |limit| format!("; its limit is {limit}"));
+            let what = if one.mixed { " and is mixed" } else { "" };
+            let text = format!("DANGER: {} weighs {}{what}{limit}. Close the valve first.", one.cylinder, one.now);
+            blocks.push(Block::Danger(text));
+        }
+        let last = self.last_reading.as_ref().map_or_else(String::new, |last| format!(", the last at {last}"));
+        blocks.push(Block::Heading(self.job.clone()));
+        blocks.push(Block::Note(format!("{}{last}. Weights in {}.", counted(self.readings, "reading"), self.unit)));
+        blocks.extend(self.warnings.iter().cloned().map(Block::Note));
+        blocks.push(Block::Table(self.lots_table()));
+        if self.lots.iter().any(|lot| lot.systems.len() > 1) {
+            blocks.push(Block::Table(self.systems_table()));
+        }
+        if !self.cylinders.is_empty() {
+            blocks.push(Block::Table(self.cylinders_table()));
+        }
+        blocks
+    }
+}
+
+impl StatusReport {
+    fn lots_table(&self) -> Table {
+        let weights = ["recovered", "left", "% of plate", "per hour", "to go"].map(number);
+        let row = |lot: &Lot| {
+            let nothing = || "-".to_owned();
+            vec![
+                lot.lot.clone(),
+                lot.recovered.bare(),
+                lot.left.bare(),
+                lot.percent_of_nameplate.map_or_else(nothing, |tenths| format!("{}.{}", tenths / 10, tenths % 10)),
+                lot.per_hour.map_or_else(nothing, Reading::bare),
+                lot.minutes_to_go.map_or_else(nothing, |minutes| format!("{} h {:02}", minutes / 60, minutes % 60)),
+            ]
+        };
+        Table { columns: [name("lot")].into_iter().chain(weights).collect(), rows: self.lots.iter().map(row).collect() }
+    }
+
+    fn systems_table(&self) -> Table {
+        let weights = ["charge", "recovered", "left"].map(number);
+        let row = |system: &System| {
+            vec![system.system.clone(), system.charge.bare(), system.recovered.bare(), system.left.bare()]
+        };
+        Table {
+            columns: [words("system")].into_iter().chain(weights).collect(),
+            rows: self.lots.iter().flat_map(|lot| &lot.systems).map(row).collect(),
+        }
+    }
+
+    fn cylinders_table(&self) -> Table {
+        let row = |one: &Cylinder| {
+            let stop = one.stop.map_or_else(|| "-".into(), Reading::bare);
+            vec![one.cylinder.clone(), one.now.bare(), stop, one.bar.clone(), one.word.clone()]
+        };
+        let columns = vec![name("cylinder"), number("now"), number("STOP AT"), name(""), words("")];
+        Table { columns, rows: self.cylinders.iter().map(row).collect() }
+    }
+}

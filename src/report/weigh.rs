@@ -1,0 +1,146 @@
+//! The answer to a reading: danger first, then where the cylinder is, what is next, what is left.
+
+use serde::Serialize;
+
+use super::number::Reading;
+use super::{Block, Report};
+use crate::field::Answer;
+use crate::quantity::{Division, Marks};
+
+/// What a reading means.
+#[derive(Debug, Serialize)]
+pub struct WeighReport {
+    format: &'static str,
+    unit: &'static str,
+    cylinder: String,
+    lot: String,
+    system: String,
+    gross: Reading,
+    net: Reading,
+    gained: Reading,
+    stop: Reading,
+    planned: bool,
+    to_stop: Reading,
+    limit: Option<Reading>,
+    to_limit: Option<Reading>,
+    over_stop: bool,
+    danger: bool,
+    mixed: bool,
+    next: Vec<Next>,
+    recovered: Reading,
+    left: Reading,
+    forced: Vec<String>,
+    warnings: Vec<String>,
+}
+
+#[derive(Debug, Serialize)]
+struct Next {
+    cylinder: String,
+    to_go: Reading,
+}
+
+impl WeighReport {
+    /// A report of this answer; `warnings` are about the files.
+    pub fn new(division: Division, answer: &Answer, warnings: &[String]) -> Self {
+        let reading = |marks: Marks| Reading::new(division, marks);
+        let next = |next: &crate::field::Next| Next { cylinder: next.cylinder.clone(), to_go: reading(next.to_go) };
+        Self {
+            format: "chargesplit-weigh/1",
+            unit: division.unit().number_name(),
+            cylinder: answer.cylinder.clone(),
+            lot: answer.lot.clone(),
+            system: answer.system.clone(),
+            gross: reading(answer.gross),
+            net: reading(answer.net),
+            gained: reading(answer.gained),
+            stop: reading(answer.stop),
+            planned: answer.planned,
+            to_stop: reading(answer.to_stop()),
+            limit: answer.limit.map(reading),
+            to_limit: answer.limit.map(|limit| reading(limit - answer.gross)),
+            over_stop: answer.to_stop() < 0,
+            danger: answer.is_danger(),
+            mixed: answer.mixed,
+            next: answer.next.iter().map(next).collect(),
+            recovered: reading(answer.recovered),
+            left: reading(answer.left),
+            forced: answer.forced.clone(),
+            warnings: warnings.to_vec(),
+        }
+    }
+
+    fn dangers(&self) -> Vec<Block> {
+        let id = &self.cylinder;
+        let mut found = Vec::new();
+        if self.mixed {
+            found.push(format!(
+                "DANGER: {id} has got refrigerant of more than one kind. Close the valve, label it mixed, put nothing \
+                 more into it."
+            ));
+        }
+        match (self.limit, self.to_limit) {
+            (Some(limit), Some(to_limit)) if to_limit.is_negative() => found.push(format!(
+                "DANGER: {id} weighs {}, {} over its limit of {limit}. Close the valve now and keep it cool; warmed up \
+                 it can burst. Take the surplus out into another cylinder of {} until the scale shows {} or less, and \
+                 don't carry it before. Then weigh it with --moved, and the other one.",
+                self.gross,
+                to_limit.abs(),
+                self.lot,
+                self.stop.least(limit),
+            )),
+            (Some(_), _) => {}
+            (None, _) => found.push(format!("DANGER: no limit can be computed for {id}; put nothing more into it.")),
+        }
+        found.into_iter().map(Block::Danger).collect()
+    }
+
+    fn to_the_stop(&self) -> String {
+        let stop = if self.planned { "stop weight" } else { "most that it may go up to; the plan doesn't fill it" };
+        if self.over_stop {
+            return format!("WARNING: {} over the {stop}. Close the valve.", self.to_stop.abs());
+        }
+        if self.to_stop.is_zero() {
+            return "At the stop weight: close the valve.".into();
+        }
+        format!("{} to the {stop}.", self.to_stop)
+    }
+
+    fn what_is_next(&self) -> String {
+        let mut cylinders = self.next.iter();
+        match (cylinders.next(), cylinders.next()) {
+            (Some(first), Some(then)) => {
+                format!("{} has {} to go; then {}.", first.cylinder, first.to_go, then.cylinder)
+            }
+            (Some(first), None) => format!("{} has {} to go, the last of {}.", first.cylinder, first.to_go, self.lot),
+            (None, _) if self.left.is_zero() => format!(
+                "{} is all out by what was planned. If there is more: `replan --left WEIGHT`; if not: `closeout`.",
+                self.lot
+            ),
+            (None, _) => {
+                format!("No further cylinder is planned for {}, and {} is left: `replan`.", self.lot, self.left)
+            }
+        }
+    }
+}
+
+impl Report for WeighReport {
+    fn blocks(&self) -> Vec<Block> {
+        let mut blocks = self.dangers();
+        let limit = self.limit.map_or_else(|| "unknown".into(), |limit| limit.to_string());
+        let mut lines = vec![
+            format!(
+                "{}: {} net now, {} gross; stop at {}, limit {limit}.",
+                self.cylinder, self.net, self.gross, self.stop
+            ),
+            self.to_the_stop(),
+            self.what_is_next(),
+            format!("{}: {} recovered, {} left; counted for {}.", self.lot, self.recovered, self.left, self.system),
+        ];
+        if !self.forced.is_empty() {
+            lines.push(format!("Kept with a mark, though this speaks against it: {}.", self.forced.join(", ")));
+        }
+        lines.extend(self.warnings.iter().cloned());
+        blocks.push(Block::List(lines));
+        blocks
+    }
+}

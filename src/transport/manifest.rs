@@ -1,0 +1,232 @@
+//! The truck through the day: aboard, leaving each stop, back in the yard.
+
+use super::spare::{Help, Spare};
+use super::{Reminder, Truck, rules, spare};
+use crate::audit::Audited;
+use crate::cylinder::{Contents, Cylinder, Fate};
+use crate::job::Work;
+use crate::plan::Plan;
+use crate::planner::{Visit, visits};
+use crate::quantity::Marks;
+
+/// A cylinder on the truck, in the order in which they are loaded: what is used last goes in first.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Aboard {
+    /// The cylinder.
+    pub cylinder: String,
+    /// Gross on leaving the yard.
+    pub gross: Marks,
+    /// What is in it, in a word.
+    pub holds: String,
+    /// Whether that is hazardous material: anything but an evacuated cylinder.
+    pub hazardous: bool,
+    /// The job that it is first used at; `None` for one that rides along as a spare.
+    pub first: Option<usize>,
+    /// Whether what is in it, or comes into it, may burn.
+    pub flammable: bool,
+}
+
+/// The truck as it leaves the yard or a stop.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Departure {
+    /// The job that it leaves; `None` for the yard.
+    pub job: Option<usize>,
+    /// What was recovered there.
+    pub recovered: Marks,
+    /// Gross of all cylinders aboard.
+    pub cylinders: Marks,
+    /// Gross of the hazardous material aboard: cylinders that aren't evacuated, and what the truck file states.
+    pub hazardous: Marks,
+    /// The heaviest cylinder that holds something, with its gross.
+    pub heaviest: Option<(String, Marks)>,
+    /// Everything that the payload counts: cylinders, tools, other hazardous material.
+    pub load: Marks,
+}
+
+/// A cylinder that comes back.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Returned {
+    /// The cylinder.
+    pub cylinder: String,
+    /// The lot in it; `None` where nothing went in.
+    pub lot: Option<String>,
+    /// Its gross.
+    pub gross: Marks,
+    /// What becomes of what went in.
+    pub fate: Option<Fate>,
+}
+
+/// The truck's day.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Manifest {
+    /// What is loaded, in order.
+    pub aboard: Vec<Aboard>,
+    /// What each stop fills.
+    pub visits: Vec<Visit>,
+    /// Leaving the yard, then each stop.
+    pub departures: Vec<Departure>,
+    /// What comes back, in the order of the plan.
+    pub back: Vec<Returned>,
+    /// What more could be recovered at each stop.
+    pub spare: Vec<Spare>,
+    /// The one cylinder that would help most.
+    pub help: Option<Help>,
+    /// The most that the truck may carry.
+    pub payload: Option<Marks>,
+    /// Rules of the road; empty where no country's are asked for.
+    pub reminders: Vec<Reminder>,
+}
+
+impl Manifest {
+    /// Whether the payload is kept all day; also where it isn't known.
+    pub fn is_within_payload(&self) -> bool {
+        self.payload.is_none_or(|most| self.departures.iter().all(|departure| departure.load <= most))
+    }
+
+    /// The largest gross weight of hazardous material of the day.
+    pub fn most_hazardous(&self) -> Marks {
+        self.departures.iter().map(|departure| departure.hazardous).max().unwrap_or(0)
+    }
+}
+
+/// The day of this plan on this truck; `taken` are cylinders of the yard that ride along beside those of the plan.
+pub fn manifest(work: &Work, audited: &Audited, truck: &Truck, taken: &[String]) -> Manifest {
+    let plan = audited.plan();
+    let visits = visits(work, plan);
+    let aboard = aboard(work, plan, &visits, taken);
+    let departures = departures(work, plan, truck, &visits, &aboard);
+    let (spare, help) = spare::spare(work, plan, taken);
+    let mut manifest = Manifest {
+        back: back(work, plan, &aboard),
+        aboard,
+        visits,
+        departures,
+        spare,
+        help,
+        payload: truck.payload.map(|payload| work.division().floor(payload)),
+        reminders: Vec::new(),
+    };
+    manifest.reminders = rules::reminders(work, plan, truck, &manifest);
+    manifest
+}
+
+fn cylinder<'w>(work: &'w Work, id: &str) -> Option<&'w Cylinder> {
+    work.yard().iter().find(|cylinder| cylinder.id == id)
+}
+
+fn aboard(work: &Work, plan: &Plan, visits: &[Visit], taken: &[String]) -> Vec<Aboard> {
+    let one = |id: &str, load: Option<usize>| {
+        let cylinder = cylinder(work, id)?;
+        let lot = load.and_then(|load| plan.loads.get(load));
+        let lot = lot.and_then(|load| work.lots().iter().find(|lot| lot.name == load.lot));
+        let used = |visit: &&Visit| load.is_some() && visit.fills.iter().any(|fill| Some(fill.load) == load);
+        // What nobody knows may burn.
+        let burns = match &cylinder.contents {
+            Contents::Evacuated | Contents::Nitrogen => false,
+            Contents::Unknown | Contents::Mixed(_) | Contents::Holds(_) => {
+                cylinder.contents.fluid().is_none_or(|fluid| fluid.is_flammable())
+            }
+        };
+        Some(Aboard {
+            cylinder: id.to_owned(),
+            gross: work.division().ceil(cylinder.gross),
+            holds: cylinder.contents.name(),
+            hazardous: cylinder.contents != Contents::Evacuated,
+            first: visits.iter().find(used).map(|visit| visit.job),
+            flammable: burns || lot.is_some_and(|lot| lot.intake.fluid.is_flammable()),
+        })
+    };
+    let planned = plan.loads.iter().enumerate().filter_map(|(index, load)| one(&load.cylinder, Some(index)));
+    let mut aboard: Vec<Aboard> = planned.collect();
+    for id in taken {
+        if !aboard.iter().any(|other| other.cylinder == *id) {
+            aboard.extend(one(id, None));
+        }
+    }
+    // The sort is stable: within a stop the plan's order is turned round, and the first to be filled stands outermost.
+    aboard.reverse();
+    aboard.sort_by_key(|one| std::cmp::Reverse(one.first.map_or(usize::MAX, |job| job)));
+    aboard
+}
+
+fn departures(work: &Work, plan: &Plan, truck: &Truck, visits: &[Visit], aboard: &[Aboard]) -> Vec<Departure> {
+    let ceil = |weight: Option<crate::quantity::Weight>| weight.map_or(0, |weight| work.division().ceil(weight));
+    let (tools, other) = (ceil(truck.tools), ceil(truck.other_hazmat));
+    // Cylinder, gross, hazardous.
+    let mut state: Vec<(&str, Marks, bool)> =
+        aboard.iter().map(|one| (one.cylinder.as_str(), one.gross, one.hazardous)).collect();
+    let leave = |state: &[(&str, Marks, bool)], job: Option<usize>, recovered: Marks| {
+        let cylinders = state.iter().map(|(_, gross, _)| gross).sum();
+        let holding = || state.iter().filter(|(.., hazardous)| *hazardous);
+        let heaviest = holding().max_by_key(|(_, gross, _)| *gross);
+        Departure {
+            job,
+            recovered,
+            cylinders,
+            hazardous: other + holding().map(|(_, gross, _)| gross).sum::<Marks>(),
+            heaviest: heaviest.map(|(id, gross, _)| ((*id).to_owned(), *gross)),
+            load: cylinders + tools + other,
+        }
+    };
+    let mut departures = vec![leave(&state, None, 0)];
+    for visit in visits {
+        for fill in &visit.fills {
+            let Some(load) = plan.loads.get(fill.load) else { continue };
+            for (id, gross, hazardous) in &mut state {
+                if *id == load.cylinder {
+                    *gross += fill.add;
+                    *hazardous = true;
+                }
+            }
+        }
+        departures.push(leave(&state, Some(visit.job), visit.recovered()));
+    }
+    departures
+}
+
+fn back(work: &Work, plan: &Plan, aboard: &[Aboard]) -> Vec<Returned> {
+    let filled = plan.loads.iter().map(|load| Returned {
+        cylinder: load.cylinder.clone(),
+        lot: Some(load.lot.clone()),
+        gross: load.stop,
+        fate: work.lots().iter().find(|lot| lot.name == load.lot).map(|lot| lot.intake.fate),
+    });
+    let idle = aboard.iter().filter(|one| one.first.is_none());
+    let idle = idle.map(|one| Returned { cylinder: one.cylinder.clone(), lot: None, gross: one.gross, fate: None });
+    filled.chain(idle).collect()
+}
+
+/// What is different in the second of two plans for the same jobs, a cylinder to a line.
+pub fn changes(before: &Plan, after: &Plan) -> Vec<String> {
+    let find = |plan: &Plan, id: &str| plan.loads.iter().find(|load| load.cylinder == id).cloned();
+    let mut lines = Vec::new();
+    for load in &before.loads {
+        match find(after, &load.cylinder) {
+            None => lines.push(format!(
+                "{} is out: it was to take {} of {}",
+                load.cylinder,
+                before.division.text(load.add),
+                load.lot
+            )),
+            Some(now) if now.lot != load.lot => lines.push(format!(
+                "{} takes {} in place of {}: stop at {}",
+                load.cylinder,
+                now.lot,
+                load.lot,
+                after.division.text(now.stop)
+            )),
+            Some(now) if now.stop != load.stop => lines.push(format!(
+                "{} stops at {}, not at {}",
+                load.cylinder,
+                after.division.text(now.stop),
+                before.division.text(load.stop)
+            )),
+            Some(_) => {}
+        }
+    }
+    let new = after.loads.iter().filter(|load| find(before, &load.cylinder).is_none());
+    lines.extend(new.map(|load| {
+        format!("{} comes along for {}: stop at {}", load.cylinder, load.lot, after.division.text(load.stop))
+    }));
+    lines
+}

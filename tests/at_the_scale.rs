@@ -1,0 +1,311 @@
+//! One day at the scale through the real program, from the plan to the paperwork: the nameplate is wrong, a cylinder is
+//! missing, one reading lies over the stop weight, one is a slip of the finger.
+//!
+//! The job is `scenarios/cold-store.yaml`; its plan is worked out by hand in its comments. By hand from there on:
+//! - C-101 27.9 -> 63.7 and C-102 28.2 -> 64.2 (stop 64.1): 35.8 + 36.0 = 71.8 lb of R-448A.
+//! - C-106 is missing, and Rack 1 has 120.0 lb left by its level: it held 191.8, not 242.1 lb. R-404A needs C-104, C-105
+//!   and C-108 (32.8 + 23.8 + 18.0 = 74.6 for 70.9), so C-103 and C-107 hold 22.1 + 87.7 = 109.8: 10.2 lb are over.
+//! - C-201, tare 28.4 and water capacity 48.0, comes: limit 28.4 + 0.8 x 0.94387 x 48.0 = 64.64, room 64.5 - 28.4 = 36.1.
+//!   C-107 and C-201 hold 123.8, so these two do. C-201 to 64.5, the rest into C-107: 62.3 + 120.0 - 36.1 = 146.2.
+//! - C-107 gets 83.9 and C-201 21.6, then the rack is dry: 71.8 + 83.9 + 21.6 = 177.3, 64.8 short of 242.1.
+//! - Rate: 177.3 - 10.0 between 08:05 and 11:25 is 50.19 lb an hour, 14.5 lb take 17.3 min; 177.3 / 230.5 = 76.9 %.
+//! - R-404A: 30.9 + 22.0 + 18.0 = 70.9, as planned.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+use std::fs;
+use std::path::Path;
+use std::process::{Command, Output};
+
+use serde_json::Value;
+use tempfile::TempDir;
+
+const RACK_1: &str = "Rack 1, medium temperature";
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8(bytes.to_vec()).unwrap()
+}
+
+/// A folder with the job, in which the program runs.
+struct Van {
+    folder: TempDir,
+}
+
+impl Van {
+    fn packed() -> Self {
+        let folder = tempfile::tempdir().unwrap();
+        for file in ["cold-store.yaml", "van-3.yaml"] {
+            fs::copy(Path::new("scenarios").join(file), folder.path().join(file)).unwrap();
+        }
+        Self { folder }
+    }
+
+    fn write(&self, name: &str, text: &str) {
+        fs::write(self.folder.path().join(name), text).unwrap();
+    }
+
+    fn read(&self, name: &str) -> String {
+        fs::read_to_string(self.folder.path().join(name)).unwrap()
+    }
+
+    fn run(&self, arguments: &[&str]) -> Output {
+        let program = env!("CARGO_BIN_EXE_chargesplit");
+        Command::new(program).args(arguments).env("TZ", "UTC").current_dir(self.folder.path()).output().unwrap()
+    }
+
+    /// Runs a command that ends with this status; what it says on standard output.
+    fn said(&self, status: i32, arguments: &[&str]) -> String {
+        let output = self.run(arguments);
+        assert_eq!(output.status.code(), Some(status), "{arguments:?}: {}", text(&output.stderr));
+        text(&output.stdout)
+    }
+
+    /// Runs a command that is refused; what it says on standard error.
+    fn refused(&self, arguments: &[&str]) -> String {
+        let output = self.run(arguments);
+        assert_eq!(output.status.code(), Some(2), "{arguments:?}: {}", text(&output.stdout));
+        assert!(output.stdout.is_empty());
+        text(&output.stderr)
+    }
+
+    fn weigh(&self, status: i32, cylinder: &str, gross: &str, at: &str) -> String {
+        self.said(status, &["weigh", "cold-store.yaml", cylinder, gross, "--at", &format!("2026-12-01T{at}-05:00")])
+    }
+
+    fn json(&self, arguments: &[&str]) -> Value {
+        serde_json::from_slice(&self.run(&[arguments, &["--json"]].concat()).stdout).unwrap()
+    }
+}
+
+const SPARE: &str = "# borrowed from van 5\nunits: lb\ncylinders:\n  - id: C-201 # has a dent in its collar\n    tare: 28.4\n    \
+                     water_capacity: 48.0\n    gross: 28.4\n    holds: evacuated\n    mark: DOT-4BA400\n    tested: 2024-06\n";
+
+fn first_rack(van: &Van) {
+    let added = ["weigh", "cold-store.yaml", "C-101", "--net", "10", "--at", "2026-12-01T08:05-05:00"];
+    assert_eq!(
+        van.said(0, &added),
+        "- C-101: 10.0 lb net now, 37.9 lb gross; stop at 63.7 lb, limit 63.8 lb.\n- 25.8 lb to the stop weight.\n- C-101 \
+         has 25.8 lb to go; then C-102.\n- R-448A: 10.0 lb recovered, 232.1 lb left; counted for Rack 1, medium\n  \
+         temperature.\n"
+    );
+    let at_stop = van.weigh(0, "C-101", "63.7", "08:45");
+    assert!(at_stop.contains("At the stop weight: close the valve."), "{at_stop}");
+    assert!(at_stop.contains("C-102 has 35.9 lb to go; then C-106."), "{at_stop}");
+    let over = van.weigh(0, "C-102", "64.2", "09:25");
+    assert!(over.contains("WARNING: 0.1 lb over the stop weight. Close the valve."), "{over}");
+}
+
+fn refusals(van: &Van) {
+    let before = van.read("cold-store.log.jsonl");
+    let refused = |more: &[&str]| van.refused(&[&["weigh", "cold-store.yaml"], more].concat());
+    for (arguments, code) in [
+        (&["C-102", "20"][..], "[under-tare]"),
+        (&["C-102", "50"], "[lower]"),
+        (&["C-102", "642"], "[too-much]"),
+        (&["C-101", "63.8", "--system", "Rack 2, low temperature"], "[other-lot]"),
+        (&["C-104", "35", "--system", RACK_1], "[planned-otherwise]"),
+        (&["C-109", "20", "--system", RACK_1], "[unfit]"),
+        (&["C-102", "64.2", "--at", "2026-12-01T07:00-05:00"], "[earlier]"),
+        (&["C-1O1", "64.2"], "did you mean C-1"),
+        (&["C-103", "50"], "[which-system]"),
+        (&["C-103", "50", "--system", "Rack 3"], "its systems are"),
+        (&["C-102", "64,2"], "write decimals with a point"),
+    ] {
+        let said = refused(arguments);
+        assert!(said.contains(code), "{arguments:?}: {said}");
+    }
+    let danger = refused(&["C-102", "642"]);
+    assert!(danger.starts_with("DANGER if this is true"), "danger stands first: {danger}");
+    assert_eq!(van.read("cold-store.log.jsonl"), before, "nothing was added");
+}
+
+fn plan_again(van: &Van) {
+    let left = format!("{RACK_1}=120 lb");
+    let short = van.said(1, &["replan", "cold-store.yaml", "--without", "C-106", "--left", &left]);
+    assert!(short.contains("NOT ENOUGH. 10.2 lb of R-448A would be left in the system."), "{short}");
+    van.write("spare.yaml", SPARE);
+    let planned = van.said(0, &["replan", "cold-store.yaml", "--with", "spare.yaml"]);
+    let expected = "\
+Enough, with 0 cylinders begun already and 5 further ones. Proved: no plan needs
+fewer further cylinders.
+
+Loading plan for what is left, in lb
+#  cylinder  lot      now   add  STOP AT  limit
+------------------------------------------------
+1  C-107     R-448A  62.3  83.9    146.2  155.0
+2  C-201     R-448A  28.4  36.1     64.5   64.6
+3  C-104     R-404A  28.0  30.9     58.9   60.9
+4  C-105     R-404A  36.9  22.0     58.9   60.8
+5  C-108     R-404A  16.4  18.0     34.4   34.5
+
+What changed
+- added: C-201
+- C-107: stop at 146.2 lb, not at 150.0 lb
+- C-201: new in the plan, stop at 64.5 lb
+";
+    assert!(planned.contains(expected), "{planned}");
+    assert!(!planned.contains("C-106"), "{planned}");
+}
+
+fn the_rest(van: &Van) {
+    van.weigh(0, "C-107", "146.2", "11:05");
+    let dry = van.weigh(0, "C-201", "50", "11:25");
+    assert!(dry.contains("C-201 has 14.5 lb to go"), "{dry}");
+    van.weigh(0, "C-104", "58.9", "12:00");
+    van.weigh(0, "C-105", "58.9", "12:20");
+    let slip = van.weigh(1, "C-108", "43.4", "12:40");
+    assert!(slip.starts_with("!! DANGER: C-108 weighs 43.4 lb, 8.9 lb over its limit of 34.5 lb."), "{slip}");
+    assert!(van.said(1, &["status", "cold-store.yaml"]).starts_with("!! DANGER: C-108"));
+    let undone = van.said(0, &["weigh", "cold-store.yaml", "--undo"]);
+    assert!(undone.starts_with("Taken back: entry 11, C-108 at 43.4 lb"), "{undone}");
+    van.weigh(0, "C-108", "34.4", "12:41");
+}
+
+fn how_far(van: &Van) {
+    assert_eq!(
+        van.said(0, &["status", "cold-store.yaml"]),
+        "\
+North pier cold store, rack change-out
+8 readings, the last at 2026-12-01T12:41:00-05:00. Weights in lb.
+
+lot     recovered  left  % of plate  per hour   to go
+------------------------------------------------------
+R-448A      177.3  14.5        76.9      50.1  0 h 18
+R-404A       70.9   0.0       105.0      58.5  0 h 00
+
+cylinder    now  STOP AT
+----------------------------------------------------------------
+C-107     146.2    146.2  [####################]  at its stop
+C-201      50.0     64.5  [###########.........]  14.5 lb to go
+C-104      58.9     58.9  [####################]  at its stop
+C-105      58.9     58.9  [####################]  at its stop
+C-108      34.4     34.4  [####################]  at its stop
+C-101      63.7        -  [####################]  done
+C-102      64.2        -  [####################]  done
+"
+    );
+}
+
+fn paperwork(van: &Van) {
+    let yard_before = van.read("van-3.yaml");
+    let report =
+        van.said(0, &["closeout", "cold-store.yaml", "--write", "--certificate", "T-0815", "--place", "Pier 4"]);
+    for line in [
+        "248.2 lb recovered in all.",
+        "R-448A  Rack 1, medium temperature   242.1      177.3       -64.8",
+        "R-404A  Rack 2, low temperature       70.9       70.9         0.0",
+        "Rack 1, medium temperature: 64.8 lb short of the charge: the nameplate",
+        "- Rack 1, medium temperature: 10 in. Hg vacuum (high pressure, 200 lb or more)",
+        "- C-201: R-448A, recovered; net 21.6 lb, gross 50.0 lb, tare 28.4 lb; 2026-12-01;",
+    ] {
+        // Lines are broken where the width ends.
+        let on_one_line = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(on_one_line(&report).contains(&on_one_line(line)), "{line}\n{report}");
+    }
+    // The record: 8 rows, place and certificate on each, and the sum of all.
+    let record = van.read("cold-store.record.csv");
+    assert_eq!(record.lines().count(), 8, "{record}");
+    assert!(record.lines().skip(1).all(|line| line.starts_with("Pier 4,") && line.ends_with(",T-0815")), "{record}");
+    let row = "North pier,2026-12-01,\"Rack 1, medium temperature\",R-448A,clean,83.9 lb,C-107,reclaim";
+    assert!(record.contains(row), "{record}");
+    let data: Value = serde_json::from_str(&van.read("cold-store.record.json")).unwrap();
+    let amounts = data["rows"].as_array().unwrap().iter().map(|row| row["amount"].as_str().unwrap());
+    let tenths: i64 =
+        amounts.map(|amount| amount.trim_end_matches(" lb").replace('.', "").parse::<i64>().unwrap()).sum();
+    assert_eq!(tenths, 2482);
+    // The yard: only the cylinders that were read have changed, and only gross and contents.
+    let expected = yard_before
+        .replace(
+            "gross: 27.9, holds: evacuated, mark: DOT-4BA400, tested: 2024-06",
+            "gross: 63.7 lb, holds: R-448A, mark: DOT-4BA400, tested: 2024-06",
+        )
+        .replace("gross: 28.2, holds: evacuated", "gross: 64.2 lb, holds: R-448A")
+        .replace("gross: 28.0, holds: evacuated", "gross: 58.9 lb, holds: R-404A")
+        .replace("gross: 36.9, holds: R-404A", "gross: 58.9 lb, holds: R-404A")
+        .replace("gross: 62.3, holds: evacuated", "gross: 146.2 lb, holds: R-448A")
+        .replace("gross: 16.4, holds: evacuated", "gross: 34.4 lb, holds: R-404A");
+    assert_eq!(van.read("van-3.yaml"), expected);
+    assert_eq!(van.read("van-3.before-cold-store.yaml"), yard_before, "the old one is kept");
+    let spare = SPARE.replace("gross: 28.4", "gross: 50.0 lb").replace("holds: evacuated", "holds: R-448A");
+    assert_eq!(van.read("spare.yaml"), spare, "comments are kept");
+    van.said(0, &["yard", "van-3.yaml"]);
+    // With the yard written over, the log still knows what was before: the same again.
+    let again = van.json(&["closeout", "cold-store.yaml"]);
+    assert_eq!(again["recovered"], 248.2);
+    assert!(again["warnings"][0].as_str().unwrap().starts_with("van-3.yaml has changed since"), "{again}");
+    let month = van.said(0, &["closeout", "--month", "2026-12", "."]);
+    assert!(month.contains("R-404A       reclaim    70.9 lb          3"), "{month}");
+    assert!(month.contains("R-448A       reclaim   177.3 lb          4"), "{month}");
+    assert!(van.said(0, &["closeout", "--month", "2026-11", "."]).contains("No record has anything of this month."));
+    van.weigh(0, "C-201", "50.1", "13:00");
+    let open = van.said(0, &["closeout", "--month", "2026-12", "."]);
+    assert!(open.contains("NOT IN HERE: ./cold-store.log.jsonl isn't closed out"), "{open}");
+}
+
+#[test]
+fn a_day_from_plan_to_close_out() {
+    let van = Van::packed();
+    van.said(0, &["plan", "cold-store.yaml"]);
+    first_rack(&van);
+    refusals(&van);
+    plan_again(&van);
+    the_rest(&van);
+    how_far(&van);
+    paperwork(&van);
+}
+
+#[test]
+fn the_plan_that_is_followed_can_be_another_than_the_best() {
+    let van = Van::packed();
+    van.write("plan.json", &van.said(0, &["plan", "cold-store.yaml", "--keep", "C-103", "--json"]));
+    let followed = ["weigh", "cold-store.yaml", "C-103", "41.2", "--plan", "plan.json"];
+    assert!(van.said(0, &followed).contains("to the stop weight."));
+    assert!(van.refused(&followed).contains("the log has a plan in force already"));
+    let spoiled = van.read("plan.json").replacen("\"stop\": 6", "\"stop\": 7", 1);
+    let other = Van::packed();
+    other.write("plan.json", &spoiled);
+    assert!(other.refused(&followed).contains("the audit found faults"), "a plan in force is an audited one");
+}
+
+#[test]
+fn what_moved_isnt_counted_twice_and_what_left_stays_recovered() {
+    let van = Van::packed();
+    let recovered = || van.json(&["status", "cold-store.yaml"])["lots"][0]["recovered"].as_f64().unwrap();
+    van.weigh(1, "C-101", "64.3", "08:00");
+    assert_eq!(recovered(), 36.4);
+    let arguments = |more: [&'static str; 3]| [&["weigh", "cold-store.yaml"][..], &more[..]].concat();
+    van.said(0, &arguments(["C-101", "63.3", "--moved"]));
+    assert_eq!(recovered(), 35.4, "1.0 lb has left C-101");
+    van.weigh(0, "C-102", "29.2", "08:10");
+    assert_eq!(recovered(), 36.4, "and is in C-102 now");
+    van.said(0, &arguments(["C-101", "28.4", "--emptied"]));
+    assert_eq!(recovered(), 36.4, "what was handed over stays recovered");
+    van.weigh(0, "C-101", "30.4", "09:00");
+    assert_eq!(recovered(), 38.4);
+}
+
+#[test]
+fn an_earlier_plan_comes_back_into_force_and_an_added_yard_stays_readable() {
+    let van = Van::packed();
+    van.weigh(0, "C-101", "40", "08:00");
+    van.write("spare.yaml", SPARE);
+    van.said(0, &["replan", "cold-store.yaml", "--with", "spare.yaml", "--without", "C-102"]);
+    van.said(0, &["weigh", "cold-store.yaml", "c-201", "30.4"]);
+    let undone = van.said(0, &["replan", "cold-store.yaml", "--undo"]);
+    assert_eq!(undone, "Taken back: the plan of entry 3. In force again: that of entry 1.\n");
+    let status = van.json(&["status", "cold-store.yaml"]);
+    let ids: Vec<&str> =
+        status["cylinders"].as_array().unwrap().iter().map(|one| one["cylinder"].as_str().unwrap()).collect();
+    assert!(ids.contains(&"C-102") && ids.contains(&"C-201"), "{ids:?}");
+    assert_eq!(status["lots"][0]["recovered"], 14.1, "12.1 in C-101 and 2.0 in C-201");
+    assert!(van.refused(&["replan", "cold-store.yaml", "--undo"]).contains("there is no replan to take back"));
+}
+
+#[test]
+fn without_a_log_there_is_nothing_to_say() {
+    let van = Van::packed();
+    assert!(van.refused(&["replan", "cold-store.yaml"]).contains("there is no log yet"));
+    assert!(van.refused(&["closeout", "cold-store.yaml"]).contains("there is no log"));
+    assert!(van.refused(&["weigh", "cold-store.yaml", "--undo"]).contains("no reading to take back"));
+    assert!(van.said(0, &["status", "cold-store.yaml"]).contains("0 readings"));
+    assert!(!van.folder.path().join("cold-store.log.jsonl").exists(), "looking makes no log");
+}

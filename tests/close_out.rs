@@ -1,0 +1,146 @@
+//! What stays apart after a day at the scale: in the plan for what is left, and in the yard afterwards.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+use std::fs;
+use std::process::{Command, Output};
+
+use serde_json::Value;
+use tempfile::TempDir;
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8_lossy(bytes).into_owned()
+}
+
+fn folder(files: &[(&str, &str)]) -> TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    for (name, text) in files {
+        fs::write(folder.path().join(name), text).unwrap();
+    }
+    folder
+}
+
+fn run(folder: &TempDir, arguments: &[&str]) -> Output {
+    let program = env!("CARGO_BIN_EXE_chargesplit");
+    Command::new(program).args(arguments).env("TZ", "UTC").current_dir(folder.path()).output().unwrap()
+}
+
+fn done(folder: &TempDir, arguments: &[&str]) -> String {
+    let output = run(folder, arguments);
+    assert_eq!(output.status.code(), Some(0), "{arguments:?}: {}{}", text(&output.stdout), text(&output.stderr));
+    text(&output.stdout)
+}
+
+fn read(folder: &TempDir, name: &str) -> String {
+    fs::read_to_string(folder.path().join(name)).unwrap()
+}
+
+const SIZE: &str = "tare: 28.0, water_capacity: 47.6, mark: DOT-4BA400, tested: 2024-06";
+
+/// Two systems' refrigerant for reuse stays apart, and nobody knows of which of them an old heel kept for the job is.
+/// With one of them done there is only one left, and the heel is no better known than before.
+#[test]
+fn a_heel_that_nobody_knows_isnt_taken_for_the_last_systems() {
+    let job = format!(
+        "job: Reuse\ndate: 2026-12-01\nunits: lb\nowner: Mill\nsystems:\n\
+         - {{ name: A, refrigerant: R-22, nameplate: 10 lb, fate: reuse }}\n\
+         - {{ name: B, refrigerant: R-22, nameplate: 12 lb, fate: reuse }}\ncylinders:\n\
+         - {{ id: E-1, gross: 28.0, holds: evacuated, {SIZE} }}\n- {{ id: E-2, gross: 28.0, holds: evacuated, {SIZE} }}\n\
+         - {{ id: H, gross: 40.0, holds: R-22, owner: Mill, kept_for: Reuse, {SIZE} }}\n"
+    );
+    let folder = folder(&[("job.yaml", &job)]);
+    done(&folder, &["weigh", "job.yaml", "E-1", "38", "--system", "A"]);
+    let output = run(&folder, &["replan", "job.yaml", "--without", "E-2", "--json"]);
+    assert_eq!(output.status.code(), Some(1), "neither E-1, which has A, nor H takes B: {}", text(&output.stdout));
+    let plan: Value = serde_json::from_slice(&output.stdout).unwrap();
+    assert_eq!((&plan["loads"], &plan["short"][0]["missing"]), (&Value::Array(Vec::new()), &12.0.into()));
+    // Afterwards both say whose they are, and that they stay by themselves.
+    done(&folder, &["closeout", "job.yaml"]);
+    let after = read(&folder, "job.after-job.yaml");
+    let expected = "{ id: E-1, gross: 38.0 lb, holds: R-22, owner: Mill, kept_for: Reuse, tare: 28.0";
+    assert!(after.contains(expected), "{after}");
+    assert_eq!(read(&folder, "job.yaml"), job, "without --write the job file is as it was");
+}
+
+/// Begun for destruction, a cylinder is filled on with that lot and with no other of the same refrigerant.
+#[test]
+fn a_begun_cylinder_goes_on_with_its_lot_alone() {
+    let job = format!(
+        "job: Two fates\ndate: 2026-12-01\nunits: lb\nsystems:\n\
+         - {{ name: A, refrigerant: R-22, nameplate: 30 lb, fate: destroy }}\n\
+         - {{ name: B, refrigerant: R-22, nameplate: 30 lb, fate: reclaim }}\ncylinders:\n\
+         - {{ id: E-1, gross: 28.0, holds: evacuated, {SIZE} }}\n- {{ id: E-2, gross: 28.0, holds: evacuated, {SIZE} }}\n"
+    );
+    let folder = folder(&[("job.yaml", &job)]);
+    done(&folder, &["weigh", "job.yaml", "E-1", "38", "--system", "A"]);
+    let plan: Value = serde_json::from_str(&done(&folder, &["replan", "job.yaml", "--json"])).unwrap();
+    let load = |index: usize| (plan["loads"][index]["cylinder"].as_str(), plan["loads"][index]["lot"].as_str());
+    assert_eq!((load(0), load(1)), ((Some("E-1"), Some("R-22, destroy")), (Some("E-2"), Some("R-22"))));
+    assert_eq!((&plan["loads"][0]["add"], &plan["loads"][1]["add"]), (&20.0.into(), &30.0.into()));
+    let output = run(&folder, &["replan", "job.yaml", "--without", "E-2"]);
+    assert_eq!(output.status.code(), Some(1), "E-1 isn't for B: {}", text(&output.stdout));
+    assert!(text(&output.stdout).contains("30.0 lb of R-22 would be left"), "{}", text(&output.stdout));
+}
+
+/// What carried burnout stays burnout in the yard, and what was said of the cylinder before says nothing any more.
+#[test]
+fn burnout_stays_burnout_afterwards() {
+    let job = "job: Burnout\ndate: 2026-12-01\nunits: lb\nyard: yard.yaml\nsystems:\n\
+               - { name: Unit 3, refrigerant: R-22, nameplate: 20 lb, condition: burnout }\n";
+    let yard = "units: lb\ncylinders:\n  # the one for acid\n  - id: C-1\n    tare: 28.0\n    water_capacity: 47.6\n    \
+                gross: 28.0\n    holds: evacuated   # checked\n    condition: burnout\n    cleaned: true # in May\n    \
+                mark: DOT-4BA400\n    tested: 2024-06\n";
+    let folder = folder(&[("job.yaml", job), ("yard.yaml", yard)]);
+    done(&folder, &["weigh", "job.yaml", "C-1", "47.5"]);
+    done(&folder, &["closeout", "job.yaml", "--write"]);
+    let expected = yard
+        .replace("gross: 28.0", "gross: 47.5 lb")
+        .replace("holds: evacuated", "holds: R-22")
+        .replace("cleaned: true", "cleaned: null");
+    assert_eq!(read(&folder, "yard.yaml"), expected);
+    let clean = job.replace("Burnout", "Clean").replace(", condition: burnout", "");
+    fs::write(folder.path().join("clean.yaml"), clean).unwrap();
+    let output = run(&folder, &["plan", "clean.yaml"]);
+    assert_eq!(output.status.code(), Some(1), "{}", text(&output.stdout));
+    assert!(text(&output.stdout).contains("its burnout R-22 stays apart from clean R-22"), "{}", text(&output.stdout));
+}
+
+/// A yard from a spreadsheet, in another unit than the job.
+#[test]
+fn a_table_gets_weights_that_carry_their_unit() {
+    let job = "job: Metric\ndate: 2026-12-01\nunits: kg\nyard: yard.csv\nsystems:\n\
+               - { name: Unit 3, refrigerant: R-22, nameplate: 9 kg }\n";
+    let yard = "id,tare [lb],water_capacity [lb],gross [lb],holds,mark,tested\nC-1,28.0,47.6,28.0,evacuated,DOT-4BA400,2024-06\n";
+    let folder = folder(&[("job.yaml", job), ("yard.csv", yard)]);
+    // 28.0 lb are 12.7006 kg, 12.75 at the next mark of 0.05 kg.
+    let said = done(&folder, &["weigh", "job.yaml", "C-1", "21.75"]);
+    assert!(said.contains("9.00 kg recovered, 0.00 kg left"), "{said}");
+    done(&folder, &["closeout", "job.yaml", "--write"]);
+    assert_eq!(read(&folder, "yard.csv"), yard.replace("28.0,evacuated", "21.75 kg,R-22"));
+    assert_eq!(read(&folder, "yard.before-job.csv"), yard);
+    done(&folder, &["yard", "yard.csv"]);
+    let again: Value = serde_json::from_str(&done(&folder, &["status", "job.yaml", "--json"])).unwrap();
+    assert_eq!(again["lots"][0]["recovered"], 9.0, "the log knows what was before");
+}
+
+/// What was mixed by force is shown as danger, gets nothing more, and is a mixture in the yard.
+#[test]
+fn what_was_mixed_by_force_stays_a_mixture() {
+    let job = format!(
+        "job: Mixed up\ndate: 2026-12-01\nunits: lb\nsystems:\n- {{ name: A, refrigerant: R-22, nameplate: 30 lb }}\n\
+         - {{ name: B, refrigerant: R-134a, nameplate: 30 lb }}\ncylinders:\n\
+         - {{ id: E-1, gross: 28.0, holds: evacuated, {SIZE} }}\n- {{ id: E-2, gross: 28.0, holds: evacuated, {SIZE} }}\n"
+    );
+    let folder = folder(&[("job.yaml", &job)]);
+    done(&folder, &["weigh", "job.yaml", "E-1", "38", "--system", "A"]);
+    let mixed = ["weigh", "job.yaml", "E-1", "40", "--system", "B"];
+    assert_eq!(run(&folder, &mixed).status.code(), Some(2));
+    let output = run(&folder, &[&mixed[..], &["--force"]].concat());
+    assert_eq!(output.status.code(), Some(1));
+    assert!(text(&output.stdout).starts_with("!! DANGER: E-1 has got refrigerant of more than one kind."));
+    let plan: Value = serde_json::from_slice(&run(&folder, &["replan", "job.yaml", "--json"]).stdout).unwrap();
+    let loads = plan["loads"].as_array().unwrap();
+    assert!(!loads.is_empty() && loads.iter().all(|load| load["cylinder"] != "E-1"), "{plan}");
+    assert_eq!(run(&folder, &["closeout", "job.yaml"]).status.code(), Some(1));
+    let after = read(&folder, "job.after-job.yaml");
+    assert!(after.contains("gross: 40.0 lb, holds: mixed, may_contain: [R-22, R-134a], tare: 28.0"), "{after}");
+}

@@ -56,7 +56,7 @@ pub struct Refusal {
     pub may_force: bool,
 }
 
-/// Clocks of several phones differ by less than this, in seconds.
+/// Clocks of several phones differ by less than this, in seconds. A judgement, no source.
 const CLOCKS: i64 = 300;
 
 /// Judges a reading. One that is forced carries the codes of what speaks against it.
@@ -258,7 +258,7 @@ fn too_much(case: &Case) -> Option<String> {
     })
 }
 
-/// A rise in one reading of more than twice what the whole lot was planned for.
+/// A rise in one reading of more than twice what the whole lot was planned for. A judgement, no source.
 fn far(case: &Case) -> Option<String> {
     let rise = case.gross - case.filling.now;
     let charge = case.day.lot(case.lot()).charge;

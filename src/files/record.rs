@@ -178,15 +178,21 @@ pub fn read_records(folder: &Path) -> Result<(Vec<Record>, Vec<PathBuf>), (PathB
 }
 
 /// Writes a file whole: under another name first, which takes the place of what was there only when all of it is on
-/// the disk.
+/// the disk. A link is followed, and the rights of what was there stay.
 ///
 /// # Errors
 /// Where it can't be written; then what was there is as it was.
 pub fn write_whole(path: &Path, text: &str) -> io::Result<()> {
+    let path = &path.canonicalize().unwrap_or_else(|_| path.to_owned());
+    let rights = fs::metadata(path).ok().map(|about| about.permissions());
+    if rights.as_ref().is_some_and(fs::Permissions::readonly) {
+        return Err(io::Error::new(io::ErrorKind::PermissionDenied, "it is protected against writing"));
+    }
     let name = path.file_name().unwrap_or_default().to_string_lossy();
     let partial = path.with_file_name(format!(".{name}.partial"));
     let written = File::create(&partial)
         .and_then(|mut file| file.write_all(text.as_bytes()).and_then(|()| file.sync_all()))
+        .and_then(|()| rights.map_or(Ok(()), |rights| fs::set_permissions(&partial, rights)))
         .and_then(|()| fs::rename(&partial, path));
     written.inspect_err(|_| {
         let _ = fs::remove_file(&partial);

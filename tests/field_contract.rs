@@ -1,0 +1,281 @@
+//! The JSON of the commands at the scale, written a second time: exactly these keys, of exactly these kinds.
+#![allow(clippy::unwrap_used, clippy::expect_used)]
+#![allow(dead_code)] // what is only there to be counted on
+
+use std::fs;
+use std::process::Command;
+
+use serde::Deserialize;
+use serde::de::DeserializeOwned;
+use tempfile::TempDir;
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Weigh {
+    format: String,
+    unit: String,
+    cylinder: String,
+    lot: String,
+    system: String,
+    gross: f64,
+    net: f64,
+    gained: f64,
+    stop: f64,
+    planned: bool,
+    to_stop: f64,
+    limit: Option<f64>,
+    to_limit: Option<f64>,
+    over_stop: bool,
+    danger: bool,
+    mixed: bool,
+    next: Vec<Next>,
+    recovered: f64,
+    left: f64,
+    forced: Vec<String>,
+    warnings: Vec<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Next {
+    cylinder: String,
+    to_go: f64,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Status {
+    format: String,
+    job: String,
+    unit: String,
+    readings: usize,
+    last_reading: Option<String>,
+    lots: Vec<LotSoFar>,
+    cylinders: Vec<CylinderSoFar>,
+    warnings: Vec<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct LotSoFar {
+    lot: String,
+    charge: f64,
+    recovered: f64,
+    left: f64,
+    percent_of_nameplate: Option<f64>,
+    per_hour: Option<f64>,
+    minutes_to_go: Option<i64>,
+    systems: Vec<SystemSoFar>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SystemSoFar {
+    system: String,
+    charge: f64,
+    recovered: f64,
+    left: f64,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct CylinderSoFar {
+    cylinder: String,
+    lot: String,
+    start: f64,
+    now: f64,
+    gained: f64,
+    stop: Option<f64>,
+    limit: Option<f64>,
+    danger: bool,
+    mixed: bool,
+    taken_out: bool,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Replan {
+    format: String,
+    job: String,
+    unit: String,
+    status: String,
+    changed: Vec<String>,
+    loads: Vec<Load>,
+    short: Vec<Short>,
+    left_out: Vec<LeftOut>,
+    warnings: Vec<Reason>,
+    about_files: Vec<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Load {
+    order: usize,
+    cylinder: String,
+    lot: String,
+    begun: bool,
+    from: Vec<Share>,
+    now: f64,
+    add: f64,
+    stop: f64,
+    limit: f64,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Share {
+    system: String,
+    add: f64,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Short {
+    lot: String,
+    missing: f64,
+    suggest: Vec<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct LeftOut {
+    cylinder: String,
+    reasons: Vec<Reason>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Reason {
+    code: String,
+    text: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Closeout {
+    format: String,
+    job: String,
+    unit: String,
+    recovered: f64,
+    lots: Vec<LotClosed>,
+    cylinders: Vec<Label>,
+    files: Vec<String>,
+    warnings: Vec<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct LotClosed {
+    lot: String,
+    refrigerant: String,
+    charge: f64,
+    recovered: f64,
+    difference: f64,
+    systems: Vec<SystemClosed>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SystemClosed {
+    system: String,
+    charge: f64,
+    recovered: f64,
+    difference: f64,
+    reasons: Vec<String>,
+    pressure_class: String,
+    evacuate_to: String,
+    evacuate_row: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Label {
+    cylinder: String,
+    refrigerant: String,
+    condition: String,
+    net: f64,
+    gross: f64,
+    tare: String,
+    date: String,
+    un_number: Option<u16>,
+    kept_for: Option<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Record {
+    format: String,
+    job: String,
+    place: String,
+    owner: Option<String>,
+    certificate: Option<String>,
+    log_lines: usize,
+    rows: Vec<Row>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Row {
+    date: String,
+    system: String,
+    refrigerant: String,
+    condition: String,
+    amount: String,
+    cylinder: String,
+    fate: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Month {
+    format: String,
+    month: String,
+    jobs: Vec<String>,
+    totals: Vec<Total>,
+    not_closed_out: Vec<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Total {
+    refrigerant: String,
+    fate: String,
+    amount: String,
+    cylinders: usize,
+}
+
+fn shown<T: DeserializeOwned>(folder: &TempDir, arguments: &[&str]) -> T {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_chargesplit"));
+    let output = command.args(arguments).arg("--json").current_dir(folder.path()).output().unwrap();
+    serde_json::from_slice(&output.stdout).expect("it has these keys and no others")
+}
+
+#[test]
+fn the_commands_at_the_scale_show_these_keys() {
+    let folder = tempfile::tempdir().unwrap();
+    for file in ["part-way.yaml", "part-way.log.jsonl"] {
+        fs::copy(format!("scenarios/{file}"), folder.path().join(file)).unwrap();
+    }
+    let at = ["--at", "2026-12-01T09:30:00-05:00"];
+    let weigh: Weigh = shown(&folder, &[&["weigh", "part-way.yaml", "T-2", "59.6"][..], &at].concat());
+    assert_eq!((weigh.format.as_str(), weigh.unit.as_str()), ("chargesplit-weigh/1", "lb"));
+    assert_eq!((weigh.gross, weigh.to_stop, weigh.over_stop, weigh.danger), (59.6, -0.1, true, false));
+    assert_eq!((weigh.limit, weigh.to_limit, weigh.net, weigh.left), (Some(68.4), Some(8.8), 31.6, 0.0));
+    let status: Status = shown(&folder, &["status", "part-way.yaml"]);
+    assert_eq!((status.format.as_str(), status.readings), ("chargesplit-status/1", 4));
+    assert_eq!((status.lots[0].recovered, status.lots[0].percent_of_nameplate), (63.2, Some(105.3)));
+    // Another 8.0 lb: T-2 has 8.8 below its limit, so one cylinder takes it.
+    let replan: Replan = shown(&folder, &["replan", "part-way.yaml", "--left", "8"]);
+    assert_eq!((replan.format.as_str(), replan.status.as_str()), ("chargesplit-replan/1", "proved"));
+    assert_eq!((replan.loads.len(), replan.loads[0].begun, replan.loads[0].add), (1, true, 8.0));
+    let closeout: Closeout = shown(&folder, &["closeout", "part-way.yaml", "--certificate", "T-0815"]);
+    assert_eq!((closeout.format.as_str(), closeout.recovered), ("chargesplit-closeout/1", 63.2));
+    assert_eq!((closeout.lots[0].difference, closeout.cylinders[1].un_number), (0.2, Some(1018)));
+    let record = fs::read_to_string(folder.path().join("part-way.record.json")).unwrap();
+    let record: Record = serde_json::from_str(&record).unwrap();
+    assert_eq!((record.format.as_str(), record.rows.len()), ("chargesplit-record/1", 2));
+    assert_eq!((record.certificate.as_deref(), record.rows[0].amount.as_str()), (Some("T-0815"), "31.6 lb"));
+    let month: Month = shown(&folder, &["closeout", "--month", "2026-12", "."]);
+    assert_eq!((month.format.as_str(), month.totals[0].amount.as_str()), ("chargesplit-month/1", "63.2 lb"));
+    assert_eq!((month.totals[0].cylinders, month.not_closed_out.len()), (2, 0));
+}

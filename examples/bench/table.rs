@@ -52,20 +52,13 @@ pub fn sizes(answers: &[Answer]) -> String {
     table.load_style(ASCII_MARKDOWN).set_header([
         "N × L",
         "problems",
-        "proved",
-        "short",
-        "undecided",
+        "status",
         "cylinders proved",
-        "over the bound",
         "heaviest proved",
-        "over the bound",
         "carried proved",
-        "over the bound",
-        "ms median",
-        "ms largest",
-        "ms of CPU, median",
-        "ms of CPU, largest",
-        "MB largest",
+        "time, median / largest",
+        "of CPU, median / largest",
+        "memory",
     ]);
     let mut sizes: Vec<(usize, usize)> =
         answers.iter().map(|answer| (answer.case.cylinders, answer.case.lots)).collect();
@@ -79,40 +72,50 @@ pub fn sizes(answers: &[Answer]) -> String {
 }
 
 fn of_size(these: &[&Answer]) -> Vec<String> {
-    let with = |status: &str| these.iter().filter(|answer| answer.status == status).count().to_string();
-    let planned: Vec<&Answer> =
-        these.iter().copied().filter(|answer| ["proved", "bounded"].contains(&answer.status.as_str())).collect();
-    let one = |of: fn(&Objectives) -> i64, share: bool| {
-        let exact = planned.iter().filter(|answer| of(&answer.totals) == of(&answer.bounds)).count();
-        let over = planned.iter().map(|answer| (of(&answer.totals) - of(&answer.bounds)) as f64);
-        let over = if share {
-            let shares = over.zip(&planned).map(|(over, answer)| over / of(&answer.bounds).max(1) as f64 * 100.0);
-            format!("{:.2} %", shares.fold(0.0, f64::max))
-        } else {
-            format!("{}", over.fold(0.0, f64::max))
-        };
-        [format!("{exact} of {}", planned.len()), over]
-    };
     let times = |of: fn(&Answer) -> f64| {
         let mut seconds: Vec<f64> = these.iter().map(|answer| of(answer)).collect();
         let largest = seconds.iter().copied().fold(0.0, f64::max);
-        [milliseconds(median(&mut seconds)), milliseconds(largest)]
+        format!("{} / {} ms", milliseconds(median(&mut seconds)), milliseconds(largest))
     };
     let peak = these.iter().map(|answer| answer.peak_bytes).max().unwrap_or(0);
-    let mut row = vec![
+    vec![
         these.first().map_or_else(String::new, |answer| size(answer)),
         these.len().to_string(),
-        with("proved"),
-        with("short"),
-        with("undecided"),
-    ];
-    row.extend(one(|totals| totals.cylinders, false));
-    row.extend(one(|totals| totals.heaviest, true));
-    row.extend(one(|totals| totals.carried, true));
-    row.extend(times(|answer| answer.seconds));
-    row.extend(times(|answer| answer.cpu_seconds));
-    row.push(megabytes(peak));
-    row
+        statuses(these),
+        proved(these, |objectives| objectives.cylinders, |over, _| format!("{over}")),
+        proved(these, |objectives| objectives.heaviest, percent),
+        proved(these, |objectives| objectives.carried, percent),
+        times(|answer| answer.seconds),
+        times(|answer| answer.cpu_seconds),
+        format!("{} MB", megabytes(peak)),
+    ]
+}
+
+/// How often each status.
+fn statuses(these: &[&Answer]) -> String {
+    let mut names: Vec<&str> = these.iter().map(|answer| answer.status.as_str()).collect();
+    names.sort_unstable_by(|a, b| b.cmp(a));
+    names.dedup();
+    let count = |name: &&str| these.iter().filter(|answer| answer.status == *name).count();
+    names.iter().map(|name| format!("{} {name}", count(name))).collect::<Vec<_>>().join(", ")
+}
+
+/// Of how many plans an objective is proved, and how far above its bound it is in the worst.
+fn proved(these: &[&Answer], of: fn(&Objectives) -> i64, words: fn(i64, i64) -> String) -> String {
+    let planned = these.iter().filter(|answer| ["proved", "bounded"].contains(&answer.status.as_str()));
+    let gaps: Vec<(i64, i64)> =
+        planned.map(|answer| (of(&answer.totals) - of(&answer.bounds), of(&answer.bounds).max(1))).collect();
+    let exact = gaps.iter().filter(|(over, _)| *over == 0).count();
+    let worst = gaps.iter().max_by(|a, b| (a.0 as f64 / a.1 as f64).total_cmp(&(b.0 as f64 / b.1 as f64)));
+    match worst {
+        None => "none planned".to_owned(),
+        Some((0, _)) => "all".to_owned(),
+        Some((over, bound)) => format!("{exact} of {}, the worst {} over", gaps.len(), words(*over, *bound)),
+    }
+}
+
+fn percent(over: i64, bound: i64) -> String {
+    format!("{:.2} %", over as f64 / bound as f64 * 100.0)
 }
 
 fn drawn(mut table: Table) -> String {

@@ -157,8 +157,8 @@ fn a_reading_over_the_limit_shows_danger_and_is_kept() {
     // Typed, then the page is loaded again: the same browser, because an ended one may not have kept anything yet.
     let export = "document.querySelector('.export button').click(); const lines = document.querySelector('.export textarea').value;";
     let script = format!(
-        "{look} if (!sessionStorage.first) {{ {typing} sessionStorage.first = JSON.stringify([answers(), over(), requests, faults]); \
-         location.reload(); }} else {{ {export} tell([JSON.parse(sessionStorage.first), [answers(), over()], lines]); }}"
+        "{look} if (!window.name) {{ {typing} window.name = JSON.stringify([answers(), over(), requests, faults]); \
+         location.reload(); }} else {{ {export} tell([JSON.parse(window.name), [answers(), over()], lines]); }}"
     );
     let told = browser.ask(&page, 1000, &script);
     let (first, again) = (&told[0], &told[1]);
@@ -173,6 +173,43 @@ fn a_reading_over_the_limit_shows_danger_and_is_kept() {
     let lines: Vec<&str> = told[2].as_str().unwrap().lines().collect();
     assert_eq!(lines.len(), 3, "what isn't a reading is left out");
     assert_eq!(lines[2], r#"{"cylinder":"C-106","gross":"154.6 lb","at":"","note":""}"#);
+}
+
+#[test]
+fn what_a_sheet_exports_is_what_the_log_takes() {
+    let folder = tempfile::tempdir().unwrap();
+    for file in ["cold-store.yaml", "van-3.yaml"] {
+        fs::copy(Path::new("scenarios").join(file), folder.path().join(file)).unwrap();
+    }
+    let readings = folder.path().join("readings.txt");
+    let lines = [
+        r#"{"cylinder":"C-101","gross":"63.7 lb","at":"2026-12-01T10:05","note":"AB"}"#,
+        r#"{"cylinder":"C-102","gross":"64.3 lb","at":"","note":""}"#,
+    ];
+    fs::write(&readings, lines.join("\n")).unwrap();
+    let weigh = |file: &Path| {
+        let job = folder.path().join("cold-store.yaml");
+        Command::new(env!("CARGO_BIN_EXE_chargesplit"))
+            .arg("weigh")
+            .arg(job)
+            .arg("--import")
+            .arg(file)
+            .output()
+            .unwrap()
+    };
+    let output = weigh(&readings);
+    // C-102's limit is 64.2 lb: kept, and danger.
+    assert_eq!(output.status.code(), Some(1), "{}", String::from_utf8_lossy(&output.stderr));
+    let log = fs::read_to_string(folder.path().join("cold-store.log.jsonl")).unwrap();
+    assert!(
+        log.contains("\"gross\":\"63.7 lb\"") && log.contains("\"gross\":\"64.3 lb\"") && log.contains("AB"),
+        "{log}"
+    );
+    fs::write(&readings, "{\"cylinder\":\"C-101\"}\nnothing").unwrap();
+    let output = weigh(&readings);
+    assert_eq!(output.status.code(), Some(2));
+    assert_eq!(String::from_utf8_lossy(&output.stderr).matches("isn't a reading").count(), 2);
+    assert_eq!(fs::read_to_string(folder.path().join("cold-store.log.jsonl")).unwrap(), log, "nothing was added");
 }
 
 #[test]

@@ -201,7 +201,7 @@ fn show(report: &impl Report, json: bool, output: &mut Output) -> Result<(), Sto
 }
 
 /// The files of jobs, as every command that works on jobs takes them.
-#[derive(Debug, clap::Args)]
+#[derive(Debug, Clone, clap::Args)]
 struct JobFiles {
     /// Leave out cylinders whose row in the yard can't be read, and plan with the rest
     #[arg(long)]

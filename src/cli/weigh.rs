@@ -1,15 +1,15 @@
 //! `weigh`: adds a reading to the job's log and says what it means.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use super::logged::{Site, at, last_standing, now, open, site, weight};
 use super::watching::Watching;
 use super::{Exit, JobFiles, Output, Stop, seconds, show};
 use crate::field::{self, Action, Answer, Asked, Entry, Moment, Planned, Refusal, Shown};
-use crate::files::{Log, log_path};
+use crate::files::{Log, log_path, read_readings};
 use crate::report::WeighReport;
 
-#[derive(Debug, clap::Args)]
+#[derive(Debug, Clone, clap::Args)]
 #[command(
     after_help = "The log stands beside the job file, JOB.log.jsonl, a line for each entry, and is only added to.\nA reading over the limit is kept, with DANGER first and exit status 1."
 )]
@@ -18,10 +18,10 @@ pub(super) struct Arguments {
     #[arg(value_name = "JOB")]
     job: PathBuf,
     /// The cylinder on the scale
-    #[arg(value_name = "CYLINDER", required_unless_present = "undo")]
+    #[arg(value_name = "CYLINDER", required_unless_present_any = ["undo", "import"])]
     cylinder: Option<String>,
     /// What the scale shows, a bare number in the job's unit
-    #[arg(value_name = "GROSS", required_unless_present_any = ["undo", "net"], conflicts_with_all = ["net", "undo"])]
+    #[arg(value_name = "GROSS", required_unless_present_any = ["undo", "net", "import"], conflicts_with_all = ["net", "undo"])]
     gross: Option<String>,
     /// What a scale shows that was zeroed with the cylinder on it, at its last gross reading or before the first
     #[arg(long, value_name = "ADDED", conflicts_with_all = ["undo", "emptied", "moved"])]
@@ -47,6 +47,9 @@ pub(super) struct Arguments {
     /// Take back the last reading, of this cylinder where one is named; the log gets a correcting line
     #[arg(long, conflicts_with_all = ["at", "system", "note", "emptied", "moved", "force", "plan"])]
     undo: bool,
+    /// The readings that a sheet kept, as its lines were saved; each is taken as if it were typed
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["cylinder", "gross", "net", "at", "note", "emptied", "moved", "undo"])]
+    import: Option<PathBuf>,
     /// With the first reading: the plan that is followed, as `plan --json` wrote it [default: the plan `plan` makes]
     #[arg(long, value_name = "PLAN")]
     plan: Option<PathBuf>,
@@ -64,6 +67,45 @@ fn note(text: &str) -> Result<String, String> {
 }
 
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+    match &arguments.import {
+        Some(file) => import(arguments, file, output),
+        None => keep(arguments, output),
+    }
+}
+
+/// Takes a sheet's readings one after the other; the first that is refused ends it, and those before it stand.
+fn import(arguments: &Arguments, file: &Path, output: &mut Output) -> Result<Exit, Stop> {
+    let mut worst = Exit::Done;
+    for (index, typed) in read_readings(file)?.into_iter().enumerate() {
+        let of_line = |text: String| Stop::Said(Exit::Refused, format!("reading {}: {text}", index + 1));
+        let time = Some(typed.at.trim()).filter(|time| !time.is_empty()).map(at).transpose();
+        let remark = Some(typed.note.as_str()).filter(|text| !text.trim().is_empty()).map(note).transpose();
+        let one = Arguments {
+            cylinder: Some(typed.cylinder),
+            gross: Some(typed.gross),
+            at: time.map_err(of_line)?,
+            note: remark.map_err(of_line)?,
+            // The plan goes with the first reading of the log.
+            plan: arguments.plan.clone().filter(|_| index == 0),
+            import: None,
+            ..arguments.clone()
+        };
+        match keep(&one, output) {
+            Ok(Exit::Done) => {}
+            Ok(exit) => worst = exit,
+            Err(Stop::Said(exit, text)) => {
+                return Err(Stop::Said(
+                    exit,
+                    format!("reading {}, {}: {text}", index + 1, one.cylinder.unwrap_or_default()),
+                ));
+            }
+            Err(stop) => return Err(stop),
+        }
+    }
+    Ok(worst)
+}
+
+fn keep(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
     let site = site(&arguments.job, arguments.files.skip_bad_rows, output)?;
     if arguments.undo && !log_path(&site.job).exists() {
         return Err(nothing_to_take_back());

@@ -129,7 +129,7 @@ impl<'a> Sheet<'a> {
         html! {
             section.export hidden {
                 h2 { "Readings on this device" }
-                p { "They stay on this device. Save them as lines for the job's log." }
+                p { "They stay on this device. Saved as a file, these lines go into the job's log with " code { "weigh JOB --import FILE" } "." }
                 button type="button" { "Show the lines" }
                 label { "Lines" textarea readonly rows="6" {} }
             }

@@ -1,0 +1,48 @@
+//! Readings that a sheet kept, one JSON object a line, as its page writes them.
+
+use std::path::Path;
+
+use serde::Deserialize;
+
+use super::code::Code;
+use super::problem::{Problem, Problems};
+use super::source::Source;
+
+/// A reading as it was typed.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct TypedReading {
+    /// The cylinder.
+    pub cylinder: String,
+    /// What the scale showed.
+    pub gross: String,
+    /// When, where it was noted.
+    #[serde(default)]
+    pub at: String,
+    /// A remark, where there is one.
+    #[serde(default)]
+    pub note: String,
+}
+
+/// Reads a file of readings, in its order; empty lines are passed over.
+///
+/// # Errors
+/// A file that can't be read, and every line that isn't a reading.
+pub fn read_readings(path: &Path) -> Result<Vec<TypedReading>, Problems> {
+    let source = Source::read(path)?;
+    let (mut readings, mut problems) = (Vec::new(), Vec::new());
+    for (index, line) in source.text.lines().enumerate().filter(|(_, line)| !line.trim().is_empty()) {
+        match serde_json::from_str::<TypedReading>(line) {
+            Ok(reading) => readings.push(reading),
+            Err(error) => {
+                let message = format!("line {} isn't a reading of a sheet: {error}", index + 1);
+                let hint = "save the lines again as the sheet shows them";
+                problems.push(Problem::new(Code::Syntax, path, None, &message, hint));
+            }
+        }
+    }
+    match Problems::of(problems) {
+        Some(problems) => Err(problems),
+        None => Ok(readings),
+    }
+}

@@ -54,7 +54,7 @@ pub enum Exit {
 #[derive(Debug, Parser)]
 #[command(version, about, max_term_width = 80)]
 #[command(
-    after_help = "Exit status: 0 done; 1 the answer is no (doesn't fit, faults found, over a limit);\n2 bad input or usage; 3 a fault of chargesplit itself.\n\nA plan is a help, not a permit: local codes, the equipment's instructions and a\nlicensed person's judgement come before it."
+    after_help = "Exit status: 0 done; 1 no (doesn't fit, faults found, over a limit); 2 bad input\nor usage; 3 a fault of chargesplit itself.\n\nA plan is a help, not a permit: local codes, the equipment's instructions and a\nlicensed person's judgement come before it."
 )]
 struct Arguments {
     #[command(subcommand)]

@@ -2,7 +2,8 @@
 //! that no drawing of a quote loses an assumption or lets a formula through.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
-use assert_cmd::Command;
+use std::process::Command;
+
 use chargesplit::audit::{self, Audited};
 use chargesplit::cylinder::{Condition, Contents, Cylinder, Facts, Fate, Mark, Rules, Scale, Terms, TestPeriod};
 use chargesplit::estimate::{self, Figure, Labour, Prices, Range};
@@ -272,7 +273,7 @@ fn the_payload_is_kept_to_the_mark() {
 }
 
 fn run(arguments: &[&str]) -> (i32, String) {
-    let output = Command::cargo_bin("chargesplit").unwrap().args(arguments).output().unwrap();
+    let output = Command::new(env!("CARGO_BIN_EXE_chargesplit")).args(arguments).output().unwrap();
     let text = String::from_utf8(output.stdout).unwrap();
     (output.status.code().unwrap(), text)
 }

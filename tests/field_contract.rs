@@ -99,6 +99,7 @@ struct Replan {
     job: String,
     unit: String,
     status: String,
+    dangers: Vec<String>,
     changed: Vec<String>,
     loads: Vec<Load>,
     short: Vec<Short>,

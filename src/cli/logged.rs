@@ -120,6 +120,11 @@ impl Site {
         path.strip_prefix(&folder).unwrap_or(&path).to_string_lossy().into_owned()
     }
 
+    /// The files that were read, and the log.
+    pub(super) fn inputs_with(&self, log: &Log) -> Vec<Input> {
+        self.inputs.iter().chain([&log.input]).cloned().collect()
+    }
+
     /// The files with digests of what stood in them when they were read.
     pub(super) fn marks(&self) -> Vec<FileMark> {
         let mark = |input: &Input| FileMark { file: self.recorded(&input.file), mark: input.digest.clone() };

@@ -10,6 +10,7 @@ mod closeout;
 mod logged;
 mod new;
 mod pack;
+mod page;
 mod plan;
 mod quote;
 mod refrigerant;

@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use super::changes::{Changes, find};
+use super::page::{self, Page};
 use super::watching::Watching;
 use super::{Exit, JobFiles, Output, Stop, audited, load, seconds, show};
 use crate::audit::Audited;
@@ -10,7 +11,7 @@ use crate::files::read_truck;
 use crate::job::Work;
 use crate::plan::Status;
 use crate::planner::{self, Options};
-use crate::report::{PackReport, Packed};
+use crate::report::{PackReport, Packed, pack_page};
 use crate::transport::{Truck, changes, manifest};
 
 #[derive(Debug, clap::Args)]
@@ -30,10 +31,13 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "SECONDS", default_value_t = 10.0, value_parser = seconds)]
     time_limit: f64,
     #[command(flatten)]
+    page: Page,
+    #[command(flatten)]
     files: JobFiles,
 }
 
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+    arguments.page.check()?;
     let truck = arguments.truck.as_deref().map(read_truck).transpose();
     let loaded = load(&arguments.jobs, arguments.files.skip_bad_rows)?;
     let truck = truck?.unwrap_or_else(Truck::unknown);
@@ -61,6 +65,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
         skipped: &loaded.skipped,
     });
     show(&report, arguments.files.json, output)?;
+    arguments.page.write(|| pack_page(&report, &page::inputs(&loaded.inputs)), output)?;
     let fits = matches!(plan.plan().status, Status::Proved | Status::Bounded);
     Ok(if fits && manifest.is_within_payload() { Exit::Done } else { Exit::No })
 }

@@ -5,13 +5,14 @@ use std::path::PathBuf;
 use clap::ValueEnum;
 
 use super::changes::Changes;
+use super::page::{self, Page};
 use super::watching::Watching;
 use super::{Exit, JobFiles, Output, Stop, audited, seconds, show, today};
 use crate::estimate::{Offer, Source, Supply, Terms, cheapest, offer, supply};
 use crate::files::{Request, read_tender};
 use crate::job::Work;
 use crate::planner::{self, Options};
-use crate::report::{CustomerReport, QuoteReport, Quoted, to_csv};
+use crate::report::{CustomerReport, QuoteReport, Quoted, customer_page, quote_page, to_csv};
 
 /// Ways that are looked at with the same cylinders: beyond the first few each one more lightens the lifts by little.
 const MOST_WAYS: usize = 6;
@@ -39,6 +40,8 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "SECONDS", default_value_t = 10.0, value_parser = seconds)]
     time_limit: f64,
     #[command(flatten)]
+    page: Page,
+    #[command(flatten)]
     files: JobFiles,
 }
 
@@ -53,6 +56,7 @@ enum From {
 }
 
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+    arguments.page.check()?;
     let request = Request { jobs: &arguments.jobs, today: today(), skip_bad_rows: arguments.files.skip_bad_rows };
     let loaded = read_tender(&request)?;
     let work = arguments.changes.to(loaded.work)?;
@@ -83,6 +87,15 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     } else {
         show(&report, arguments.files.json, output)?;
     }
+    let draw = || {
+        let inputs = page::inputs(&loaded.inputs);
+        if arguments.customer {
+            customer_page(&CustomerReport::new(&report, &work), &inputs.without_folders())
+        } else {
+            quote_page(&report, &inputs)
+        }
+    };
+    arguments.page.write(draw, output)?;
     Ok(if offers.get(chosen).is_some_and(Offer::is_whole) { Exit::Done } else { Exit::No })
 }
 

@@ -3,12 +3,13 @@
 use std::path::PathBuf;
 
 use super::logged::{Site, last_standing, now, open, site, weight};
+use super::page::{self, Page};
 use super::watching::Watching;
 use super::{Exit, JobFiles, Output, Stop, flammable, seconds, show};
 use crate::field::{self, Action, Changes, Day, NoReplan};
 use crate::files::Log;
 use crate::quantity::Marks;
-use crate::report::ReplanReport;
+use crate::report::{ReplanReport, ReplanSheet};
 
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
@@ -25,16 +26,19 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "ID")]
     without: Vec<String>,
     /// Take back the last replan; the log gets a correcting line
-    #[arg(long, conflicts_with_all = ["left", "with", "without"])]
+    #[arg(long, conflicts_with_all = ["left", "with", "without", "output"])]
     undo: bool,
     /// Seconds after which the best plan so far is taken
     #[arg(long, value_name = "SECONDS", default_value_t = 10.0, value_parser = seconds)]
     time_limit: f64,
     #[command(flatten)]
+    page: Page,
+    #[command(flatten)]
     files: JobFiles,
 }
 
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+    arguments.page.check()?;
     let site = site(&arguments.job, arguments.files.skip_bad_rows, output)?;
     if !crate::files::log_path(&site.job).exists() {
         let text = "there is no log yet: the first `weigh` begins it; before that, `plan` plans";
@@ -72,12 +76,12 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
             Stop::Said(Exit::Ours, format!("{text}\n{}", faults.join("\n")))
         }
     })?;
-    let begun = |id: &str| day.position(id).is_some_and(|index| day.fillings[index].begun());
-    let (division, flammable) = (day.division(), flammable(&site.work));
-    let report = ReplanReport::new(site.name(), division, &replanned, &begun, flammable, &about_files);
+    let report = ReplanReport::new(&day, &replanned, flammable(&site.work), &about_files);
+    let page = ReplanSheet::new(&day, &replanned, &report, &page::inputs(&site.inputs_with(&log))).page();
     let no = replanned.undecided || !replanned.short.is_empty();
     log.append(vec![(now(), Action::Plan(replanned.planned))])?;
     show(&report, arguments.files.json, output)?;
+    arguments.page.write(|| page, output)?;
     Ok(if no { Exit::No } else { Exit::Done })
 }
 

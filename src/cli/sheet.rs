@@ -1,16 +1,13 @@
 //! `sheet`: the plan as a page to print or to carry on a phone.
 
-use std::fs;
 use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
-use jiff::ZonedDateTime;
-
+use super::page::{self, page_file};
 use super::plan::{Planned, Wishes};
 use super::{Exit, Output, Stop, audited};
-use crate::files::Input;
 use crate::planner::{self, Options};
-use crate::report::{Inputs, Sheet, TradeoffReport};
+use crate::report::{Sheet, TradeoffReport};
 
 /// The longest that the trade-off beside the plan may take: the page is complete without it.
 const TRADEOFF: Duration = Duration::from_secs(2);
@@ -20,7 +17,7 @@ pub(super) struct Arguments {
     #[command(flatten)]
     wishes: Wishes,
     /// The page to write
-    #[arg(short, long, value_name = "FILE")]
+    #[arg(short, long, value_name = "FILE.html", value_parser = page_file)]
     output: PathBuf,
     /// Leave out cylinders whose row in the yard can't be read, and plan with the rest
     #[arg(long)]
@@ -28,19 +25,13 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+    page::check(&arguments.output)?;
     let planned = arguments.wishes.plan(arguments.skip_bad_rows)?;
-    let inputs = Inputs {
-        files: planned.inputs.iter().map(|input| input.file.display().to_string()).collect(),
-        hash: Input::short(&planned.inputs),
-        made: ZonedDateTime::now().strftime("%Y-%m-%d %H:%M").to_string(),
-    };
+    let inputs = page::inputs(&planned.inputs);
     let tradeoff = tradeoff(&planned)?;
     let report = planned.report();
     let page = Sheet::new(&planned.work, &planned.audited, &report, tradeoff.as_ref(), &inputs).page();
-    fs::write(&arguments.output, page).map_err(|error| {
-        Stop::Said(Exit::Refused, format!("{} can't be written: {error}", arguments.output.display()))
-    })?;
-    writeln!(output.rest, "wrote {}", arguments.output.display())?;
+    page::write(&arguments.output, &page, output)?;
     Ok(planned.exit())
 }
 

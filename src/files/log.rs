@@ -11,6 +11,7 @@ use std::path::{Path, PathBuf};
 use thiserror::Error;
 
 use super::log_line;
+use super::source::Input;
 use crate::field::{Action, Entry, Moment};
 use crate::quantity::Division;
 
@@ -70,6 +71,8 @@ pub struct Log {
     pub entries: Vec<Entry>,
     /// A last line that a crash tore.
     pub torn: Option<Torn>,
+    /// The log as it was read, without what is torn.
+    pub input: Input,
 }
 
 /// The log of a job file: beside it, `cold-store.log.jsonl` for `cold-store.yaml`.
@@ -116,7 +119,8 @@ impl Log {
     }
 
     fn closed(path: &Path, division: Division) -> Self {
-        Self { path: path.to_owned(), division, file: None, length: 0, entries: Vec::new(), torn: None }
+        let input = Input::of(path, &[]);
+        Self { path: path.to_owned(), division, file: None, length: 0, entries: Vec::new(), torn: None, input }
     }
 
     fn failed(&self, what: &'static str, error: io::Error) -> LogError {
@@ -153,6 +157,7 @@ impl Log {
             }
         }
         self.length = start as u64;
+        self.input = Input::of(&self.path, &bytes[..start]);
         Ok(bytes.split_off(start))
     }
 

@@ -51,6 +51,11 @@ pub struct Input {
 }
 
 impl Input {
+    /// A file that holds these bytes.
+    pub(super) fn of(file: &Path, bytes: &[u8]) -> Self {
+        Self { file: file.to_owned(), digest: hex(&Sha256::digest(bytes)) }
+    }
+
     /// One short digest of several files, to tell whether any of them has changed.
     pub fn short(inputs: &[Self]) -> String {
         let all: Vec<&str> = inputs.iter().map(|input| input.digest.as_str()).collect();
@@ -129,7 +134,7 @@ impl Source {
 
     /// The file with the digest of its text.
     pub fn input(&self) -> Input {
-        Input { file: self.file.clone(), digest: hex(&Sha256::digest(self.text.as_bytes())) }
+        Input::of(&self.file, self.text.as_bytes())
     }
 
     fn new(file: &Path, text: String) -> Self {

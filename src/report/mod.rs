@@ -32,7 +32,7 @@ pub use audit::AuditReport;
 pub use cautions::{cautions, full_cautions};
 pub use check::CheckReport;
 pub use closeout::CloseoutReport;
-pub use html::{Inputs, Sheet};
+pub use html::{Inputs, ReplanSheet, Sheet, customer_page, is_page, pack_page, quote_page};
 pub use month::MonthReport;
 pub use pack::{PackReport, Packed};
 pub use plan::PlanReport;
@@ -115,13 +115,18 @@ pub(crate) fn counted(count: usize, what: &str) -> String {
     if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
 }
 
-/// Cylinders over their limit as they stand, each as a line: danger comes before everything else.
-pub(crate) fn dangers(plan: &Plan) -> Vec<String> {
+/// Cylinders over their limit as they stand, each with a sentence: danger comes before everything else.
+pub(crate) fn dangers(plan: &Plan) -> Vec<(&str, &str)> {
     let over = plan.left_out.iter().flat_map(|left| {
         let reasons = left.reasons.iter().filter(|reason| reason.code == OVER_LIMIT);
-        reasons.map(|reason| format!("{}: {}", left.cylinder, reason.text))
+        reasons.map(|reason| (left.cylinder.as_str(), reason.text.as_str()))
     });
     over.collect()
+}
+
+/// The same, a line each.
+pub(crate) fn danger_lines(plan: &Plan) -> Vec<String> {
+    dangers(plan).into_iter().map(|(cylinder, text)| format!("{cylinder}: {text}")).collect()
 }
 
 /// What doesn't fit, a lot to a line; with the fewest cylinders to add, unless the stock is planned with already.

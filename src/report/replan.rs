@@ -4,11 +4,12 @@ use serde::Serialize;
 
 use super::number::Reading;
 use super::plan::Reason;
+use super::status::alarm;
 use super::{Block, Report, Table, cautions, counted, name, number};
 use crate::audit::Audited;
-use crate::field::{Replanned, Step};
+use crate::field::{self, Day, Replanned, Step};
 use crate::plan;
-use crate::quantity::{Division, Marks};
+use crate::quantity::Marks;
 
 /// A plan for what is left.
 #[derive(Debug, Serialize)]
@@ -17,12 +18,16 @@ pub struct ReplanReport {
     job: String,
     unit: &'static str,
     status: &'static str,
+    /// Cylinders over their limit, or mixed: before everything else.
+    dangers: Vec<String>,
     changed: Vec<String>,
     loads: Vec<Load>,
     short: Vec<Short>,
     left_out: Vec<LeftOut>,
     warnings: Vec<Reason>,
     about_files: Vec<String>,
+    #[serde(skip)]
+    to_place: Option<String>,
     #[serde(skip)]
     flammable: bool,
 }
@@ -60,21 +65,15 @@ struct LeftOut {
 }
 
 impl ReplanReport {
-    /// A report of this plan; `begun` says of a cylinder whether something has gone into it already.
-    pub fn new(
-        job: &str,
-        division: Division,
-        replanned: &Replanned,
-        begun: &dyn Fn(&str) -> bool,
-        flammable: bool,
-        about_files: &[String],
-    ) -> Self {
+    /// A report of this plan, made from `day`; `about_files` are sentences of what changed in them.
+    pub fn new(day: &Day, replanned: &Replanned, flammable: bool, about_files: &[String]) -> Self {
+        let division = day.division();
         let reading = |marks: Marks| Reading::new(division, marks);
         let load = |(index, step): (usize, &Step)| Load {
             order: index + 1,
             cylinder: step.cylinder.clone(),
             lot: step.lot.clone(),
-            begun: begun(&step.cylinder),
+            begun: day.position(&step.cylinder).is_some_and(|index| day.fillings[index].begun()),
             from: step
                 .from
                 .iter()
@@ -99,15 +98,17 @@ impl ReplanReport {
         let plans = replanned.parts.iter().map(Audited::plan);
         Self {
             format: "chargesplit-replan/1",
-            job: job.into(),
+            job: day.work.jobs().first().map_or_else(String::new, |job| job.name.clone()),
             unit: division.unit().number_name(),
             status: status(replanned),
+            dangers: dangers(day, replanned),
             changed: replanned.changed.clone(),
             loads: replanned.planned.steps.iter().enumerate().map(load).collect(),
             short: replanned.short.iter().map(short).collect(),
             left_out: plans.flat_map(|plan| &plan.left_out).map(left_out).collect(),
             warnings: replanned.warnings.iter().map(reason).collect(),
             about_files: about_files.to_vec(),
+            to_place: to_place(day, replanned),
             flammable,
         }
     }
@@ -129,6 +130,27 @@ impl ReplanReport {
     }
 }
 
+/// Cylinders that the log has over their limit or mixed, then those that stand over it without a reading.
+fn dangers(day: &Day, replanned: &Replanned) -> Vec<String> {
+    let read = field::status(day).cylinders;
+    let alarms = read.iter().filter_map(|one| alarm(one, |marks| Reading::new(day.division(), marks)));
+    let told = |id: &str| read.iter().any(|one| one.is_danger() && one.cylinder == id);
+    let plans = replanned.parts.iter().map(Audited::plan);
+    let standing = plans.flat_map(super::dangers).filter(|(id, _)| !told(id)).map(|(id, text)| format!("{id}: {text}"));
+    alarms.chain(standing).collect()
+}
+
+/// What is left of each lot, with what there is no room for.
+fn to_place(day: &Day, replanned: &Replanned) -> Option<String> {
+    let left = |lot: &str| -> Marks {
+        let placed = replanned.planned.steps.iter().filter(|step| step.lot == lot).map(|step| step.add);
+        placed.chain(replanned.short.iter().filter(|short| short.lot == lot).map(|short| short.missing)).sum()
+    };
+    let lots = day.work.lots().iter().map(|lot| (left(&lot.name), &lot.name)).filter(|(left, _)| *left > 0);
+    let lots: Vec<String> = lots.map(|(left, lot)| format!("{} of {lot}", day.division().text(left))).collect();
+    (!lots.is_empty() && !replanned.undecided).then(|| format!("Left in the system: {}.", lots.join(" and ")))
+}
+
 fn status(replanned: &Replanned) -> &'static str {
     match (replanned.undecided, replanned.short.is_empty(), replanned.proved) {
         (true, ..) => "undecided",
@@ -140,7 +162,24 @@ fn status(replanned: &Replanned) -> &'static str {
 
 impl Report for ReplanReport {
     fn blocks(&self) -> Vec<Block> {
-        let mut blocks = vec![Block::Heading(format!("{}: what is left", self.job)), Block::Note(self.answer())];
+        let cautions = [Block::Heading("Cautions".into()), Block::List(cautions(self.flammable))];
+        let cautions = cautions.into_iter().filter(|_| !self.loads.is_empty());
+        self.answer_blocks().into_iter().chain(self.detail_blocks()).chain(cautions).collect()
+    }
+}
+
+impl ReplanReport {
+    /// The name of the report.
+    pub(super) fn title(&self) -> String {
+        format!("{}: what is left", self.job)
+    }
+
+    /// What comes first: danger, and whether it is enough.
+    pub(super) fn answer_blocks(&self) -> Vec<Block> {
+        let mut blocks: Vec<Block> = self.dangers.iter().cloned().map(Block::Danger).collect();
+        blocks.push(Block::Heading(self.title()));
+        blocks.extend(self.to_place.iter().cloned().map(Block::Note));
+        blocks.push(Block::Note(self.answer()));
         blocks.extend(self.about_files.iter().cloned().map(Block::Note));
         let suggestions = self.short.iter().filter(|short| !short.suggest.is_empty());
         let lines: Vec<String> =
@@ -149,6 +188,12 @@ impl Report for ReplanReport {
             blocks.push(Block::Heading("The fewest cylinders to add:".into()));
             blocks.push(Block::List(lines));
         }
+        blocks
+    }
+
+    /// What follows: what to do, what changed, what was left out, what to know.
+    pub(super) fn detail_blocks(&self) -> Vec<Block> {
+        let mut blocks = Vec::new();
         if !self.loads.is_empty() {
             let weights = ["now", "add", "STOP AT", "limit"].map(number);
             let columns = [number("#"), name("cylinder"), name("lot")].into_iter().chain(weights);
@@ -176,10 +221,6 @@ impl Report for ReplanReport {
         if !self.warnings.is_empty() {
             blocks.push(Block::Heading("To know".into()));
             blocks.push(Block::List(self.warnings.iter().map(|warning| warning.text.clone()).collect()));
-        }
-        if !self.loads.is_empty() {
-            blocks.push(Block::Heading("Cautions".into()));
-            blocks.push(Block::List(cautions(self.flammable)));
         }
         blocks
     }

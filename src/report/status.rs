@@ -57,6 +57,8 @@ struct Cylinder {
     mixed: bool,
     taken_out: bool,
     #[serde(skip)]
+    alarm: Option<String>,
+    #[serde(skip)]
     bar: String,
     #[serde(skip)]
     word: String,
@@ -118,9 +120,18 @@ fn cylinder(one: &field::CylinderStatus, reading: impl Fn(Marks) -> Reading) -> 
         danger: one.is_danger(),
         mixed: one.mixed,
         taken_out: one.without,
+        alarm: alarm(one, &reading),
         bar: bar(one),
         word: word(one, reading),
     }
+}
+
+/// What is said first of a cylinder that is over its limit or mixed.
+pub(super) fn alarm(one: &field::CylinderStatus, reading: impl Fn(Marks) -> Reading) -> Option<String> {
+    let limit = one.limit.map_or_else(String::new, |limit| format!("; its limit is {}", reading(limit)));
+    let what = if one.mixed { " and is mixed" } else { "" };
+    let text = format!("DANGER: {} weighs {}{what}{limit}. Close the valve first.", one.cylinder, reading(one.now));
+    one.is_danger().then_some(text)
 }
 
 /// From its weight before to its stop weight; full only where it is reached.
@@ -151,13 +162,8 @@ fn word(one: &field::CylinderStatus, reading: impl Fn(Marks) -> Reading) -> Stri
 
 impl Report for StatusReport {
     fn blocks(&self) -> Vec<Block> {
-        let mut blocks = Vec::new();
-        for one in self.cylinders.iter().filter(|one| one.danger) {
-            let limit = one.limit.map_or_else(String::new, |limit| format!("; its limit is {limit}"));
-            let what = if one.mixed { " and is mixed" } else { "" };
-            let text = format!("DANGER: {} weighs {}{what}{limit}. Close the valve first.", one.cylinder, one.now);
-            blocks.push(Block::Danger(text));
-        }
+        let alarms = self.cylinders.iter().filter_map(|one| one.alarm.clone());
+        let mut blocks: Vec<Block> = alarms.map(Block::Danger).collect();
         let last = self.last_reading.as_ref().map_or_else(String::new, |last| format!(", the last at {last}"));
         blocks.push(Block::Heading(self.job.clone()));
         blocks.push(Block::Note(format!("{}{last}. Weights in {}.", counted(self.readings, "reading"), self.unit)));

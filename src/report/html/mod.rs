@@ -1,38 +1,100 @@
-//! The page for the clipboard: one self-contained HTML file, with no request, no font, no script from elsewhere.
+//! Pages to print or to carry on a phone: self-contained HTML files, with no request, no font, no script from elsewhere.
 //!
-//! Escaping is maud's: whatever a file names stays text. Nothing here computes a figure.
+//! `card` and `blocks` are drawn by every page, and `sheet`, `replan`, `pack` and `quote` are one page each. Escaping is
+//! maud's: whatever a file names stays text. Nothing here computes a figure.
 
 mod blocks;
+mod card;
 mod cylinder;
+mod pack;
 mod plot;
+mod quote;
+mod replan;
 mod sheet;
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-pub use sheet::{Inputs, Sheet};
+pub use pack::pack_page;
+pub use quote::{customer_page, quote_page};
+pub use replan::ReplanSheet;
+pub use sheet::Sheet;
+
+use super::full_cautions;
 
 const STYLE: &str = include_str!("page.css");
 
-/// What the page may load: nothing but what stands in it.
-const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:";
+/// What a page may load: nothing but what stands in it.
+const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; img-src data:";
+/// The same for a page with a script.
+const POLICY_OF_SCRIPTS: &str =
+    "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:";
+
+/// What every page of this program has near its beginning.
+const MARK: &str = "<meta name=\"generator\" content=\"chargesplit\">";
+
+/// When and from what a page was made, so that a stale one is seen.
+#[derive(Debug, Clone)]
+pub struct Inputs {
+    /// The files.
+    pub files: Vec<String>,
+    /// A short hash of what stood in them.
+    pub hash: String,
+    /// When, in words.
+    pub made: String,
+}
+
+impl Inputs {
+    /// The same with the files' names alone, for somebody whom the house's folders don't concern.
+    #[must_use]
+    pub fn without_folders(self) -> Self {
+        let name =
+            |file: String| std::path::Path::new(&file).file_name().map(|name| name.to_string_lossy().into_owned());
+        let files = self.files.into_iter().map(|file| name(file.clone()).unwrap_or(file)).collect();
+        Self { files, ..self }
+    }
+}
+
+/// Whether a text is a page that this program wrote, which a new one may take the place of.
+pub fn is_page(text: &str) -> bool {
+    text.lines().next().is_some_and(|line| line.contains(MARK))
+}
 
 /// A whole page: the body, and a script that it works without.
-fn whole(title: &str, body: &Markup, script: &str) -> Markup {
-    html! {
+fn whole(title: &str, body: &Markup, script: Option<&str>) -> String {
+    let policy = if script.is_some() { POLICY_OF_SCRIPTS } else { POLICY };
+    let page = html! {
         (DOCTYPE)
         html lang="en" {
             head {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
-                meta http-equiv="Content-Security-Policy" content=(POLICY);
+                (PreEscaped(MARK))
+                meta http-equiv="Content-Security-Policy" content=(policy);
                 meta name="color-scheme" content="light dark";
                 title { (shown(title)) }
                 style { (PreEscaped(STYLE)) }
             }
             body {
                 main { (body) }
-                script { (PreEscaped(script)) }
+                @if let Some(script) = script { script { (PreEscaped(script)) } }
             }
+        }
+    };
+    page.into_string()
+}
+
+/// When and from what.
+fn made(inputs: &Inputs) -> Markup {
+    let Inputs { files, hash, made } = inputs;
+    html! { p.made { "Made " (made) " from " (shown(&files.join(", "))) ", inputs " code { (hash) } "." } }
+}
+
+/// The cautions, which end every page that somebody fills or carries by.
+fn cautions() -> Markup {
+    html! {
+        section {
+            h2 { "Cautions" }
+            ul { @for caution in full_cautions() { li { (caution) } } }
         }
     }
 }

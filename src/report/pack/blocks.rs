@@ -5,24 +5,51 @@ use super::{Fill, PackReport, Stop};
 use crate::plan::Status;
 use crate::quantity::Unit;
 
+/// Beside what is over the weight that one person lifts.
+const TWO_PEOPLE: &str = "two people or a hoist";
+
+/// The words that are true of something.
+fn true_of<'w>(notes: &[(bool, &'w str)]) -> impl Iterator<Item = &'w str> {
+    notes.iter().filter(|(is_so, _)| *is_so).map(|(_, word)| *word)
+}
+
 impl Report for PackReport {
     fn blocks(&self) -> Vec<Block> {
-        let mut blocks: Vec<Block> = self.dangers.iter().cloned().map(Block::Danger).collect();
-        blocks.extend(skipped_blocks(&self.skipped));
-        blocks.push(Block::Heading(format!("{}: {}", self.truck, self.jobs.join(", then "))));
-        blocks.extend(self.answer());
-        blocks.extend(self.changed());
-        blocks.extend(self.loading());
-        blocks.extend(self.stops.iter().enumerate().flat_map(|(index, stop)| self.stop(index, stop)));
-        blocks.extend(self.weights());
-        blocks.extend(self.coming_back());
-        blocks.extend(self.spare());
-        blocks.extend(self.road());
-        blocks
+        let parts =
+            [Self::answer_blocks, Self::loading_blocks, Self::stop_blocks, Self::back_blocks, Self::further_blocks];
+        parts.iter().flat_map(|part| part(self)).collect()
     }
 }
 
 impl PackReport {
+    /// The name of the report.
+    pub(in crate::report) fn title(&self) -> String {
+        format!("{}: {}", self.truck, self.jobs.join(", then "))
+    }
+
+    /// What comes first: danger, whether it is enough, what is different without some cylinders.
+    pub(in crate::report) fn answer_blocks(&self) -> Vec<Block> {
+        let dangers = self.dangers.iter().cloned().map(Block::Danger);
+        let mut blocks: Vec<Block> = dangers.chain(skipped_blocks(&self.skipped)).collect();
+        blocks.push(Block::Heading(self.title()));
+        blocks.extend(self.answer());
+        blocks.extend(self.changed());
+        blocks
+    }
+
+    /// Each stop, and the gross weights on leaving it.
+    pub(in crate::report) fn stop_blocks(&self) -> Vec<Block> {
+        let stops = self.stops.iter().enumerate().flat_map(|(index, stop)| self.stop(index, stop));
+        stops.chain(self.weights()).collect()
+    }
+
+    /// What is known besides: what is spare, what to know, rules of the road.
+    pub(in crate::report) fn further_blocks(&self) -> Vec<Block> {
+        let to_know = [Block::Heading("To know".into()), Block::List(self.to_know.clone())];
+        let to_know = to_know.into_iter().filter(|_| !self.to_know.is_empty());
+        self.spare().into_iter().chain(to_know).chain(self.road()).collect()
+    }
+
     fn answer(&self) -> Vec<Block> {
         let mut blocks = Vec::new();
         let filled = self.back.iter().filter(|back| back.lot.is_some()).count();
@@ -65,11 +92,13 @@ impl PackReport {
         vec![Block::Heading(format!("Without {}", self.without.join(", "))), Block::List(lines)]
     }
 
-    fn loading(&self) -> Vec<Block> {
+    /// What goes onto the truck.
+    pub(in crate::report) fn loading_blocks(&self) -> Vec<Block> {
         let columns = vec![number("#"), name("cylinder"), number("gross"), name("holds"), words("first used at")];
         let row = |one: &super::Aboard| {
             let first = one.first_used_at.clone().unwrap_or_else(|| "a spare".into());
-            let first = if one.flammable { format!("{first} (flammable)") } else { first };
+            let notes = [(one.flammable, "flammable"), (one.two_people, TWO_PEOPLE)];
+            let first = std::iter::once(first.as_str()).chain(true_of(&notes)).collect::<Vec<_>>().join(", ");
             vec![one.order.to_string(), one.cylinder.clone(), one.gross.bare(), one.holds.clone(), first]
         };
         let table = Table { columns, rows: self.aboard.iter().map(row).collect() };
@@ -101,14 +130,10 @@ impl PackReport {
         let weights = ["now", "add", "STOP AT", "limit"].map(number);
         let columns = [name("cylinder"), name("refrigerant")].into_iter().chain(weights).chain([words("")]).collect();
         let row = |fill: &Fill| {
-            let note = match (fill.begun, fill.goes_on) {
-                (true, true) => "begun before, goes on",
-                (true, false) => "begun before",
-                (false, true) => "goes on later",
-                (false, false) => "",
-            };
+            let notes = [(fill.begun, "begun before"), (fill.goes_on, "goes on later"), (fill.two_people, TWO_PEOPLE)];
+            let note = true_of(&notes).collect::<Vec<_>>().join(", ");
             let weights = [fill.now, fill.add, fill.stop, fill.limit].map(super::Reading::bare);
-            [fill.cylinder.clone(), fill.refrigerant.clone()].into_iter().chain(weights).chain([note.into()]).collect()
+            [fill.cylinder.clone(), fill.refrigerant.clone()].into_iter().chain(weights).chain([note]).collect()
         };
         vec![heading, Block::Table(Table { columns, rows: stop.fills.iter().map(row).collect() })]
     }
@@ -146,10 +171,13 @@ impl PackReport {
         ]
     }
 
-    fn coming_back(&self) -> Vec<Block> {
+    /// What comes off it again.
+    pub(in crate::report) fn back_blocks(&self) -> Vec<Block> {
         let columns = vec![name("cylinder"), number("gross"), words("lot"), words("goes to")];
         let row = |back: &super::Back| {
-            vec![back.cylinder.clone(), back.gross.bare(), back.lot.clone().unwrap_or_default(), back.goes.into()]
+            let notes = [(true, back.goes), (back.two_people, TWO_PEOPLE)];
+            let goes = true_of(&notes).collect::<Vec<_>>().join("; ");
+            vec![back.cylinder.clone(), back.gross.bare(), back.lot.clone().unwrap_or_default(), goes]
         };
         let rows = self.back.iter().map(row).collect();
         vec![Block::Heading("What comes back".into()), Block::Table(Table { columns, rows })]

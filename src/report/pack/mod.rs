@@ -10,7 +10,7 @@ use crate::cylinder::Fate;
 use crate::files::SkippedRow;
 use crate::job::Work;
 use crate::plan::{Plan, Status};
-use crate::quantity::{Marks, Unit};
+use crate::quantity::{Marks, Unit, Weight};
 use crate::transport::{Departure, Manifest, RoadRules, Truck};
 
 /// What a report of a truck's day is made from.
@@ -56,6 +56,7 @@ pub struct PackReport {
     back: Vec<Back>,
     spare: Vec<Spare>,
     help: Option<Help>,
+    to_know: Vec<String>,
     rules: &'static str,
     reminders: Vec<Reminder>,
     confirm: &'static str,
@@ -79,6 +80,7 @@ struct Aboard {
     holds: String,
     hazardous: bool,
     flammable: bool,
+    two_people: bool,
     first_used_at: Option<String>,
 }
 
@@ -102,6 +104,7 @@ struct Fill {
     begun: bool,
     /// Goes on at a later stop.
     goes_on: bool,
+    two_people: bool,
 }
 
 #[derive(Debug, Serialize)]
@@ -125,6 +128,7 @@ struct Back {
     cylinder: String,
     lot: Option<String>,
     gross: Reading,
+    two_people: bool,
     fate: &'static str,
     #[serde(skip)]
     goes: &'static str,
@@ -163,6 +167,11 @@ impl PackReport {
         let division = work.division();
         let reading = |marks: Marks| Reading::new(division, marks);
         let job = |index: usize| work.jobs().get(index).map_or_else(String::new, |job| job.name.clone());
+        let heavy = |one_person: Option<Weight>, gross: Marks| {
+            one_person.is_some_and(|one_person| division.weight(gross) > one_person)
+        };
+        // In the yard as at the strictest of the jobs.
+        let strictest = work.jobs().iter().filter_map(|job| job.one_person).min();
         let (without, changes) = packed.changes.clone().unwrap_or_default();
         let leaving = |departure: &Departure| Leaving {
             leaving: departure.job.map_or_else(|| "the yard".into(), job),
@@ -182,6 +191,7 @@ impl PackReport {
             holds: one.holds.clone(),
             hazardous: one.hazardous,
             flammable: one.flammable,
+            two_people: heavy(strictest, one.gross),
             first_used_at: one.first.map(job),
         });
         let heaviest = manifest.aboard.iter().map(|one| one.gross).chain(plan.loads.iter().map(|load| load.stop)).max();
@@ -195,15 +205,17 @@ impl PackReport {
             within_payload: manifest.is_within_payload(),
             payload: manifest.payload.map(reading),
             tools_stated: packed.truck.tools.is_some(),
-            dangers: super::dangers(plan),
+            dangers: super::danger_lines(plan),
             missing: super::missing(plan, true),
             without,
             changes,
             aboard: aboard.collect(),
             bring: packed.truck.carries.iter().chain(&packed.bring).cloned().collect(),
-            stops: stops(manifest, plan, reading, job),
+            stops: stops(manifest, plan, reading, job, |at, gross| {
+                heavy(work.jobs().get(at).and_then(|job| job.one_person), gross)
+            }),
             weights: manifest.departures.iter().map(leaving).collect(),
-            back: back(manifest, reading),
+            back: back(manifest, reading, |gross| heavy(strictest, gross)),
             spare: spare(manifest, reading, job),
             help: manifest.help.as_ref().map(|help| Help {
                 cylinder: help.cylinder.clone(),
@@ -211,6 +223,7 @@ impl PackReport {
                 lot: help.lot.clone(),
                 adds: reading(help.adds),
             }),
+            to_know: to_know(plan, strictest.is_some()),
             rules: RoadRules::ALL.iter().find(|(rules, _)| *rules == packed.truck.rules).map_or("", |(_, word)| word),
             reminders: reminders(manifest),
             confirm: CONFIRM,
@@ -225,6 +238,7 @@ fn stops(
     plan: &Plan,
     reading: impl Fn(Marks) -> Reading,
     job: impl Fn(usize) -> String,
+    heavy: impl Fn(usize, Marks) -> bool,
 ) -> Vec<Stop> {
     let stop = |visit: &crate::planner::Visit| {
         let fills = visit.fills.iter().filter_map(|fill| {
@@ -239,6 +253,7 @@ fn stops(
                 limit: reading(load.limit),
                 begun: fill.before > load.now,
                 goes_on: fill.after() < load.stop,
+                two_people: heavy(visit.job, fill.after()),
             })
         });
         Stop { job: job(visit.job), recovered: reading(visit.recovered()), fills: fills.collect() }
@@ -246,7 +261,7 @@ fn stops(
     manifest.visits.iter().map(stop).collect()
 }
 
-fn back(manifest: &Manifest, reading: impl Fn(Marks) -> Reading) -> Vec<Back> {
+fn back(manifest: &Manifest, reading: impl Fn(Marks) -> Reading, heavy: impl Fn(Marks) -> bool) -> Vec<Back> {
     let words = |fate: Option<Fate>| match fate {
         Some(Fate::Reclaim) => ("reclaim", "reclaim: to the reclaimer"),
         Some(Fate::Reuse) => ("reuse", "reuse: kept apart for its owner"),
@@ -255,7 +270,14 @@ fn back(manifest: &Manifest, reading: impl Fn(Marks) -> Reading) -> Vec<Back> {
     };
     let line = |one: &crate::transport::Returned| {
         let (fate, goes) = words(one.fate);
-        Back { cylinder: one.cylinder.clone(), lot: one.lot.clone(), gross: reading(one.gross), fate, goes }
+        Back {
+            cylinder: one.cylinder.clone(),
+            lot: one.lot.clone(),
+            gross: reading(one.gross),
+            two_people: heavy(one.gross),
+            fate,
+            goes,
+        }
     };
     manifest.back.iter().map(line).collect()
 }
@@ -268,6 +290,12 @@ fn spare(manifest: &Manifest, reading: impl Fn(Marks) -> Reading, job: impl Fn(u
         spare: reading(one.spare),
     };
     manifest.spare.iter().map(line).collect()
+}
+
+fn to_know(plan: &Plan, lifts_known: bool) -> Vec<String> {
+    let unknown = "no lift is marked for two people: no job states `one_person` under `site`";
+    let unknown = (!lifts_known).then(|| unknown.to_owned());
+    plan.warnings.iter().map(|warning| warning.text.clone()).chain(unknown).collect()
 }
 
 fn reminders(manifest: &Manifest) -> Vec<Reminder> {

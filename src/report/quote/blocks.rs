@@ -6,20 +6,7 @@ use crate::plan::Status;
 
 impl Report for QuoteReport {
     fn blocks(&self) -> Vec<Block> {
-        let dangers = self.dangers.iter().cloned().map(Block::Danger);
-        let mut blocks: Vec<Block> = dangers.chain(skipped_blocks(&self.skipped)).collect();
-        blocks.push(Block::Heading(format!("Quote: {}", self.jobs.join(" + "))));
-        blocks.push(Block::Note(self.answer()));
-        if !self.missing.is_empty() {
-            blocks.push(Block::List(self.missing.clone()));
-        }
-        blocks.extend(self.cylinder_blocks());
-        blocks.extend(self.hours.iter().flat_map(hour_blocks));
-        blocks.extend(self.cost_blocks());
-        blocks.extend(self.way_blocks());
-        blocks.push(Block::Heading("Assumptions: the figures hold with these alone".into()));
-        blocks.push(Block::List(self.assumptions.clone()));
-        blocks
+        self.answer_blocks().into_iter().chain(self.figure_blocks()).collect()
     }
 }
 
@@ -32,6 +19,34 @@ fn total_row(what: &str, figures: &Three, rest: usize) -> Vec<String> {
 }
 
 impl QuoteReport {
+    /// The name of the report.
+    pub(in crate::report) fn title(&self) -> String {
+        format!("Quote: {}", self.jobs.join(" + "))
+    }
+
+    /// What comes first: danger, whether it is enough, the likely cost.
+    pub(in crate::report) fn answer_blocks(&self) -> Vec<Block> {
+        let dangers = self.dangers.iter().cloned().map(Block::Danger);
+        let mut blocks: Vec<Block> = dangers.chain(skipped_blocks(&self.skipped)).collect();
+        blocks.push(Block::Heading(self.title()));
+        blocks.push(Block::Note(self.answer()));
+        if !self.missing.is_empty() {
+            blocks.push(Block::List(self.missing.clone()));
+        }
+        blocks
+    }
+
+    /// What follows: cylinders, hours, cost, the ways that were looked at, every assumption.
+    pub(in crate::report) fn figure_blocks(&self) -> Vec<Block> {
+        let mut blocks = self.cylinder_blocks();
+        blocks.extend(self.hours.iter().flat_map(hour_blocks));
+        blocks.extend(self.cost_blocks());
+        blocks.extend(self.way_blocks());
+        blocks.push(Block::Heading("Assumptions: the figures hold with these alone".into()));
+        blocks.push(Block::List(self.assumptions.clone()));
+        blocks
+    }
+
     fn answer(&self) -> String {
         let enough = match self.status_drawn {
             Status::Proved | Status::Bounded => format!("{} do it.", counted(self.cylinders.len(), "cylinder")),

@@ -63,10 +63,17 @@ impl CustomerReport {
     }
 }
 
+impl CustomerReport {
+    /// The name of the page.
+    pub(in crate::report) fn title(&self) -> String {
+        format!("Estimate: {}", self.jobs.join(" + "))
+    }
+}
+
 impl Report for CustomerReport {
     fn blocks(&self) -> Vec<Block> {
         let mut blocks = vec![
-            Block::Heading(format!("Estimate: {}", self.jobs.join(" + "))),
+            Block::Heading(self.title()),
             Block::Note(format!("Recovery of refrigerant, for {}.", self.date)),
             Block::Heading("The work".into()),
             Block::List(self.work.clone()),

@@ -164,7 +164,7 @@ impl QuoteReport {
             division: Number(plan.division.number(1)),
             status: plan.status.name(),
             currency: offer.cost.as_ref().map(|cost| cost.currency.clone()),
-            dangers: super::dangers(plan),
+            dangers: super::danger_lines(plan),
             cylinders: plan
                 .loads
                 .iter()

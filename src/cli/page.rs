@@ -1,0 +1,73 @@
+//! The page that a command writes into a file beside what it prints.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use jiff::ZonedDateTime;
+
+use super::{Exit, Output, Stop};
+use crate::files::{Input, write_whole};
+use crate::report::{Inputs, is_page};
+
+/// Where a report is written to as a page, where that is asked for.
+#[derive(Debug, Clone, clap::Args)]
+pub(super) struct Page {
+    /// Write the report as a page too, to print or to carry on a phone
+    #[arg(short, long, value_name = "FILE.html", value_parser = page_file)]
+    output: Option<PathBuf>,
+}
+
+/// A path as typed: a page is never written over a job, a yard or a log.
+pub(super) fn page_file(text: &str) -> Result<PathBuf, String> {
+    let path = PathBuf::from(text);
+    let is_html = path.extension().is_some_and(|kind| kind.eq_ignore_ascii_case("html"));
+    if is_html { Ok(path) } else { Err("expected a file that ends in .html".into()) }
+}
+
+impl Page {
+    /// Refuses at once what couldn't be written at the end.
+    pub(super) fn check(&self) -> Result<(), Stop> {
+        self.output.as_deref().map_or(Ok(()), check)
+    }
+
+    /// Writes the page, where one is asked for.
+    pub(super) fn write(&self, page: impl FnOnce() -> String, output: &mut Output) -> Result<(), Stop> {
+        self.output.as_deref().map_or(Ok(()), |path| write(path, &page(), output))
+    }
+}
+
+/// Refuses a folder, a place that can't be written to, and a file that isn't a page of this program.
+pub(super) fn check(path: &Path) -> Result<(), Stop> {
+    let refuse = |why: &str| Err(Stop::Said(Exit::Refused, format!("{} can't be written: {why}", path.display())));
+    if path.is_dir() {
+        return refuse("it is a folder");
+    }
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    if !folder.is_dir() {
+        return refuse("there is no such folder");
+    }
+    match fs::read(path) {
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => Ok(()),
+        Err(error) => refuse(&error.to_string()),
+        Ok(old) if old.is_empty() || is_page(&String::from_utf8_lossy(&old)) => Ok(()),
+        Ok(_) => refuse("it is there already and isn't a page of chargesplit; name another file"),
+    }
+}
+
+/// Writes a page and says so.
+pub(super) fn write(path: &Path, page: &str, output: &mut Output) -> Result<(), Stop> {
+    check(path)?;
+    write_whole(path, page)
+        .map_err(|error| Stop::Said(Exit::Refused, format!("{} can't be written: {error}", path.display())))?;
+    writeln!(output.rest, "wrote {}", path.display())?;
+    Ok(())
+}
+
+/// When and from what, for a page that is made now.
+pub(super) fn inputs(inputs: &[Input]) -> Inputs {
+    Inputs {
+        files: inputs.iter().map(|input| input.file.display().to_string()).collect(),
+        hash: Input::short(inputs),
+        made: ZonedDateTime::now().strftime("%Y-%m-%d %H:%M").to_string(),
+    }
+}

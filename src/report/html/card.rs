@@ -1,0 +1,127 @@
+//! A card for a cylinder: the stop weight to be read at arm's length, the drawing, and boxes for what is really read.
+
+use maud::{Markup, html};
+
+use super::cylinder::{self, Levels};
+use super::{Inputs, shown};
+use crate::cylinder::{Cylinder, Intake};
+use crate::job::Work;
+use crate::plan::Load;
+use crate::quantity::{Marks, Weight};
+
+/// What the boxes of the cards do beside taking a pencil.
+pub(super) const SCRIPT: &str = include_str!("sheet.js");
+
+/// What a card shows.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Card<'a> {
+    /// The job, for its scale and for who carries.
+    pub work: &'a Work,
+    /// The cylinder, as its stamp says.
+    pub cylinder: &'a Cylinder,
+    /// What goes in.
+    pub intake: &'a Intake,
+    /// How much, from where, and up to what.
+    pub load: &'a Load,
+    /// Its place in the order of the page, from 1.
+    pub order: usize,
+    /// Something has gone into it already.
+    pub begun: bool,
+}
+
+impl Card<'_> {
+    /// The card.
+    pub(super) fn drawn(&self) -> Markup {
+        let Self { work, cylinder, load, order, .. } = *self;
+        let division = work.division();
+        let text = |marks: Marks| division.text(marks);
+        let exact = |weight: Weight| division.unit().text(weight);
+        let number = |marks: Marks| division.number(marks).to_string();
+        let label = format!("card-{order}");
+        html! {
+            article.card aria-labelledby=(label)
+                data-cylinder=(load.cylinder) data-unit=(division.unit().number_name())
+                data-step=(number(1)) data-now=(number(load.now)) data-stop=(number(load.stop))
+                data-limit=(number(load.limit)) data-tare=(division.unit().number(cylinder.working_tare()).normalize()) {
+                header {
+                    h3 id=(label) { span.order { (order) } " " (shown(&load.cylinder)) }
+                    p.refrigerant { (shown(&load.refrigerant)) }
+                }
+                p.stop { span.what { "Stop at" } " " strong { (text(load.stop)) } }
+                div.inside {
+                    (cylinder::drawn(&load.cylinder, self.levels()))
+                    dl {
+                        dt { "now" } dd { (text(load.now)) }
+                        dt { "add" } dd { (text(load.add)) }
+                        dt { "limit" } dd { (text(load.limit)) }
+                        dt { "bound by" } dd { (load.ceiling) }
+                        dt { "tare" } dd { (exact(cylinder.tare)) }
+                        dt { "water capacity" } dd { (exact(cylinder.water_capacity)) }
+                        dt { "liquid-full at" } dd { (load.liquid_full) }
+                    }
+                }
+                p.facts {
+                    @if self.begun { "Begun already, goes on. " }
+                    "Lift: " (self.lift()) ". " (shown(&self.from())) "."
+                }
+                (entry(order))
+            }
+        }
+    }
+
+    /// Who carries it.
+    fn lift(&self) -> &'static str {
+        let limit = self.work.jobs().iter().filter_map(|job| job.one_person).min();
+        match limit {
+            Some(limit) if self.work.division().weight(self.load.stop) > limit => "two people, or a hoist",
+            Some(_) => "one person",
+            None => "as the site allows",
+        }
+    }
+
+    fn levels(&self) -> Levels {
+        let density = self.intake.with(self.cylinder).safe_density(self.intake.terms.fill_temperature());
+        let full = density.map_or(1.0, |density| density.relative_to_water());
+        let share = |gross: Marks| {
+            let net = self.work.division().weight(gross) - self.cylinder.working_tare();
+            let share = net.ratio_to(self.cylinder.water_capacity).and_then(|share| f64::try_from(share).ok());
+            share.map_or(0.0, |share| (share / full).max(0.0))
+        };
+        Levels { heel: share(self.load.now), stop: share(self.load.stop), limit: share(self.load.limit) }
+    }
+
+    fn from(&self) -> String {
+        let text =
+            |share: &crate::plan::Share| format!("{} from {}", self.work.division().text(share.add), share.system);
+        self.load.from.iter().map(text).collect::<Vec<_>>().join(", ")
+    }
+}
+
+/// Boxes for what is really read, by pencil or by hand.
+fn entry(order: usize) -> Markup {
+    html! {
+        div.entry {
+            label for={ "reading-" (order) } { "reading" }
+            input.reading id={ "reading-" (order) } inputmode="decimal" autocomplete="off";
+            label for={ "time-" (order) } { "time" }
+            input.time id={ "time-" (order) } autocomplete="off";
+            label for={ "initials-" (order) } { "initials" }
+            input.initials id={ "initials-" (order) } autocomplete="off";
+            p.answer role="status" aria-live="assertive" {}
+        }
+    }
+}
+
+/// What was typed on this device, as lines for the log; and under which name the device keeps it.
+pub(super) fn export(inputs: &Inputs) -> Markup {
+    html! {
+        section.export hidden {
+            h2 { "Readings on this device" }
+            p { "They stay on this device. Saved as a file, these lines go into the job's log with " code { "weigh JOB --import FILE" } "." }
+            button type="button" { "Show the lines" }
+            label { "Lines" textarea readonly rows="6" {} }
+        }
+        noscript { p { "Without script the boxes are for a pencil; the plan is complete." } }
+        div #key hidden data-key=(inputs.hash) {}
+    }
+}

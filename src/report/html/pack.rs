@@ -1,0 +1,20 @@
+//! The foreman's page: what goes onto the truck and what comes off it with boxes to tick, and each stop between.
+
+use maud::html;
+
+use super::{Inputs, blocks, cautions, made, whole};
+use crate::report::PackReport;
+
+/// The page of a truck's day.
+pub fn pack_page(report: &PackReport, inputs: &Inputs) -> String {
+    let body = html! {
+        (blocks::first(&report.answer_blocks()))
+        (made(inputs))
+        (blocks::ticked(&report.loading_blocks()))
+        (blocks::further(&report.stop_blocks()))
+        (blocks::ticked(&report.back_blocks()))
+        (blocks::further(&report.further_blocks()))
+        (cautions())
+    };
+    whole(&report.title(), &body, None)
+}

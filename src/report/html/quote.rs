@@ -1,0 +1,26 @@
+//! A quote as a page: the house's own with every figure, or the customer's with what it rests on.
+
+use maud::html;
+
+use super::{Inputs, blocks, made, whole};
+use crate::report::{CustomerReport, QuoteReport, Report};
+
+/// The page for the house.
+pub fn quote_page(report: &QuoteReport, inputs: &Inputs) -> String {
+    let body = html! {
+        p.inside-only { strong { "Internal" } ": the customer's page is made with " code { "--customer" } "." }
+        (blocks::first(&report.answer_blocks()))
+        (made(inputs))
+        (blocks::further(&report.figure_blocks()))
+    };
+    whole(&report.title(), &body, None)
+}
+
+/// The page for the customer.
+pub fn customer_page(report: &CustomerReport, inputs: &Inputs) -> String {
+    let body = html! {
+        (blocks::first(&report.blocks()))
+        (made(inputs))
+    };
+    whole(&report.title(), &body, None)
+}

@@ -52,7 +52,7 @@ fn drawn_table(table: &Table, ticks: bool) -> Markup {
                     tr {
                         @if ticks { td {} }
                         @for column in &table.columns {
-                            @if column.title.is_empty() { td {} } @else { th scope="col" class=[class(column.kind)] { (column.title) } }
+                            @if column.title.is_empty() { td {} } @else { th.number[column.kind == ColumnKind::Number] scope="col" { (column.title) } }
                         }
                     }
                 }
@@ -60,7 +60,8 @@ fn drawn_table(table: &Table, ticks: bool) -> Markup {
                     tr {
                         @if ticks { td.tick { input type="checkbox" autocomplete="off" aria-label=(shown(row.get(lead).map_or("", String::as_str))); } }
                         @for (index, (column, cell)) in table.columns.iter().zip(row).enumerate() {
-                            td class=[if index == lead { Some("lead") } else { class(column.kind) }] data-column=(column.title) { (shown(cell)) }
+                            td.lead[index == lead].short[is_short(column.kind, cell)].number[column.kind == ColumnKind::Number]
+                                data-column=(column.title) { (shown(cell)) }
                         }
                     }
                 } }
@@ -69,9 +70,7 @@ fn drawn_table(table: &Table, ticks: bool) -> Markup {
     }
 }
 
-fn class(kind: ColumnKind) -> Option<&'static str> {
-    match kind {
-        ColumnKind::Number => Some("number"),
-        ColumnKind::Name | ColumnKind::Words => None,
-    }
+/// A name of usual length stays on one line, so that it can be copied.
+fn is_short(kind: ColumnKind, cell: &str) -> bool {
+    kind == ColumnKind::Name && cell.chars().count() <= 24
 }

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use super::changes::Changes;
-use super::{Exit, JobFiles, Output, Stop, load, show};
+use super::{Exit, JobFiles, Output, Stop, is_standard_input, load, show};
 use crate::audit;
 use crate::files::read_plan;
 use crate::report::AuditReport;
@@ -11,7 +11,7 @@ use crate::report::AuditReport;
 #[derive(Debug, clap::Args)]
 #[command(override_usage = "chargesplit audit [OPTIONS] <JOB>... <PLAN>")]
 pub(super) struct Arguments {
-    /// Job files, and last the plan: the JSON that `plan --json` printed
+    /// Job files, and last the plan: the JSON that `plan --json` printed; one of them may be -, standard input
     #[arg(required = true, num_args = 2.., value_names = ["JOB", "PLAN"])]
     files: Vec<PathBuf>,
     #[command(flatten)]
@@ -24,6 +24,9 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     let Some((plan, jobs)) = arguments.files.split_last() else {
         return Err(Stop::Said(Exit::Refused, "expected job files and a plan".into()));
     };
+    if [plan].into_iter().chain(jobs).filter(|file| is_standard_input(file)).count() > 1 {
+        return Err(Stop::Said(Exit::Refused, "only one of the files can be standard input".into()));
+    }
     let loaded = load(jobs, arguments.options.skip_bad_rows)?;
     let work = arguments.changes.to(loaded.work)?;
     let (report, exit) = match audit::check(&work, read_plan(plan)?) {

@@ -7,7 +7,7 @@ use crate::report::CheckReport;
 
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
-    /// Job files; several are read as one plan would read them
+    /// Job files; several are read as one plan would read them; - is standard input
     #[arg(required = true, value_name = "JOB")]
     jobs: Vec<PathBuf>,
     #[command(flatten)]

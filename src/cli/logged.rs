@@ -6,7 +6,7 @@ use jiff::ZonedDateTime;
 use jiff::civil::{DateTime, Time};
 use jiff::tz::TimeZone;
 
-use super::{Exit, Output, Stop, audited, load, today};
+use super::{Exit, Output, Stop, audited, is_standard_input, load, today};
 use crate::cylinder::Cylinder;
 use crate::field::{Action, Day, Entry, FileMark, Moment, Planned, first_plan};
 use crate::files::{Input, Log, LogError, Torn, log_path, read_plan, read_yard};
@@ -35,6 +35,10 @@ impl From<LogError> for Stop {
 
 /// Reads a job file and its yard.
 pub(super) fn site(job: &Path, skip_bad_rows: bool, output: &mut Output) -> Result<Site, Stop> {
+    if is_standard_input(job) {
+        let text = "a job from standard input has no log: readings are kept in a file beside the job's; name that file";
+        return Err(Stop::Said(Exit::Refused, text.into()));
+    }
     let loaded = load(&[job.to_owned()], skip_bad_rows)?;
     for line in skipped(&loaded.skipped) {
         writeln!(output.rest, "warning: left out, its row can't be read: {line}")?;

@@ -25,14 +25,14 @@ mod yard;
 
 use std::ffi::OsString;
 use std::io::{self, Write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::{CommandFactory, Parser, Subcommand};
 use jiff::ZonedDateTime;
 use jiff::civil::Date;
 
 use crate::audit::{self as audit_room, Audited};
-use crate::files::{Loaded, Problems, Request, read_work};
+use crate::files::{Loaded, Problems, Request, STANDARD_INPUT, read_work};
 use crate::job::Work;
 use crate::plan::Plan;
 use crate::report::{Report, draw};
@@ -210,6 +210,11 @@ struct JobFiles {
     /// Print the report as JSON
     #[arg(long)]
     json: bool,
+}
+
+/// Whether a path as typed stands for standard input.
+fn is_standard_input(path: &Path) -> bool {
+    path == Path::new(STANDARD_INPUT)
 }
 
 /// Reads jobs and yard.

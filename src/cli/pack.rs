@@ -16,7 +16,7 @@ use crate::transport::{Truck, changes, manifest};
 
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
-    /// Job files, in the order of the day; all on one yard
+    /// Job files, in the order of the day; all on one yard; - is standard input
     #[arg(required = true, value_name = "JOB")]
     jobs: Vec<PathBuf>,
     /// The truck: payload, what is on it already, whose rules of the road

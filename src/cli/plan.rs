@@ -28,7 +28,7 @@ pub(super) struct Arguments {
 /// What a plan is asked for.
 #[derive(Debug, clap::Args)]
 pub(super) struct Wishes {
-    /// Job files; several are planned together on one yard
+    /// Job files; several are planned together on one yard; - is standard input
     #[arg(required = true, value_name = "JOB")]
     pub(super) jobs: Vec<PathBuf>,
     /// What matters most

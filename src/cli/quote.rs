@@ -19,7 +19,7 @@ const MOST_WAYS: usize = 6;
 
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
-    /// Job files; none needs a yard: with no cylinders at all a list of trade sizes is planned with
+    /// Job files; none needs a yard: with no cylinders at all a list of trade sizes is planned with; - is standard input
     #[arg(required = true, value_name = "JOB")]
     jobs: Vec<PathBuf>,
     /// Where cylinders come from

@@ -11,7 +11,7 @@ use crate::report::TradeoffReport;
 
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
-    /// Job files; several are planned together on one yard
+    /// Job files; several are planned together on one yard; - is standard input
     #[arg(required = true, value_name = "JOB")]
     jobs: Vec<PathBuf>,
     #[command(flatten)]

@@ -6,14 +6,14 @@ use jiff::civil::Date;
 
 use super::{Exit, JobFiles, Output, Stop, show, today};
 use crate::cylinder::{Contents, Cylinder, Rules, Scale, Terms};
-use crate::files::read_yard;
+use crate::files::read_typed_yard;
 use crate::quantity::{Decimal, Percent, Weight};
 use crate::refrigerant::Refrigerant;
 use crate::report::YardReport;
 
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
-    /// The yard file, YAML or CSV
+    /// The yard file, YAML or CSV; - is standard input
     #[arg(value_name = "YARD")]
     yard: PathBuf,
     /// Refrigerants to figure empty cylinders for, with commas between them [default: those that the yard holds]
@@ -32,7 +32,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
         wanted.push(Refrigerant::find(name).map_err(|error| Stop::Said(Exit::Refused, error.to_string()))?);
     }
     let date = arguments.date.unwrap_or_else(today);
-    let loaded = read_yard(&arguments.yard, date, arguments.files.skip_bad_rows)?;
+    let loaded = read_typed_yard(&arguments.yard, date, arguments.files.skip_bad_rows)?;
     if wanted.is_empty() {
         wanted = held(&loaded.cylinders);
     }

@@ -47,7 +47,7 @@ pub use plan::{FORMAT as PLAN_FORMAT, read_plan};
 pub use problem::{Place, Problem, Problems};
 pub use readings::{TypedReading, read_readings};
 pub use record::{Record, RecordHead, Row, keep_old, read_records, write_whole};
-pub use source::{Input, MOST_BYTES};
+pub use source::{Input, MOST_BYTES, STANDARD_INPUT};
 pub use truck::read_truck;
 pub use work::{Loaded, Request, read_tender, read_work};
 pub use yard::{LoadedYard, SkippedRow};
@@ -69,4 +69,12 @@ pub struct Extras {
 /// Every problem of the file; with `skip_bad_rows` only those that aren't of one row.
 pub fn read_yard(path: &Path, today: Date, skip_bad_rows: bool) -> Result<LoadedYard, Problems> {
     yard::read(path, &refrigerants::Known::default(), today, skip_bad_rows)
+}
+
+/// The same for a path as typed on the command line, where `-` is standard input.
+///
+/// # Errors
+/// As [`read_yard`].
+pub fn read_typed_yard(path: &Path, today: Date, skip_bad_rows: bool) -> Result<LoadedYard, Problems> {
+    yard::read_typed(path, today, skip_bad_rows)
 }

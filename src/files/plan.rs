@@ -44,7 +44,7 @@ const KEYS: [&str; 15] = [
 /// # Errors
 /// Every problem of the file.
 pub fn read_plan(path: &Path) -> Result<Plan, Problems> {
-    let source = Source::read(path)?;
+    let source = Source::typed(path)?;
     if let Err(error) = serde_json::from_str::<IgnoredAny>(&source.text) {
         let mark = Mark::new(error.line(), error.column().max(1));
         let mut problem = source.whole(

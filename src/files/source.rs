@@ -1,7 +1,7 @@
 //! Getting the text of a file: only regular files, only up to a size, only UTF-8. Places in it, for messages.
 
 use std::fs::{self, File};
-use std::io::Read;
+use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
 use sha2::{Digest, Sha256};
@@ -11,6 +11,11 @@ use super::problem::{Place, Problem, Problems, is_hidden};
 
 /// The most bytes of a file: some 13,000 cylinders, ten times the largest yard that is planned for.
 pub const MOST_BYTES: u64 = 4 * 1024 * 1024;
+
+/// What a path is typed as where the text stands on standard input.
+pub const STANDARD_INPUT: &str = "-";
+/// What messages and pages call it. In no folder, so that paths in it are relative to the working directory.
+const STANDARD_INPUT_NAME: &str = "standard input";
 
 /// Line and column of something in a file, from 1, in characters.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -68,6 +73,22 @@ fn hex(bytes: &[u8]) -> String {
 }
 
 impl Source {
+    /// Reads what was typed on the command line: a file, or standard input to its end. Never for a path that stands in a
+    /// file or in a log.
+    pub fn typed(path: &Path) -> Result<Self, Problems> {
+        if path != Path::new(STANDARD_INPUT) {
+            return Self::read(path);
+        }
+        let name = Path::new(STANDARD_INPUT_NAME);
+        let mut bytes = Vec::new();
+        io::stdin().lock().take(MOST_BYTES + 1).read_to_end(&mut bytes).map_err(|error| unreadable(name, &error))?;
+        if bytes.len() as u64 > MOST_BYTES {
+            let message = format!("there is more than {} MB of it", MOST_BYTES / 1_048_576);
+            return Err(Problem::new(Code::TooLarge, name, None, &message, "check that it is the right text").into());
+        }
+        Self::from_bytes(name, bytes)
+    }
+
     /// Reads a file.
     pub fn read(file: &Path) -> Result<Self, Problems> {
         let problem = |code, message: &str, hint: &str| Problems::from(Problem::new(code, file, None, message, hint));
@@ -77,11 +98,7 @@ impl Source {
                 "there is no such file",
                 "check the path; it may be relative to another folder",
             ),
-            _ => problem(
-                Code::Unreadable,
-                &format!("the file can't be read: {error}"),
-                "check that it is a file that you may read",
-            ),
+            _ => unreadable(file, error),
         };
         let about = fs::metadata(file).map_err(|error| failed(&error))?;
         if about.is_dir() {
@@ -173,6 +190,11 @@ impl Source {
         let to = from + token_length(&text[from..], mark.characters);
         Some(Place { line: mark.line, column: mark.column, is_cut: cut > 0, text, meant: from..to })
     }
+}
+
+fn unreadable(file: &Path, error: &io::Error) -> Problems {
+    let message = format!("the file can't be read: {error}");
+    Problem::new(Code::Unreadable, file, None, &message, "check that it is a file that you may read").into()
 }
 
 /// The length of the value or key that a rest of a line begins with: up to the closing quote, or as many characters as

@@ -10,7 +10,7 @@ use super::job::{self, YardPlace};
 use super::problem::{Problem, Problems, printable};
 use super::refrigerants::Known;
 use super::row::Terms;
-use super::source::{Input, Mark, Source};
+use super::source::{Input, Mark, STANDARD_INPUT, Source};
 use super::tree::Node;
 use super::yard::{self, LoadedYard, SkippedRow};
 use super::{Extras, yaml};
@@ -20,7 +20,7 @@ use crate::quantity::Unit;
 /// Which files to read, and how.
 #[derive(Debug, Clone, Copy)]
 pub struct Request<'a> {
-    /// The job files, at least one.
+    /// The job files, at least one; `-` is standard input, at most once.
     pub jobs: &'a [PathBuf],
     /// The day that a job without a date is for; no test of a cylinder can be later than this and the jobs' days.
     pub today: Date,
@@ -96,12 +96,16 @@ fn open(paths: &[PathBuf]) -> (Vec<(Source, Node)>, Vec<Problem>) {
     for path in paths {
         let real = path.canonicalize().unwrap_or_else(|_| path.clone());
         if seen.contains(&real) {
-            let message = "the same job file is given twice; its charge would be counted twice";
+            let message = if path == Path::new(STANDARD_INPUT) {
+                "standard input can be one job only"
+            } else {
+                "the same job file is given twice; its charge would be counted twice"
+            };
             problems.push(Problem::new(Code::SameJob, path, None, message, "name each job once"));
             continue;
         }
         seen.push(real);
-        let file = Source::read(path).and_then(|source| yaml::read(&source).map(|node| (source, node)));
+        let file = Source::typed(path).and_then(|source| yaml::read(&source).map(|node| (source, node)));
         match file {
             Ok(file) => files.push(file),
             Err(more) => problems.extend(more),

@@ -10,7 +10,7 @@ use super::fields::{Fields, Findings, Value};
 use super::problem::{Place, Problem, Problems};
 use super::refrigerants::Known;
 use super::row::{self, Row, Terms};
-use super::source::{Input, Mark, Source};
+use super::source::{Input, Mark, STANDARD_INPUT, Source};
 use super::tree::Node;
 use super::{csv, yaml};
 use crate::cylinder::Cylinder;
@@ -51,9 +51,26 @@ pub struct LoadedYard {
 /// Reads a yard file.
 pub(super) fn read(path: &Path, known: &Known, today: Date, skip: bool) -> Result<LoadedYard, Problems> {
     let kind = path.extension().map(|kind| kind.to_string_lossy().to_lowercase());
-    let source = Source::read(path)?;
+    read_as(kind.as_deref(), Source::read(path)?, known, today, skip)
+}
+
+/// Reads a yard as typed on the command line: a file, or standard input. There the first line says which kind it is: a
+/// key of YAML ends with a colon, and no head of a column has one.
+pub(super) fn read_typed(path: &Path, today: Date, skip: bool) -> Result<LoadedYard, Problems> {
+    let known = Known::default();
+    if path != Path::new(STANDARD_INPUT) {
+        return read(path, &known, today, skip);
+    }
+    let source = Source::typed(path)?;
+    let mut lines = source.text.lines().map(str::trim);
+    let first = lines.find(|line| !line.is_empty() && !line.starts_with('#'));
+    let kind = if first.is_some_and(|first| !first.contains(':')) { "csv" } else { "yaml" };
+    read_as(Some(kind), source, &known, today, skip)
+}
+
+fn read_as(kind: Option<&str>, source: Source, known: &Known, today: Date, skip: bool) -> Result<LoadedYard, Problems> {
     let mut found = Findings::new(&source);
-    let (unit, rows) = match kind.as_deref() {
+    let (unit, rows) = match kind {
         Some("yaml" | "yml") => {
             let node = yaml::read(&source)?;
             let fields = Fields::open(&node, None, "a yard", &KEYS, &mut found);

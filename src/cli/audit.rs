@@ -27,9 +27,11 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     if [plan].into_iter().chain(jobs).filter(|file| is_standard_input(file)).count() > 1 {
         return Err(Stop::Said(Exit::Refused, "only one of the files can be standard input".into()));
     }
-    let loaded = load(jobs, arguments.options.skip_bad_rows)?;
+    let loaded = load(jobs, arguments.options.skip_bad_rows, output)?;
     let work = arguments.changes.to(loaded.work)?;
-    let (report, exit) = match audit::check(&work, read_plan(plan)?) {
+    let (plan, input) = read_plan(plan)?;
+    output.detail_of(&input);
+    let (report, exit) = match audit::check(&work, plan) {
         Ok(audited) => (AuditReport::clean(&audited), Exit::Done),
         Err(faults) => (AuditReport::faulty(&faults), Exit::No),
     };

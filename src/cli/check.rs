@@ -15,7 +15,7 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
-    let loaded = load(&arguments.jobs, arguments.files.skip_bad_rows)?;
+    let loaded = load(&arguments.jobs, arguments.files.skip_bad_rows, output)?;
     show(&CheckReport::new(&loaded.work, &loaded.skipped), arguments.files.json, output)?;
     Ok(Exit::Done)
 }

@@ -13,7 +13,7 @@ use crate::files::{Input, Log, LogError, Torn, log_path, read_plan, read_yard};
 use crate::job::Work;
 use crate::planner::{self, Options, Progress};
 use crate::quantity::{Unit, Weight, parse_weight};
-use crate::report::skipped;
+use crate::report::{counted, skipped};
 
 /// One job as its files give it.
 pub(super) struct Site {
@@ -39,7 +39,7 @@ pub(super) fn site(job: &Path, skip_bad_rows: bool, output: &mut Output) -> Resu
         let text = "a job from standard input has no log: readings are kept in a file beside the job's; name that file";
         return Err(Stop::Said(Exit::Refused, text.into()));
     }
-    let loaded = load(&[job.to_owned()], skip_bad_rows)?;
+    let loaded = load(&[job.to_owned()], skip_bad_rows, output)?;
     for line in skipped(&loaded.skipped) {
         writeln!(output.rest, "warning: left out, its row can't be read: {line}")?;
     }
@@ -53,6 +53,8 @@ pub(super) fn open(site: &Site, to_add: bool, output: &mut Output) -> Result<Log
     let path = log_path(&site.job);
     let division = site.work.division();
     let log = if to_add { Log::open(&path, division)? } else { Log::read(&path, division)? };
+    output.detail_of(&log.input);
+    output.detail(&format!("{} of the log", counted(log.entries.len(), "line")));
     if let Some(torn) = &log.torn {
         writeln!(output.rest, "{}", in_words(&path, torn))?;
     }
@@ -166,7 +168,7 @@ impl Site {
                     let text = format!("{}: the audit found faults:\n{}", path.display(), faults.join("\n"));
                     Stop::Said(Exit::Refused, text)
                 };
-                crate::audit::check(&self.work, read_plan(path)?).map_err(faults)?
+                crate::audit::check(&self.work, read_plan(path)?.0).map_err(faults)?
             }
             None => {
                 let plan = planner::plan(&self.work, &Options::default(), go_on);

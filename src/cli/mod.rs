@@ -32,10 +32,10 @@ use jiff::ZonedDateTime;
 use jiff::civil::Date;
 
 use crate::audit::{self as audit_room, Audited};
-use crate::files::{Loaded, Problems, Request, STANDARD_INPUT, read_work};
+use crate::files::{Input, Loaded, Problems, Request, STANDARD_INPUT, read_work};
 use crate::job::Work;
 use crate::plan::Plan;
-use crate::report::{Report, draw};
+use crate::report::{Report, counted, draw, shown};
 use screen::Screen;
 
 /// How a command ends; the number is the process's exit status.
@@ -60,6 +60,12 @@ pub enum Exit {
 struct Arguments {
     #[command(subcommand)]
     command: Command,
+    /// Say nothing on standard error but dangers, refusals, warnings and errors
+    #[arg(short, long, global = true, conflicts_with = "verbose")]
+    quiet: bool,
+    /// Say on standard error what was read, what was assumed and how long it took
+    #[arg(short, long, global = true)]
+    verbose: bool,
 }
 
 #[derive(Debug, Subcommand)]
@@ -99,11 +105,54 @@ enum Command {
     Refrigerant(refrigerant::Arguments),
 }
 
+impl Arguments {
+    fn talk(&self) -> Talk {
+        match (self.quiet, self.verbose) {
+            (true, _) => Talk::Quiet,
+            (false, true) => Talk::Verbose,
+            (false, false) => Talk::Usual,
+        }
+    }
+}
+
 /// Where output goes.
 struct Output<'a> {
     data: &'a mut dyn Write,
     rest: &'a mut dyn Write,
     screen: Screen,
+    talk: Talk,
+}
+
+/// How much is said beside the data; dangers, refusals, warnings and errors always are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Talk {
+    /// Nothing.
+    Quiet,
+    /// What was written, and how far a long search is.
+    Usual,
+    /// Also what was read, assumed and how long it took.
+    Verbose,
+}
+
+impl Output<'_> {
+    /// Says what was done, unless nothing is to be said. A note that can't be written isn't missed.
+    fn note(&mut self, text: &str) {
+        if self.talk != Talk::Quiet {
+            let _ = writeln!(self.rest, "{}", shown(text));
+        }
+    }
+
+    /// Says how it was done, where that is asked for.
+    fn detail(&mut self, text: &str) {
+        if self.talk == Talk::Verbose {
+            let _ = writeln!(self.rest, "{}", shown(text));
+        }
+    }
+
+    /// Says which file was read.
+    fn detail_of(&mut self, input: &Input) {
+        self.detail(&format!("read {}, {}", input.file.display(), input.brief()));
+    }
 }
 
 /// Why a command stopped early.
@@ -130,9 +179,12 @@ impl From<io::Error> for Stop {
 
 /// Runs one command line, `arguments` with the program's name first, and returns how it ends.
 pub fn run(arguments: impl IntoIterator<Item = OsString>, data: &mut dyn Write, rest: &mut dyn Write) -> Exit {
-    let mut output = Output { data, rest, screen: Screen::of(&io::stdout()) };
+    let mut output = Output { data, rest, screen: Screen::of(&io::stdout()), talk: Talk::Usual };
     let ended = match Arguments::try_parse_from(arguments) {
-        Ok(arguments) => command(&arguments.command, &mut output),
+        Ok(arguments) => {
+            output.talk = arguments.talk();
+            command(&arguments.command, &mut output)
+        }
         Err(help) => usage(&help, &mut output),
     };
     match ended {
@@ -218,8 +270,28 @@ fn is_standard_input(path: &Path) -> bool {
 }
 
 /// Reads jobs and yard.
-fn load(jobs: &[PathBuf], skip_bad_rows: bool) -> Result<Loaded, Stop> {
-    Ok(read_work(&Request { jobs, today: today(), skip_bad_rows })?)
+fn load(jobs: &[PathBuf], skip_bad_rows: bool, output: &mut Output) -> Result<Loaded, Stop> {
+    let loaded = read_work(&Request { jobs, today: today(), skip_bad_rows })?;
+    tell(&loaded, output);
+    Ok(loaded)
+}
+
+/// Says what was read, how much of it, and what stands in for what the files don't say.
+fn tell(loaded: &Loaded, output: &mut Output) {
+    for input in &loaded.inputs {
+        output.detail_of(input);
+    }
+    for (job, assumed) in loaded.work.jobs().iter().zip(&loaded.assumed) {
+        output.detail(&format!("{}: {}", job.name, counted(job.systems.len(), "system")));
+        if !assumed.is_empty() {
+            output.detail(&format!("{}: not in the file and so assumed: {}", job.name, assumed.join("; ")));
+        }
+    }
+    output.detail(&rows(loaded.work.yard().len(), loaded.skipped.len()));
+}
+
+fn rows(cylinders: usize, skipped: usize) -> String {
+    format!("{} read, {} left out", counted(cylinders, "cylinder"), counted(skipped, "row"))
 }
 
 /// The plan, checked: one that fails the audit is never shown.

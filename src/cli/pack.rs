@@ -7,7 +7,7 @@ use super::page::{self, Page};
 use super::watching::Watching;
 use super::{Exit, JobFiles, Output, Stop, audited, load, seconds, show};
 use crate::audit::Audited;
-use crate::files::read_truck;
+use crate::files::{Input, read_truck};
 use crate::job::Work;
 use crate::plan::Status;
 use crate::planner::{self, Options};
@@ -39,19 +39,21 @@ pub(super) struct Arguments {
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
     arguments.page.check()?;
     let truck = arguments.truck.as_deref().map(read_truck).transpose();
-    let loaded = load(&arguments.jobs, arguments.files.skip_bad_rows)?;
-    let truck = truck?.unwrap_or_else(Truck::unknown);
+    let loaded = load(&arguments.jobs, arguments.files.skip_bad_rows, output)?;
+    let (truck, truck_file) = truck?.map_or((Truck::unknown(), None), |(truck, input)| (truck, Some(input)));
+    let inputs: Vec<Input> = loaded.inputs.iter().cloned().chain(truck_file).collect();
+    inputs[loaded.inputs.len()..].iter().for_each(|input| output.detail_of(input));
     let whole = loaded.work;
     let work = arguments.changes.to(whole.clone())?;
     for id in &arguments.take {
         find(&work, id)?;
     }
-    let mut watching = Watching::start(arguments.time_limit, work.division());
+    let mut watching = Watching::start(arguments.time_limit, work.division(), output);
     let without = arguments.changes.without();
     let before =
         if without.is_empty() { None } else { Some(planned(&arguments.changes.with_all().to(whole)?, &mut watching)?) };
     let plan = planned(&work, &mut watching)?;
-    watching.finish();
+    watching.finish(output);
     let manifest = manifest(&work, &plan, &truck, &arguments.take);
     let bring = loaded.extras.iter().zip(work.jobs());
     let bring = bring.flat_map(|(extras, job)| extras.bring.iter().map(move |what| format!("{what} ({})", job.name)));
@@ -65,7 +67,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
         skipped: &loaded.skipped,
     });
     show(&report, arguments.files.json, output)?;
-    arguments.page.write(|| pack_page(&report, &page::inputs(&loaded.inputs)), output)?;
+    arguments.page.write(|| pack_page(&report, &page::inputs(&inputs)), output)?;
     let fits = matches!(plan.plan().status, Status::Proved | Status::Bounded);
     Ok(if fits && manifest.is_within_payload() { Exit::Done } else { Exit::No })
 }

@@ -59,7 +59,7 @@ pub(super) fn write(path: &Path, page: &str, output: &mut Output) -> Result<(), 
     check(path)?;
     write_whole(path, page)
         .map_err(|error| Stop::Said(Exit::Refused, format!("{} can't be written: {error}", path.display())))?;
-    writeln!(output.rest, "wrote {}", path.display())?;
+    output.note(&format!("wrote {}", path.display()));
     Ok(())
 }
 

@@ -69,8 +69,8 @@ pub(super) struct Planned {
 
 impl Wishes {
     /// Reads the files, makes the plan, and has it audited.
-    pub(super) fn plan(&self, skip_bad_rows: bool) -> Result<Planned, Stop> {
-        let loaded = load(&self.jobs, skip_bad_rows)?;
+    pub(super) fn plan(&self, skip_bad_rows: bool, output: &mut Output) -> Result<Planned, Stop> {
+        let loaded = load(&self.jobs, skip_bad_rows, output)?;
         let work = self.changes.to(loaded.work)?;
         let keep = self.keep.iter().map(|id| find(&work, id)).collect::<Result<Vec<_>, _>>()?;
         let options = Options {
@@ -82,9 +82,9 @@ impl Wishes {
             at_most: self.cylinders,
             must_use: keep,
         };
-        let mut watching = Watching::start(self.time_limit, work.division());
+        let mut watching = Watching::start(self.time_limit, work.division(), output);
         let planned = planner::plan(&work, &options, &mut |progress| watching.go_on(progress));
-        watching.finish();
+        watching.finish(output);
         let audited = audited(&work, planned.map_err(|no| Stop::Said(Exit::No, no.to_string()))?)?;
         Ok(Planned { work, skipped: loaded.skipped, inputs: loaded.inputs, options, audited })
     }
@@ -106,7 +106,7 @@ impl Planned {
 }
 
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
-    let planned = arguments.wishes.plan(arguments.files.skip_bad_rows)?;
+    let planned = arguments.wishes.plan(arguments.files.skip_bad_rows, output)?;
     let mut report = planned.report();
     if arguments.explain {
         report = report.with_why(planner::explain(&planned.work, &planned.options, planned.audited.plan()));

@@ -7,7 +7,7 @@ use clap::ValueEnum;
 use super::changes::Changes;
 use super::page::{self, Page};
 use super::watching::Watching;
-use super::{Exit, JobFiles, Output, Stop, audited, seconds, show, today};
+use super::{Exit, JobFiles, Output, Stop, audited, seconds, show, tell, today};
 use crate::estimate::{Offer, Source, Supply, Terms, cheapest, offer, supply};
 use crate::files::{Request, read_tender};
 use crate::job::Work;
@@ -59,10 +59,11 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     arguments.page.check()?;
     let request = Request { jobs: &arguments.jobs, today: today(), skip_bad_rows: arguments.files.skip_bad_rows };
     let loaded = read_tender(&request)?;
+    tell(&loaded, output);
     let work = arguments.changes.to(loaded.work)?;
     let terms: Vec<Terms> = loaded.extras.into_iter().map(|extras| extras.terms).collect();
     one_currency(&terms, arguments.cheapest)?;
-    let mut watching = Watching::start(arguments.time_limit, work.division());
+    let mut watching = Watching::start(arguments.time_limit, work.division(), output);
     let mut offers = Vec::new();
     for supply in supplies(&work, arguments) {
         for way in ways(&supply, &terms, &mut watching)? {
@@ -72,7 +73,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
             }
         }
     }
-    watching.finish();
+    watching.finish(output);
     let chosen = if arguments.cheapest { cheapest(&offers).unwrap_or(0) } else { 0 };
     let quoted = Quoted { offers: &offers, chosen, by_cost: arguments.cheapest, skipped: &loaded.skipped };
     let Some(report) = QuoteReport::new(&quoted) else {

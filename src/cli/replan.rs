@@ -65,9 +65,9 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
         added,
     };
     let about_files = site.changed_files(&day);
-    let mut watching = Watching::start(arguments.time_limit, day.division());
+    let mut watching = Watching::start(arguments.time_limit, day.division(), output);
     let replanned = field::replan(&day, &changes, site.marks(), &mut |progress| watching.go_on(progress));
-    watching.finish();
+    watching.finish(output);
     let replanned = replanned.map_err(|no| match no {
         NoReplan::NoPlan(no) => Stop::Said(Exit::No, no.to_string()),
         NoReplan::Faults(faults) => {

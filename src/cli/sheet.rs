@@ -26,7 +26,7 @@ pub(super) struct Arguments {
 
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
     page::check(&arguments.output)?;
-    let planned = arguments.wishes.plan(arguments.skip_bad_rows)?;
+    let planned = arguments.wishes.plan(arguments.skip_bad_rows, output)?;
     let inputs = page::inputs(&planned.inputs);
     let tradeoff = tradeoff(&planned)?;
     let report = planned.report();

@@ -24,11 +24,11 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
-    let loaded = load(&arguments.jobs, arguments.files.skip_bad_rows)?;
+    let loaded = load(&arguments.jobs, arguments.files.skip_bad_rows, output)?;
     let work = arguments.changes.to(loaded.work)?;
-    let mut watching = Watching::start(arguments.time_limit, work.division());
+    let mut watching = Watching::start(arguments.time_limit, work.division(), output);
     let planned = planner::tradeoff(&work, &Options::default(), &mut |progress| watching.go_on(progress));
-    watching.finish();
+    watching.finish(output);
     let plans = planned.map_err(|no| Stop::Said(Exit::No, no.to_string()))?;
     let plans = plans.into_iter().map(|plan| audited(&work, plan)).collect::<Result<Vec<_>, _>>()?;
     let fits = plans.iter().all(|plan| matches!(plan.plan().status, Status::Proved | Status::Bounded));

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
+use super::{Output, Talk};
 use crate::planner::{Progress, Stage};
 use crate::quantity::Division;
 
@@ -25,14 +26,21 @@ pub(super) struct Watching {
 
 impl Watching {
     /// Watches from now on for so many seconds.
-    pub(super) fn start(seconds: f64, division: Division) -> Self {
+    pub(super) fn start(seconds: f64, division: Division, output: &Output) -> Self {
         let interrupted = Arc::new(AtomicBool::new(false));
         let flag = Arc::clone(&interrupted);
         // Where the handler can't be set, Ctrl-C ends the program as ever, without a plan.
         let _ = ctrlc::set_handler(move || flag.store(true, Ordering::Relaxed));
         let begun = Instant::now();
         let end = begun + Duration::from_secs_f64(seconds);
-        Self { division, begun, end, shown: None, terminal: stderr().is_terminal(), interrupted }
+        Self {
+            division,
+            begun,
+            end,
+            shown: None,
+            terminal: stderr().is_terminal() && output.talk != Talk::Quiet,
+            interrupted,
+        }
     }
 
     /// Whether the planner is to go on.
@@ -60,10 +68,11 @@ impl Watching {
         let _ = write!(stderr(), "\r\x1b[K{stage}{best}; Ctrl-C takes that");
     }
 
-    /// Takes the line away again.
-    pub(super) fn finish(&self) {
+    /// Takes the line away again, and says how long it took where that is asked for.
+    pub(super) fn finish(&self, output: &mut Output) {
         if self.shown.is_some() {
             let _ = write!(stderr(), "\r\x1b[K");
         }
+        output.detail(&format!("planned in {:.3} s", self.begun.elapsed().as_secs_f64()));
     }
 }

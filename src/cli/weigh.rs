@@ -117,7 +117,7 @@ fn keep(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
     }
     let mut new: Vec<(Moment, Action)> = Vec::new();
     if log.entries.is_empty() {
-        new.push((now(), Action::Plan(begin(arguments, &site)?)));
+        new.push((now(), Action::Plan(begin(arguments, &site, output)?)));
     } else if arguments.plan.is_some() {
         let text = "the log has a plan in force already; `replan` makes one for what is left";
         return Err(Stop::Said(Exit::Refused, text.into()));
@@ -159,10 +159,10 @@ fn asked(arguments: &Arguments, site: &Site) -> Result<Asked, Stop> {
     })
 }
 
-fn begin(arguments: &Arguments, site: &Site) -> Result<Planned, Stop> {
-    let mut watching = Watching::start(arguments.time_limit, site.work.division());
+fn begin(arguments: &Arguments, site: &Site, output: &mut Output) -> Result<Planned, Stop> {
+    let mut watching = Watching::start(arguments.time_limit, site.work.division(), output);
     let planned = site.first_plan(arguments.plan.as_deref(), &mut |progress| watching.go_on(progress));
-    watching.finish();
+    watching.finish(output);
     planned
 }
 

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use jiff::civil::Date;
 
-use super::{Exit, JobFiles, Output, Stop, show, today};
+use super::{Exit, JobFiles, Output, Stop, rows, show, today};
 use crate::cylinder::{Contents, Cylinder, Rules, Scale, Terms};
 use crate::files::read_typed_yard;
 use crate::quantity::{Decimal, Percent, Weight};
@@ -33,6 +33,8 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     }
     let date = arguments.date.unwrap_or_else(today);
     let loaded = read_typed_yard(&arguments.yard, date, arguments.files.skip_bad_rows)?;
+    loaded.input.iter().for_each(|input| output.detail_of(input));
+    output.detail(&rows(loaded.cylinders.len(), loaded.skipped.len()));
     if wanted.is_empty() {
         wanted = held(&loaded.cylinders);
     }

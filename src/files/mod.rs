@@ -9,6 +9,7 @@
 mod after;
 #[cfg(test)]
 mod any_bytes;
+mod assumed;
 mod code;
 mod csv;
 mod draw;

@@ -10,7 +10,7 @@ use serde::de::IgnoredAny;
 use super::code::Code;
 use super::fields::{Fields, Findings, Value};
 use super::problem::Problems;
-use super::source::{Mark, Source};
+use super::source::{Input, Mark, Source};
 use super::tree::Node;
 use super::value::MOST_SENTENCE;
 use super::yaml;
@@ -39,11 +39,11 @@ const KEYS: [&str; 15] = [
     "skipped",
 ];
 
-/// Reads a plan file.
+/// Reads a plan file; returns the plan and what was read.
 ///
 /// # Errors
 /// Every problem of the file.
-pub fn read_plan(path: &Path) -> Result<Plan, Problems> {
+pub fn read_plan(path: &Path) -> Result<(Plan, Input), Problems> {
     let source = Source::typed(path)?;
     if let Err(error) = serde_json::from_str::<IgnoredAny>(&source.text) {
         let mark = Mark::new(error.line(), error.column().max(1));
@@ -60,7 +60,7 @@ pub fn read_plan(path: &Path) -> Result<Plan, Problems> {
     let mut found = Findings::new(&source);
     let plan = plan(&node, &mut found);
     match (plan, Problems::of(found.problems)) {
-        (Some(plan), None) => Ok(plan),
+        (Some(plan), None) => Ok((plan, source.input())),
         (_, Some(problems)) => Err(problems),
         (None, None) => Err(unfinished(&source)),
     }

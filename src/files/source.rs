@@ -56,15 +56,23 @@ pub struct Input {
 }
 
 impl Input {
+    /// Hexadecimal digits that are enough to tell files apart by eye.
+    const BRIEF: usize = 12;
+
     /// A file that holds these bytes.
     pub(super) fn of(file: &Path, bytes: &[u8]) -> Self {
         Self { file: file.to_owned(), digest: hex(&Sha256::digest(bytes)) }
     }
 
+    /// The beginning of the digest, for people.
+    pub fn brief(&self) -> &str {
+        &self.digest[..Self::BRIEF.min(self.digest.len())]
+    }
+
     /// One short digest of several files, to tell whether any of them has changed.
     pub fn short(inputs: &[Self]) -> String {
         let all: Vec<&str> = inputs.iter().map(|input| input.digest.as_str()).collect();
-        hex(&Sha256::digest(all.concat().as_bytes())).chars().take(12).collect()
+        hex(&Sha256::digest(all.concat().as_bytes())).chars().take(Self::BRIEF).collect()
     }
 }
 

@@ -214,7 +214,7 @@ pub(super) const PLAN: &str = r#"{"format": "chargesplit-plan/1", "jobs": ["A", 
 fn a_plan_is_read_back_to_the_mark() {
     let plan = PLAN.replace(r#" \"is\"\n"#, " is");
     let folder = folder(&[("plan.json", &plan)]);
-    let plan = read_plan(&folder.path().join("plan.json")).unwrap_or_else(|problems| panic!("{problems}"));
+    let (plan, _) = read_plan(&folder.path().join("plan.json")).unwrap_or_else(|problems| panic!("{problems}"));
     assert_eq!((plan.jobs.len(), plan.status, plan.division), (2, Status::Undecided, Unit::LbOz.default_division()));
     let load = &plan.loads[0];
     assert_eq!((load.now, load.add, load.stop, load.limit, load.from[0].add), (446, 480, 926, 1000, 480));

@@ -6,25 +6,25 @@ use super::code::Code;
 use super::fields::{Fields, Findings, Value};
 use super::job::texts;
 use super::problem::Problems;
-use super::source::Source;
+use super::source::{Input, Source};
 use super::yaml;
 use crate::quantity::Unit;
 use crate::transport::{RoadRules, Truck, TruckFacts};
 
 const KEYS: [&str; 7] = ["truck", "units", "payload", "tools", "other_hazmat", "rules", "carries"];
 
-/// Reads a truck file.
+/// Reads a truck file; returns the truck and what was read.
 ///
 /// # Errors
 /// Every problem of the file.
-pub fn read_truck(path: &Path) -> Result<Truck, Problems> {
+pub fn read_truck(path: &Path) -> Result<(Truck, Input), Problems> {
     let source = Source::read(path)?;
     let node = yaml::read(&source)?;
     let mut found = Findings::new(&source);
     let truck = Fields::open(&node, None, "a truck", &KEYS, &mut found).and_then(|fields| read(fields, &mut found));
     match (Problems::of(found.problems), truck) {
         (Some(problems), _) => Err(problems),
-        (None, Some(truck)) => Ok(truck),
+        (None, Some(truck)) => Ok((truck, source.input())),
         (None, None) => Err(source.whole(Code::Empty, "nothing of a truck is in the file", "name it").into()),
     }
 }
@@ -60,7 +60,8 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("truck.yaml");
         std::fs::write(&path, text).unwrap();
-        read_truck(&path).map_err(|problems| problems.iter().map(|problem| problem.code).collect())
+        let read = read_truck(&path).map(|(truck, _)| truck);
+        read.map_err(|problems| problems.iter().map(|problem| problem.code).collect())
     }
 
     #[test]

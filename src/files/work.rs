@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use jiff::civil::Date;
 
+use super::assumed::assumed;
 use super::code::Code;
 use super::fields::Findings;
 use super::job::{self, YardPlace};
@@ -39,6 +40,8 @@ pub struct Loaded {
     pub extras: Vec<Extras>,
     /// The files that were read: the jobs in order, and the yard.
     pub inputs: Vec<Input>,
+    /// The defaults that stand in for what each job's file doesn't say.
+    pub assumed: Vec<Vec<String>>,
 }
 
 /// Reads job files and the yard that they share.
@@ -74,6 +77,8 @@ fn read(request: &Request, needs_yard: bool) -> Result<Loaded, Problems> {
     if let Some(problems) = Problems::of(problems) {
         return Err(problems);
     }
+    let assumed = files.iter().zip(&reads).filter_map(|((_, node), (_, read))| Some(assumed(node, read.job.as_ref()?)));
+    let assumed = assumed.collect();
     let extras = reads.iter().map(|(_, read)| read.extras.clone()).collect();
     let jobs: Vec<Job> = reads.into_iter().filter_map(|(_, read)| read.job).collect();
     let yard = yard.unwrap_or(LoadedYard { cylinders: Vec::new(), unit: Unit::Lb, skipped: Vec::new(), input: None });
@@ -87,7 +92,7 @@ fn read(request: &Request, needs_yard: bool) -> Result<Loaded, Problems> {
         Problem::new(code, file, None, &error.to_string(), "")
     })?;
     let inputs = files.iter().map(|(source, _)| source.input()).chain(yard.input).collect();
-    Ok(Loaded { work, skipped: yard.skipped, extras, inputs })
+    Ok(Loaded { work, skipped: yard.skipped, extras, inputs, assumed })
 }
 
 /// The trees of the job files.

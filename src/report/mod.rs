@@ -41,6 +41,7 @@ pub use refrigerant::{RefrigerantList, RefrigerantReport};
 pub use replan::ReplanReport;
 pub use status::StatusReport;
 pub use text::draw;
+pub(crate) use text::shown;
 pub use tradeoff::TradeoffReport;
 pub use weigh::WeighReport;
 pub use yard::YardReport;

@@ -41,7 +41,7 @@ pub fn draw(blocks: &[Block], width: u16, color: bool) -> String {
 
 /// Text that can't move the cursor or turn around what stands beside it: control characters and marks of direction
 /// are shown as what they are.
-pub(super) fn shown(text: &str) -> String {
+pub(crate) fn shown(text: &str) -> String {
     let is_direction =
         |c: char| matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
     let mut safe = String::with_capacity(text.len());

@@ -7,6 +7,7 @@ mod audit;
 mod changes;
 mod check;
 mod closeout;
+mod complete;
 mod logged;
 mod new;
 mod pack;
@@ -180,6 +181,10 @@ impl From<io::Error> for Stop {
 /// Runs one command line, `arguments` with the program's name first, and returns how it ends.
 pub fn run(arguments: impl IntoIterator<Item = OsString>, data: &mut dyn Write, rest: &mut dyn Write) -> Exit {
     let mut output = Output { data, rest, screen: Screen::of(&io::stdout()), talk: Talk::Usual };
+    let arguments: Vec<OsString> = arguments.into_iter().collect();
+    if complete::is_asked(&arguments) {
+        return complete::run(&arguments[1..], Arguments::command(), &mut output).unwrap_or(Exit::No);
+    }
     let ended = match Arguments::try_parse_from(arguments) {
         Ok(arguments) => {
             output.talk = arguments.talk();
@@ -216,7 +221,7 @@ fn command(command: &Command, output: &mut Output) -> Result<Exit, Stop> {
         Command::Closeout(arguments) => closeout::run(arguments, output),
         Command::New(arguments) => new::run(arguments, output),
         Command::Completions { shell } => {
-            clap_complete::generate(*shell, &mut Arguments::command(), "chargesplit", &mut output.data);
+            output.data.write_all(complete::script(*shell, Arguments::command()).as_bytes())?;
             Ok(Exit::Done)
         }
         Command::Audit(arguments) => audit::run(arguments, output),

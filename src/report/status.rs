@@ -128,9 +128,18 @@ fn cylinder(one: &field::CylinderStatus, reading: impl Fn(Marks) -> Reading) -> 
 
 /// What is said first of a cylinder that is over its limit or mixed.
 pub(super) fn alarm(one: &field::CylinderStatus, reading: impl Fn(Marks) -> Reading) -> Option<String> {
-    let limit = one.limit.map_or_else(String::new, |limit| format!("; its limit is {}", reading(limit)));
-    let what = if one.mixed { " and is mixed" } else { "" };
-    let text = format!("DANGER: {} weighs {}{what}{limit}. Close the valve first.", one.cylinder, reading(one.now));
+    let mixed = one.mixed.then(|| "it is mixed: label it so and put nothing more into it".to_owned());
+    let over = one.limit.filter(|limit| one.now > *limit).map(|limit| {
+        format!(
+            "it is {} over its limit of {}: take the surplus out into another cylinder of {}, and don't carry it before",
+            reading(one.now - limit),
+            reading(limit),
+            one.lot
+        )
+    });
+    let whys: Vec<String> = mixed.into_iter().chain(over).collect();
+    let text =
+        format!("DANGER: {} weighs {}. Close the valve first; {}.", one.cylinder, reading(one.now), whys.join("; "));
     one.is_danger().then_some(text)
 }
 

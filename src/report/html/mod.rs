@@ -99,7 +99,41 @@ fn cautions() -> Markup {
     }
 }
 
-/// Text without control characters and marks of direction, which would turn around what stands beside it.
+/// Text without control characters and marks of direction, and one in which letters written to the left don't turn
+/// around the figures that follow them: `NAME, 12.6 lb` stays in this order whatever the name is.
 fn shown(text: &str) -> String {
-    super::text::shown(text)
+    const TO_THE_RIGHT: char = '\u{200e}';
+    let safe = super::text::shown(text);
+    let mut backwards = Vec::with_capacity(safe.len());
+    let mut goes_on = false;
+    for c in safe.chars().rev() {
+        let left = is_written_to_the_left(c);
+        if left && !goes_on {
+            backwards.push(TO_THE_RIGHT);
+        }
+        goes_on = left || (goes_on && !c.is_alphanumeric());
+        backwards.push(c);
+    }
+    backwards.into_iter().rev().collect()
+}
+
+/// Hebrew, Arabic and the other scripts that run to the left, by their blocks (Unicode's bidirectional classes R and AL,
+/// from memory).
+const fn is_written_to_the_left(c: char) -> bool {
+    matches!(c, '\u{590}'..='\u{8ff}' | '\u{fb1d}'..='\u{fdff}' | '\u{fe70}'..='\u{feff}'
+        | '\u{10800}'..='\u{10fff}' | '\u{1e800}'..='\u{1efff}')
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn figures_stay_behind_a_name_that_is_written_to_the_left() {
+        let name = "\u{5e9}\u{5dc} \u{5d5}\u{5dd}";
+        assert_eq!(shown(&format!("{name}, 12.6 lb")), format!("{name}\u{200e}, 12.6 lb"));
+        assert_eq!(shown(&format!("1 {name} 2 {name}")), format!("1 {name}\u{200e} 2 {name}\u{200e}"));
+        assert_eq!(shown("Rack 1, 12.6 lb"), "Rack 1, 12.6 lb");
+        assert_eq!(shown("a\u{202e}b"), "a\\u{202e}b");
+    }
 }

@@ -19,6 +19,7 @@ mod replan;
 mod screen;
 mod sheet;
 mod status;
+mod talk;
 mod tradeoff;
 mod watching;
 mod weigh;
@@ -33,11 +34,12 @@ use jiff::ZonedDateTime;
 use jiff::civil::Date;
 
 use crate::audit::{self as audit_room, Audited};
-use crate::files::{Input, Loaded, Problems, Request, STANDARD_INPUT, read_work};
+use crate::files::{Loaded, Problems, Request, STANDARD_INPUT, read_work};
 use crate::job::Work;
 use crate::plan::Plan;
-use crate::report::{Report, counted, draw, shown};
+use crate::report::{Report, draw};
 use screen::Screen;
+use talk::{Talk, tell};
 
 /// How a command ends; the number is the process's exit status.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -106,54 +108,12 @@ enum Command {
     Refrigerant(refrigerant::Arguments),
 }
 
-impl Arguments {
-    fn talk(&self) -> Talk {
-        match (self.quiet, self.verbose) {
-            (true, _) => Talk::Quiet,
-            (false, true) => Talk::Verbose,
-            (false, false) => Talk::Usual,
-        }
-    }
-}
-
 /// Where output goes.
 struct Output<'a> {
     data: &'a mut dyn Write,
     rest: &'a mut dyn Write,
     screen: Screen,
     talk: Talk,
-}
-
-/// How much is said beside the data; dangers, refusals, warnings and errors always are.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Talk {
-    /// Nothing.
-    Quiet,
-    /// What was written, and how far a long search is.
-    Usual,
-    /// Also what was read, assumed and how long it took.
-    Verbose,
-}
-
-impl Output<'_> {
-    /// Says what was done, unless nothing is to be said. A note that can't be written isn't missed.
-    fn note(&mut self, text: &str) {
-        if self.talk != Talk::Quiet {
-            let _ = writeln!(self.rest, "{}", shown(text));
-        }
-    }
-
-    /// Says how it was done, where that is asked for.
-    fn detail(&mut self, text: &str) {
-        if self.talk == Talk::Verbose {
-            let _ = writeln!(self.rest, "{}", shown(text));
-        }
-    }
-
-    /// Says which file was read.
-    fn detail_of(&mut self, input: &Input) {
-        self.detail(&format!("read {}, {}", input.file.display(), input.brief()));
-    }
 }
 
 /// Why a command stopped early.
@@ -187,7 +147,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, data: &mut dyn Write, 
     }
     let ended = match Arguments::try_parse_from(arguments) {
         Ok(arguments) => {
-            output.talk = arguments.talk();
+            output.talk = Talk::of(arguments.quiet, arguments.verbose);
             command(&arguments.command, &mut output)
         }
         Err(help) => usage(&help, &mut output),
@@ -279,24 +239,6 @@ fn load(jobs: &[PathBuf], skip_bad_rows: bool, output: &mut Output) -> Result<Lo
     let loaded = read_work(&Request { jobs, today: today(), skip_bad_rows })?;
     tell(&loaded, output);
     Ok(loaded)
-}
-
-/// Says what was read, how much of it, and what stands in for what the files don't say.
-fn tell(loaded: &Loaded, output: &mut Output) {
-    for input in &loaded.inputs {
-        output.detail_of(input);
-    }
-    for (job, assumed) in loaded.work.jobs().iter().zip(&loaded.assumed) {
-        output.detail(&format!("{}: {}", job.name, counted(job.systems.len(), "system")));
-        if !assumed.is_empty() {
-            output.detail(&format!("{}: not in the file and so assumed: {}", job.name, assumed.join("; ")));
-        }
-    }
-    output.detail(&rows(loaded.work.yard().len(), loaded.skipped.len()));
-}
-
-fn rows(cylinders: usize, skipped: usize) -> String {
-    format!("{} read, {} left out", counted(cylinders, "cylinder"), counted(skipped, "row"))
 }
 
 /// The plan, checked: one that fails the audit is never shown.

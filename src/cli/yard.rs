@@ -4,7 +4,8 @@ use std::path::PathBuf;
 
 use jiff::civil::Date;
 
-use super::{Exit, JobFiles, Output, Stop, rows, show, today};
+use super::talk::rows;
+use super::{Exit, JobFiles, Output, Stop, show, today};
 use crate::cylinder::{Contents, Cylinder, Rules, Scale, Terms};
 use crate::files::read_typed_yard;
 use crate::quantity::{Decimal, Percent, Weight};

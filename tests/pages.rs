@@ -104,7 +104,14 @@ fn the_foreman_ticks_off_what_goes_on_and_what_comes_back() {
     assert!(!page.contains("<script"), "it needs none");
     // Seven cylinders out and back, and five things to bring.
     assert_eq!(page.matches("type=\"checkbox\"").count(), 7 + 5 + 7);
-    for said in ["aria-label=\"C-106\"", "two people or a hoist", "Gross weights", "Rules of the road", "Never heat"] {
+    for said in [
+        "aria-label=\"C-106\"",
+        "two people or a hoist",
+        "Gross weights",
+        "Rules of the road",
+        "Never heat",
+        "scenarios/truck-7.yaml, inputs",
+    ] {
         assert!(page.contains(said), "{said}");
     }
     // The stop weights that the scenario's comments work out by hand.
@@ -159,12 +166,15 @@ fn a_page_is_never_written_over_anything_but_a_page() {
     let other = folder.path().join("notes.html");
     fs::write(&other, "<p>mine</p>").unwrap();
     fs::create_dir(folder.path().join("folder.html")).unwrap();
+    let pipe = folder.path().join("pipe.html");
+    assert!(Command::new("mkfifo").arg(&pipe).status().is_ok_and(|status| status.success()));
     let commands = [&["replan", &job][..], &["pack", &job], &["quote", &job], &["sheet", &job]];
     let places = [
         (Path::new(&job).to_owned(), "ends in .html"),
         (folder.path().join("page.txt"), "ends in .html"),
         (other.clone(), "isn't a page of chargesplit"),
         (folder.path().join("folder.html"), "it is a folder"),
+        (pipe, "it is a device or a pipe"),
         (folder.path().join("nowhere/page.html"), "there is no such folder"),
     ];
     for arguments in commands {

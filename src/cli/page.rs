@@ -1,6 +1,7 @@
 //! The page that a command writes into a file beside what it prints.
 
-use std::fs;
+use std::fs::{self, File};
+use std::io::Read;
 use std::path::{Path, PathBuf};
 
 use jiff::ZonedDateTime;
@@ -8,6 +9,9 @@ use jiff::ZonedDateTime;
 use super::{Exit, Output, Stop};
 use crate::files::{Input, write_whole};
 use crate::report::{Inputs, is_page};
+
+/// Bytes at the beginning of a page that say whose it is.
+const BEGINNING: u64 = 1024;
 
 /// Where a report is written to as a page, where that is asked for.
 #[derive(Debug, Clone, clap::Args)]
@@ -46,10 +50,17 @@ pub(super) fn check(path: &Path) -> Result<(), Stop> {
     if !folder.is_dir() {
         return refuse("there is no such folder");
     }
-    match fs::read(path) {
-        Err(error) if error.kind() == std::io::ErrorKind::NotFound => Ok(()),
+    match fs::metadata(path) {
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(()),
+        Err(error) => return refuse(&error.to_string()),
+        Ok(about) if !about.is_file() => return refuse("it is a device or a pipe"),
+        Ok(_) => {}
+    }
+    let mut beginning = Vec::new();
+    match File::open(path).and_then(|file| file.take(BEGINNING).read_to_end(&mut beginning)) {
         Err(error) => refuse(&error.to_string()),
-        Ok(old) if old.is_empty() || is_page(&String::from_utf8_lossy(&old)) => Ok(()),
+        Ok(0) => Ok(()),
+        Ok(_) if is_page(&String::from_utf8_lossy(&beginning)) => Ok(()),
         Ok(_) => refuse("it is there already and isn't a page of chargesplit; name another file"),
     }
 }

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use super::cylinder::{self, Levels};
-use super::{Inputs, shown};
+use super::{Inputs, key, shown};
 use crate::cylinder::{Cylinder, Intake};
 use crate::job::Work;
 use crate::plan::Load;
@@ -122,6 +122,6 @@ pub(super) fn export(inputs: &Inputs) -> Markup {
             label { "Lines" textarea readonly rows="6" {} }
         }
         noscript { p { "Without script the boxes are for a pencil; the plan is complete." } }
-        div #key hidden data-key=(inputs.hash) {}
+        (key(inputs))
     }
 }

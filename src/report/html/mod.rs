@@ -89,6 +89,11 @@ fn made(inputs: &Inputs) -> Markup {
     html! { p.made { "Made " (made) " from " (shown(&files.join(", "))) ", inputs " code { (hash) } "." } }
 }
 
+/// Under which name a device keeps what is typed or ticked on a page.
+fn key(inputs: &Inputs) -> Markup {
+    html! { div #key hidden data-key=(inputs.hash) {} }
+}
+
 /// The cautions, which end every page that somebody fills or carries by.
 fn cautions() -> Markup {
     html! {

@@ -2,8 +2,11 @@
 
 use maud::html;
 
-use super::{Inputs, blocks, cautions, made, whole};
+use super::{Inputs, blocks, cautions, key, made, whole};
 use crate::report::PackReport;
+
+/// Keeps ticks on the device, where a phone that went to sleep would lose them.
+const SCRIPT: &str = include_str!("ticks.js");
 
 /// The page of a truck's day.
 pub fn pack_page(report: &PackReport, inputs: &Inputs) -> String {
@@ -15,6 +18,7 @@ pub fn pack_page(report: &PackReport, inputs: &Inputs) -> String {
         (blocks::ticked(&report.back_blocks()))
         (blocks::further(&report.further_blocks()))
         (cautions())
+        (key(inputs))
     };
-    whole(&report.title(), &body, None)
+    whole(&report.title(), &body, Some(SCRIPT))
 }

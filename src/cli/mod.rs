@@ -14,6 +14,7 @@ mod plan;
 mod quote;
 mod refrigerant;
 mod replan;
+mod schema;
 mod screen;
 mod sheet;
 mod status;
@@ -87,6 +88,8 @@ enum Command {
     Closeout(closeout::Arguments),
     /// Print a commented file to begin with
     New(new::Arguments),
+    /// Print a JSON Schema of a file, for editors
+    Schema(schema::Arguments),
     /// Print completions for a shell
     Completions {
         /// The shell
@@ -162,6 +165,7 @@ fn command(command: &Command, output: &mut Output) -> Result<Exit, Stop> {
         Command::Status(arguments) => status::run(arguments, output),
         Command::Closeout(arguments) => closeout::run(arguments, output),
         Command::New(arguments) => new::run(arguments, output),
+        Command::Schema(arguments) => schema::run(arguments, output),
         Command::Completions { shell } => {
             clap_complete::generate(*shell, &mut Arguments::command(), "chargesplit", &mut output.data);
             Ok(Exit::Done)

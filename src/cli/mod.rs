@@ -7,6 +7,7 @@ mod audit;
 mod changes;
 mod check;
 mod closeout;
+mod import;
 mod logged;
 mod new;
 mod pack;

@@ -60,7 +60,7 @@ pub(super) fn read(found: &mut Findings) -> Table {
             }
         };
         let start = record.position().map_or(0, |position| position.byte() as usize);
-        let marks = cell_marks(source, start, record.len().min(MOST_COLUMNS));
+        let marks = cell_marks(source, start, record.len().min(MOST_COLUMNS), b',');
         if rows.len() == MOST_CYLINDERS {
             let message = format!("the yard has more than {MOST_CYLINDERS} rows");
             found.problems.push(source.whole(Code::TooLarge, &message, "check that it is the right file"));
@@ -185,7 +185,7 @@ fn value(cell: &str, mark: Mark, column: &Column) -> Node {
 }
 
 /// Where the cells of a record begin, by the rules of quoting.
-fn cell_marks(source: &Source, start: usize, cells: usize) -> Vec<Mark> {
+pub(super) fn cell_marks(source: &Source, start: usize, cells: usize, delimiter: u8) -> Vec<Mark> {
     let rest = source.text.get(start..).unwrap_or_default();
     // The position of a record is that of the line break before it.
     let blank = rest.len() - rest.trim_start_matches(['\r', '\n']).len();
@@ -194,7 +194,7 @@ fn cell_marks(source: &Source, start: usize, cells: usize) -> Vec<Mark> {
         at += 1;
         match byte {
             b'"' => quoted = !quoted,
-            b',' if !quoted => marks.push(source.mark(start + at)),
+            _ if byte == delimiter && !quoted => marks.push(source.mark(start + at)),
             b'\n' if !quoted => break,
             _ => {}
         }

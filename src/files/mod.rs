@@ -13,6 +13,7 @@ mod code;
 mod csv;
 mod draw;
 mod fields;
+mod import;
 mod job;
 mod labour;
 mod log;
@@ -44,6 +45,7 @@ use jiff::civil::Date;
 
 pub use after::{NewValues, yard_after};
 pub use code::{CODES, Code};
+pub use import::{Change, Column, Import, Imported, RefusedRow, import_yard};
 pub use log::{Log, LogError, Torn, log_path};
 pub use plan::{FORMAT as PLAN_FORMAT, read_plan};
 pub use problem::{Place, Problem, Problems};

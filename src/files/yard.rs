@@ -63,12 +63,17 @@ pub struct LoadedYard {
 
 /// Reads a yard file.
 pub(super) fn read(path: &Path, known: &Known, today: Date, skip: bool) -> Result<LoadedYard, Problems> {
-    let kind = path.extension().map(|kind| kind.to_string_lossy().to_lowercase());
     let source = Source::read(path)?;
-    let mut found = Findings::new(&source);
+    of(&source, known, today, skip)
+}
+
+/// Reads the text of a yard file; the end of its name says what it is.
+pub(super) fn of(source: &Source, known: &Known, today: Date, skip: bool) -> Result<LoadedYard, Problems> {
+    let kind = source.file.extension().map(|kind| kind.to_string_lossy().to_lowercase());
+    let mut found = Findings::new(source);
     let (unit, rows) = match kind.as_deref() {
         Some("yaml" | "yml") => {
-            let node = yaml::read(&source)?;
+            let node = yaml::read(source)?;
             let fields = Fields::open(&node, None, &SHAPE, &mut found);
             let unit = fields.and_then(|fields| fields.read("units", &mut found, Value::unit));
             // With the unit unknown the file is refused; pounds only keep the rest readable for its other problems.
@@ -79,7 +84,7 @@ pub(super) fn read(path: &Path, known: &Known, today: Date, skip: bool) -> Resul
         Some("csv") => {
             let table = csv::read(&mut found);
             let terms = Terms { unit: table.unit, known, today };
-            let rows = table.rows.iter().map(|line| line_of(line, terms, &source));
+            let rows = table.rows.iter().map(|line| line_of(line, terms, source));
             (terms.unit, while_worth_it(rows, &mut found))
         }
         _ => {

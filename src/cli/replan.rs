@@ -8,7 +8,7 @@ use super::{Exit, JobFiles, Output, Stop, flammable, seconds, show};
 use crate::field::{self, Action, Changes, Day, NoReplan};
 use crate::files::Log;
 use crate::quantity::Marks;
-use crate::report::ReplanReport;
+use crate::report::{ReplanReport, UndoReport};
 
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
@@ -43,7 +43,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     let mut log = open(&site, true, output)?;
     let mut site = site.with_added(&log.entries)?;
     if arguments.undo {
-        return undo(&site, &mut log, output);
+        return undo(arguments, &site, &mut log, output);
     }
     let mut added = Vec::new();
     for yard in &arguments.with {
@@ -119,7 +119,7 @@ fn without(ids: &[String], day: &Day) -> Result<Vec<String>, Stop> {
     Ok(ids.to_vec())
 }
 
-fn undo(site: &Site, log: &mut Log, output: &mut Output) -> Result<Exit, Stop> {
+fn undo(arguments: &Arguments, site: &Site, log: &mut Log, output: &mut Output) -> Result<Exit, Stop> {
     let day = site.day(&log.entries)?;
     let plan = |entry: &field::Entry| matches!(entry.action, Action::Plan(_)) && entry.number > 1;
     let none = || Stop::Said(Exit::Refused, "there is no replan to take back".into());
@@ -127,6 +127,6 @@ fn undo(site: &Site, log: &mut Log, output: &mut Output) -> Result<Exit, Stop> {
     log.append(vec![(now(), Action::Undo { takes_back })])?;
     let day = site.day(&log.entries)?;
     let number = day.plan.map_or(0, |(number, _)| number);
-    writeln!(output.data, "Taken back: the plan of entry {takes_back}. In force again: that of entry {number}.")?;
+    show(&UndoReport::plan(day.division(), takes_back, number), arguments.files.json, output)?;
     Ok(Exit::Done)
 }

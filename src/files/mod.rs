@@ -51,6 +51,7 @@ pub use plan::{FORMAT as PLAN_FORMAT, read_plan};
 pub use problem::{Place, Problem, Problems};
 pub use readings::{TypedReading, read_readings};
 pub use record::{Record, RecordHead, Row, keep_old, read_records, write_whole};
+pub use refrigerants::Known;
 pub use schema::{FileKind, schema};
 pub use source::{Input, MOST_BYTES};
 pub use truck::read_truck;
@@ -73,5 +74,13 @@ pub struct Extras {
 /// # Errors
 /// Every problem of the file; with `skip_bad_rows` only those that aren't of one row.
 pub fn read_yard(path: &Path, today: Date, skip_bad_rows: bool) -> Result<LoadedYard, Problems> {
-    yard::read(path, &refrigerants::Known::default(), today, skip_bad_rows)
+    yard::read(path, &Known::default(), today, skip_bad_rows)
+}
+
+/// Reads a further yard file of jobs that were read; it may hold the refrigerants that they bring.
+///
+/// # Errors
+/// Every problem of the file.
+pub fn read_further_yard(path: &Path, known: &Known, today: Date) -> Result<LoadedYard, Problems> {
+    yard::read(path, known, today, false)
 }

@@ -34,13 +34,13 @@ pub(super) const MOST_PARTS: usize = 50;
 
 /// The refrigerants that job files bring.
 #[derive(Debug, Clone, Default)]
-pub(super) struct Known {
+pub struct Known {
     given: Vec<Refrigerant>,
 }
 
 impl Known {
     /// Those under `refrigerants:` of a job file.
-    pub fn read(job: Fields, found: &mut Findings) -> Self {
+    pub(super) fn read(job: Fields, found: &mut Findings) -> Self {
         let mut known = Self::default();
         for (refrigerant, mark) in job.each("refrigerants", found, given) {
             known.add(refrigerant, mark, found);
@@ -59,7 +59,7 @@ impl Known {
     }
 
     /// These and those of another job planned together with it. The same name must mean the same.
-    pub fn join(&mut self, other: Self, mark: Option<Mark>, found: &mut Findings) {
+    pub(super) fn join(&mut self, other: Self, mark: Option<Mark>, found: &mut Findings) {
         for refrigerant in other.given {
             match self.given(refrigerant.name()) {
                 None => self.given.push(refrigerant),
@@ -78,18 +78,18 @@ impl Known {
     }
 
     /// The refrigerant of a name.
-    pub fn find(&self, value: Value, found: &mut Findings) -> Option<Refrigerant> {
+    pub(super) fn find(&self, value: Value, found: &mut Findings) -> Option<Refrigerant> {
         self.find_or(value, &[], found)
     }
 
     /// The refrigerant of a name where one of these words could stand too, and doesn't.
-    pub fn find_or(&self, value: Value, words: &[&str], found: &mut Findings) -> Option<Refrigerant> {
+    pub(super) fn find_or(&self, value: Value, words: &[&str], found: &mut Findings) -> Option<Refrigerant> {
         let name = value.text(found)?;
         self.find_name(&name, words, value, found)
     }
 
     /// Every refrigerant of a list: in YAML a list, in CSV one cell with `;` between.
-    pub fn list(&self, fields: Fields, key: &'static str, found: &mut Findings) -> Vec<Refrigerant> {
+    pub(super) fn list(&self, fields: Fields, key: &'static str, found: &mut Findings) -> Vec<Refrigerant> {
         let mut all = Vec::new();
         match fields.node(key) {
             Some(Node::Leaf(leaf)) => {

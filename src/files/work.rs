@@ -39,6 +39,8 @@ pub struct Loaded {
     pub extras: Vec<Extras>,
     /// The files that were read: the jobs in order, and the yard.
     pub inputs: Vec<Input>,
+    /// The refrigerants that the jobs bring.
+    pub known: Known,
 }
 
 /// Reads job files and the yard that they share.
@@ -87,7 +89,7 @@ fn read(request: &Request, needs_yard: bool) -> Result<Loaded, Problems> {
         Problem::new(code, file, None, &error.to_string(), "")
     })?;
     let inputs = files.iter().map(|(source, _)| source.input()).chain(yard.input).collect();
-    Ok(Loaded { work, skipped: yard.skipped, extras, inputs })
+    Ok(Loaded { work, skipped: yard.skipped, extras, inputs, known })
 }
 
 /// The trees of the job files.

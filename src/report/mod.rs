@@ -20,6 +20,7 @@ mod replan;
 mod status;
 mod text;
 mod tradeoff;
+mod undo;
 mod weigh;
 mod yard;
 
@@ -44,6 +45,7 @@ pub use replan::ReplanReport;
 pub use status::StatusReport;
 pub use text::draw;
 pub use tradeoff::TradeoffReport;
+pub use undo::UndoReport;
 pub use weigh::WeighReport;
 pub use yard::YardReport;
 

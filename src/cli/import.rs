@@ -8,28 +8,20 @@ use jiff::civil::Date;
 
 use super::{Exit, Output, Stop, show};
 use crate::files::{Import, import_yard};
-use crate::quantity::Unit;
 use crate::report::ImportReport;
 
 /// How a list is read and where the yard goes.
 #[derive(Debug, Clone, clap::Args)]
 pub(super) struct ListOptions {
-    /// A list of cylinders as a spreadsheet saves it (CSV), written as a yard; what isn't taken is told of
+    /// A list of cylinders as a spreadsheet saves it (CSV), written as a yard; --units is the unit where it says none
     #[arg(long, value_name = "FILE")]
     import: Option<PathBuf>,
-    /// With --import: the unit of weights whose column says none: lb, kg or lb-oz
-    #[arg(long, value_name = "UNIT", value_parser = unit, requires = "import")]
-    units: Option<Unit>,
     /// With --import: which column is a key, such as "tare=Empty weight"; may be given more than once
     #[arg(long, value_name = "KEY=HEAD", value_parser = column, requires = "import")]
     column: Vec<(String, String)>,
     /// With --import: the yard file to write, .yaml; it must not be there yet [default: standard output]
     #[arg(short, long, value_name = "FILE", requires = "import")]
     output: Option<PathBuf>,
-}
-
-fn unit(text: &str) -> Result<Unit, String> {
-    Unit::ALL.into_iter().find(|unit| unit.name() == text).ok_or_else(|| "expected lb, kg or lb-oz".into())
 }
 
 fn column(text: &str) -> Result<(String, String), String> {
@@ -47,7 +39,7 @@ pub(super) fn run(options: &ListOptions, today: Date, json: bool, output: &mut O
             return Err(Stop::Said(Exit::Refused, text));
         }
     }
-    let list = import_yard(&Import { file, unit: options.units, chosen: &options.column, today })?;
+    let list = import_yard(&Import { file, unit: output.units, chosen: &options.column, today })?;
     let report = ImportReport::new(&list, file, options.output.as_deref());
     if list.cylinders == 0 {
         show(&report, json, output)?;
@@ -62,7 +54,8 @@ pub(super) fn run(options: &ListOptions, today: Date, json: bool, output: &mut O
             output.data.write_all(list.text.as_bytes())?;
             output.data.flush()?;
             // The yard is the data here, and what is said of it goes beside it.
-            let mut beside = Output { data: &mut *output.rest, rest: &mut io::sink(), screen: output.screen };
+            let mut beside =
+                Output { data: &mut *output.rest, rest: &mut io::sink(), screen: output.screen, units: None };
             show(&report, json, &mut beside)?;
         }
     }

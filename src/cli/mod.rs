@@ -20,6 +20,7 @@ mod screen;
 mod sheet;
 mod status;
 mod tradeoff;
+mod units;
 mod watching;
 mod weigh;
 mod yard;
@@ -36,7 +37,8 @@ use crate::audit::{self as audit_room, Audited};
 use crate::files::{Loaded, Problems, Request, read_work};
 use crate::job::Work;
 use crate::plan::Plan;
-use crate::report::{Report, draw};
+use crate::quantity::Unit;
+use crate::report::{Block, Report, draw};
 use screen::Screen;
 
 /// How a command ends; the number is the process's exit status.
@@ -59,6 +61,9 @@ pub enum Exit {
     after_help = "Exit status: 0 done; 1 no (doesn't fit, faults found, over a limit); 2 bad input\nor usage; 3 a fault of chargesplit itself.\n\nA plan is a help, not a permit: local codes, the equipment's instructions and a\nlicensed person's judgement come before it."
 )]
 struct Arguments {
+    /// Show weights in this unit, not in the job's: lb, kg or lb-oz; never where the scale is read
+    #[arg(long, global = true, value_name = "UNIT", value_parser = units::unit)]
+    units: Option<Unit>,
     #[command(subcommand)]
     command: Command,
 }
@@ -107,6 +112,8 @@ struct Output<'a> {
     data: &'a mut dyn Write,
     rest: &'a mut dyn Write,
     screen: Screen,
+    /// The unit that weights are to be shown in.
+    units: Option<Unit>,
 }
 
 /// Why a command stopped early.
@@ -133,9 +140,12 @@ impl From<io::Error> for Stop {
 
 /// Runs one command line, `arguments` with the program's name first, and returns how it ends.
 pub fn run(arguments: impl IntoIterator<Item = OsString>, data: &mut dyn Write, rest: &mut dyn Write) -> Exit {
-    let mut output = Output { data, rest, screen: Screen::of(&io::stdout()) };
+    let mut output = Output { data, rest, screen: Screen::of(&io::stdout()), units: None };
     let ended = match Arguments::try_parse_from(arguments) {
-        Ok(arguments) => command(&arguments.command, &mut output),
+        Ok(arguments) => {
+            output.units = arguments.units;
+            command(&arguments.command, &mut output)
+        }
         Err(help) => usage(&help, &mut output),
     };
     match ended {
@@ -153,6 +163,9 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, data: &mut dyn Write, 
 }
 
 fn command(command: &Command, output: &mut Output) -> Result<Exit, Stop> {
+    if output.units.is_some() {
+        units::refuse(command)?;
+    }
     match command {
         Command::Check(arguments) => check::run(arguments, output),
         Command::Yard(arguments) => yard::run(arguments, output),
@@ -198,9 +211,15 @@ fn show(report: &impl Report, json: bool, output: &mut Output) -> Result<(), Sto
     if json {
         serde_json::to_writer_pretty(&mut output.data, report).map_err(|error| Stop::Write(error.into()))?;
         writeln!(output.data)?;
-    } else {
-        output.data.write_all(draw(&report.blocks(), output.screen.width, output.screen.color).as_bytes())?;
+        output.data.flush()?;
+        return Ok(());
     }
+    show_blocks(&report.blocks(), output)
+}
+
+/// Draws blocks as text.
+fn show_blocks(blocks: &[Block], output: &mut Output) -> Result<(), Stop> {
+    output.data.write_all(draw(blocks, output.screen.width, output.screen.color).as_bytes())?;
     output.data.flush()?;
     Ok(())
 }

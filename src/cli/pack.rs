@@ -3,8 +3,9 @@
 use std::path::PathBuf;
 
 use super::changes::{Changes, find};
+use super::units::{refuse_in_data, show_in};
 use super::watching::Watching;
-use super::{Exit, JobFiles, Output, Stop, audited, load, seconds, show};
+use super::{Exit, JobFiles, Output, Stop, audited, load, seconds};
 use crate::audit::Audited;
 use crate::files::read_truck;
 use crate::job::Work;
@@ -34,6 +35,7 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+    refuse_in_data(arguments.files.json, output)?;
     let truck = arguments.truck.as_deref().map(read_truck).transpose();
     let loaded = load(&arguments.jobs, arguments.files.skip_bad_rows)?;
     let truck = truck?.unwrap_or_else(Truck::unknown);
@@ -60,7 +62,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
         changes: before.map(|before| (without.to_vec(), changes(before.plan(), plan.plan()))),
         skipped: &loaded.skipped,
     });
-    show(&report, arguments.files.json, output)?;
+    show_in(report, work.division().unit(), arguments.files.json, output)?;
     let fits = matches!(plan.plan().status, Status::Proved | Status::Bounded);
     Ok(if fits && manifest.is_within_payload() { Exit::Done } else { Exit::No })
 }

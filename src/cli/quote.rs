@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::ValueEnum;
 
 use super::changes::Changes;
+use super::units::{refuse_pages, show_in};
 use super::watching::Watching;
 use super::{Exit, JobFiles, Output, Stop, audited, seconds, show, today};
 use crate::estimate::{Offer, Source, Supply, Terms, cheapest, offer, supply};
@@ -53,6 +54,7 @@ enum From {
 }
 
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+    refuse_pages(arguments.csv || arguments.customer, output)?;
     let request = Request { jobs: &arguments.jobs, today: today(), skip_bad_rows: arguments.files.skip_bad_rows };
     let loaded = read_tender(&request)?;
     let work = arguments.changes.to(loaded.work)?;
@@ -81,7 +83,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     } else if arguments.customer {
         show(&CustomerReport::new(&report, &work), false, output)?;
     } else {
-        show(&report, arguments.files.json, output)?;
+        show_in(report, work.division().unit(), arguments.files.json, output)?;
     }
     Ok(if offers.get(chosen).is_some_and(Offer::is_whole) { Exit::Done } else { Exit::No })
 }

@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use super::logged::{Site, last_standing, now, open, site, weight};
+use super::units::{other, refuse_in_data};
 use super::watching::Watching;
 use super::{Exit, JobFiles, Output, Stop, flammable, seconds, show};
 use crate::field::{self, Action, Changes, Day, NoReplan};
@@ -35,6 +36,7 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+    refuse_in_data(arguments.files.json, output)?;
     let site = site(&arguments.job, arguments.files.skip_bad_rows, output)?;
     if !crate::files::log_path(&site.job).exists() {
         let text = "there is no log yet: the first `weigh` begins it; before that, `plan` plans";
@@ -75,6 +77,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     let begun = |id: &str| day.position(id).is_some_and(|index| day.fillings[index].begun());
     let (division, flammable) = (day.division(), flammable(&site.work));
     let report = ReplanReport::new(site.name(), division, &replanned, &begun, flammable, &about_files);
+    let report = report.beside(division.unit(), other(division.unit(), output));
     let no = replanned.undecided || !replanned.short.is_empty();
     log.append(vec![(now(), Action::Plan(replanned.planned))])?;
     show(&report, arguments.files.json, output)?;

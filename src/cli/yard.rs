@@ -5,7 +5,8 @@ use std::path::PathBuf;
 use jiff::civil::Date;
 
 use super::import::{self, ListOptions};
-use super::{Exit, JobFiles, Output, Stop, show, today};
+use super::units::show_in;
+use super::{Exit, JobFiles, Output, Stop, today};
 use crate::cylinder::{Contents, Cylinder, Rules, Scale, Terms};
 use crate::files::read_yard;
 use crate::quantity::{Decimal, Percent, Weight};
@@ -51,8 +52,9 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
         date,
     };
     let report = YardReport::new(&loaded.cylinders, &loaded.skipped, &terms, &wanted);
-    show(&report, arguments.files.json, output)?;
-    Ok(if report.has_danger() { Exit::No } else { Exit::Done })
+    let exit = if report.has_danger() { Exit::No } else { Exit::Done };
+    show_in(report, loaded.unit, arguments.files.json, output)?;
+    Ok(exit)
 }
 
 /// The refrigerants in the yard, in its order.

@@ -5,6 +5,7 @@
 //! prints.
 
 mod audit;
+mod beside;
 mod cautions;
 mod check;
 mod closeout;
@@ -29,6 +30,7 @@ use serde::Serialize;
 use crate::cylinder::OVER_LIMIT;
 use crate::files::SkippedRow;
 use crate::plan::{Plan, Short};
+use crate::quantity::Division;
 
 pub use audit::AuditReport;
 pub use cautions::{cautions, full_cautions};
@@ -112,6 +114,12 @@ pub(crate) const fn words(title: &'static str) -> Column {
 pub trait Report: Serialize {
     /// The whole report in the order in which it is read.
     fn blocks(&self) -> Vec<Block>;
+}
+
+/// A report whose weights can be shown in another unit than the scale's, because nobody fills by it.
+pub trait ShownIn: Report {
+    /// Shows every weight on a scale of this division: what may be reached rounded down, all else up.
+    fn show_in(&mut self, to: Division);
 }
 
 /// A count with its noun: `1 cylinder`, `8 cylinders`.

@@ -2,13 +2,14 @@
 
 use serde::Serialize;
 
+use super::beside::beside;
 use super::number::Reading;
 use super::plan::Reason;
 use super::{Block, Report, Table, cautions, counted, name, number};
 use crate::audit::Audited;
 use crate::field::{Replanned, Step};
 use crate::plan;
-use crate::quantity::{Division, Marks};
+use crate::quantity::{Division, Marks, Unit};
 
 /// A plan for what is left.
 #[derive(Debug, Serialize)]
@@ -25,6 +26,9 @@ pub struct ReplanReport {
     about_files: Vec<String>,
     #[serde(skip)]
     flammable: bool,
+    /// The unit that the scale reads, and the division of another to show the weights in besides.
+    #[serde(skip)]
+    beside: Option<(Unit, Division)>,
 }
 
 #[derive(Debug, Serialize)]
@@ -109,7 +113,15 @@ impl ReplanReport {
             warnings: replanned.warnings.iter().map(reason).collect(),
             about_files: about_files.to_vec(),
             flammable,
+            beside: None,
         }
+    }
+
+    /// The report with its loading plan on a scale of another division besides.
+    #[must_use]
+    pub fn beside(mut self, scale: Unit, other: Option<Division>) -> Self {
+        self.beside = other.map(|other| (scale, other));
+        self
     }
 
     fn answer(&self) -> String {
@@ -159,6 +171,11 @@ impl Report for ReplanReport {
             blocks.push(Block::Heading(format!("Loading plan for what is left, in {}", self.unit)));
             let table = Table { columns: columns.collect(), rows: self.loads.iter().map(row).collect() };
             blocks.push(Block::Table(table));
+            if let Some((scale, to)) = self.beside {
+                let lines = self.loads.iter();
+                let lines = lines.map(|load| (load.cylinder.as_str(), [load.now, load.add, load.stop, load.limit]));
+                blocks.extend(beside(lines, scale, to));
+            }
         }
         if !self.changed.is_empty() {
             blocks.push(Block::Heading("What changed".into()));

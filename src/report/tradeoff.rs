@@ -3,11 +3,12 @@
 use serde::Serialize;
 
 use super::number::{Number, Reading};
-use super::{Block, Report, Table, name, number, words};
+use super::{Block, Report, ShownIn, Table, name, number, words};
 use crate::audit::Audited;
 use crate::files::SkippedRow;
 use crate::job::Work;
 use crate::plan::{Plan, Status};
+use crate::quantity::Division;
 
 /// Columns of the longest bar.
 const BAR: usize = 12;
@@ -108,5 +109,16 @@ impl Report for TradeoffReport {
             self.unit
         )));
         blocks
+    }
+}
+
+impl ShownIn for TradeoffReport {
+    fn show_in(&mut self, to: Division) {
+        (self.unit, self.division) = (to.unit().number_name(), Number(to.number(1)));
+        for point in &mut self.points {
+            point.heaviest = point.heaviest.up(to);
+            point.carried = point.carried.up(to);
+            point.spare = point.spare.down(to);
+        }
     }
 }

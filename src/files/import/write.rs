@@ -91,12 +91,27 @@ fn written(source: &Source, rows: &[Row], unit: Unit) -> (String, Vec<(usize, us
             lines.extend(value(key).map(|value| format!("    {key}: {value}")));
         }
         let typed = row.changed.iter().filter(|change| change.key == "holds");
-        lines.extend(typed.map(|change| format!("    # the list says: {}", printable(&change.typed))));
-        lines.extend(row.beside.iter().map(|(head, cell)| format!("    # {}: {}", printable(head), printable(cell))));
+        lines.extend(typed.flat_map(|change| comment("    ", &format!("the list says: {}", change.typed))));
+        lines.extend(row.beside.iter().flat_map(|(head, cell)| comment("    ", &format!("{head}: {cell}"))));
     }
     for row in rows.iter().filter(|row| !row.refused.is_empty()) {
-        let (line, why) = (row.line.number, printable(&row.refused.join("; ")));
-        lines.push(format!("# Not taken, line {line}: {}: {why}", printable(&row.line.cells.join(" | "))));
+        let (line, cells, why) = (row.line.number, row.line.cells.join(" | "), row.refused.join("; "));
+        lines.extend(comment("", &format!("Not taken, line {line}: {cells}: {why}")));
     }
     (lines.join("\n") + "\n", begins)
+}
+
+/// A text as lines of a comment, broken between words.
+fn comment(indent: &str, text: &str) -> Vec<String> {
+    const COLUMNS: usize = 80;
+    let mut lines = vec![format!("{indent}#")];
+    for word in printable(text).split_whitespace() {
+        match lines.last_mut() {
+            Some(line) if line.chars().count() + 1 + word.chars().count() <= COLUMNS => {
+                *line = format!("{line} {word}")
+            }
+            _ => lines.push(format!("{indent}#   {word}")),
+        }
+    }
+    lines
 }

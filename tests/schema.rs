@@ -155,6 +155,15 @@ fn every_scenario_and_template_names_its_schema_and_fits_it() {
     }
 }
 
+#[test]
+fn a_yard_written_from_a_list_fits_its_schema() {
+    let arguments = ["yard", "--import", "scenarios/old-list.csv", "--date", "2026-12-01"];
+    let yard = Command::new(env!("CARGO_BIN_EXE_chargesplit")).args(arguments).output().unwrap().stdout;
+    let yard: Value = serde_yaml::from_slice(&yard).unwrap();
+    assert_eq!(yard["cylinders"].as_array().unwrap().len(), 5);
+    assert_eq!(faults(&schema(FileKind::Yard), &yard, ""), Vec::<String>::new());
+}
+
 /// Faults that an editor can see without knowing what a value means, and whatever is of the shape of the file.
 #[test]
 fn wrong_keys_and_words_are_refused_by_the_schema_too() {

@@ -7,6 +7,7 @@ use crate::files::after::written;
 use crate::files::problem::is_hidden;
 use crate::files::row::SHAPE;
 use crate::files::shape::Holds;
+use crate::files::value::MOST_CHARACTERS;
 use crate::quantity::{Unit, parse_weight};
 use crate::refrigerant::{LookupError, Refrigerant};
 
@@ -39,6 +40,9 @@ fn as_typed(text: &str) -> Cell {
 pub(super) fn read(key: &str, text: &str, terms: &Terms) -> Result<Cell, String> {
     if text.chars().any(is_hidden) {
         return Err("a character that doesn't show, or more than one line".into());
+    }
+    if text.chars().count() > MOST_CHARACTERS {
+        return Err(format!("more than {MOST_CHARACTERS} characters"));
     }
     match SHAPE.key(key).map(|key| key.holds) {
         Some(Holds::Weight) => weight(text, terms),

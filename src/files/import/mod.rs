@@ -201,6 +201,8 @@ fn check_commas(table: &Table, found: &mut Findings) {
 
 /// Of one id twice neither row is taken: nobody knows which one is right.
 fn doubles(rows: &mut [Row]) {
+    /// Enough to look at.
+    const SHOWN: usize = 3;
     let mut lines: HashMap<String, Vec<usize>> = HashMap::new();
     for row in rows.iter().filter(|row| !row.cylinder.is_empty()) {
         // On tape `c-1` is read as `C-1`.
@@ -208,7 +210,8 @@ fn doubles(rows: &mut [Row]) {
     }
     for row in rows {
         let others = lines.get(&row.cylinder.to_lowercase()).into_iter().flatten();
-        let others: Vec<String> = others.filter(|line| **line != row.line.number).map(ToString::to_string).collect();
+        let others = others.filter(|line| **line != row.line.number).take(SHOWN);
+        let others: Vec<String> = others.map(ToString::to_string).collect();
         if !others.is_empty() {
             row.refused.push(format!("it stands in line {} too; nobody knows which is right", others.join(" and ")));
         }

@@ -43,7 +43,7 @@ pub(super) fn read(chosen: &[(String, String)], found: &mut Findings) -> Option<
     let mut best: Vec<(usize, usize, &'static str, Vec<Line>)> = Vec::new();
     for (byte, name) in BETWEEN {
         let Some(lines) = lines(source, byte) else { continue };
-        let known = |line: &Line| line.cells.iter().filter(|head| is_known(head, chosen)).count();
+        let known = |line: &Line| line.cells.iter().take(MOST_COLUMNS).filter(|head| is_known(head, chosen)).count();
         let heads = lines.iter().take(ABOVE).position(|line| known(line) >= 2);
         if let Some(heads) = heads {
             best.push((known(&lines[heads]), heads, name, lines));

@@ -23,7 +23,10 @@ pub(super) fn yard(
     today: Date,
 ) -> Result<Imported, Problems> {
     let (text, begins) = written(source, &rows, unit);
-    let read = read_back(text, today, true)?;
+    let read = read_back(text, today, true).map_err(|_| {
+        let message = "so few of its rows are cylinders that it can't be the right list";
+        source.whole(Code::TooMany, message, "check that it is the right file, and that each column is what it says")
+    })?;
     for skipped in &read.skipped {
         let line = skipped.place.as_ref().map(|place| place.line);
         let Some(index) = line.and_then(|line| begins.iter().find(|(at, _)| *at == line)).map(|(_, index)| *index)

@@ -4,7 +4,10 @@
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Output};
+use std::time::Instant;
 
+use chargesplit::files::{Import, import_yard};
+use jiff::civil::date;
 use serde_json::Value;
 
 fn import(arguments: &[&str]) -> Output {
@@ -58,4 +61,33 @@ fn the_report_as_data_says_what_became_of_everything() {
         (&beside["columns"], &beside["refused"], &beside["changed"])
     );
     assert_eq!(beside["yard"], Value::Null);
+}
+
+/// Lists on which a reader may spend its time with the square of their length.
+#[test]
+fn a_list_made_to_hurt_is_refused_in_time() {
+    const HEADS: &str = "Serial,Tare (lb),WC (lb),Gross (lb),Contents\n";
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("list.csv");
+    let wide = |item: &str| item.repeat(1_000_000 / item.len());
+    for text in [
+        wide("Serial,"),
+        wide("Tare;Serial,\t"),
+        wide("\""),
+        wide("Serial,Tare (lb)\n"),
+        wide("\n,\n"),
+        format!("{HEADS}{}", "A-1,28,47.6,28,\n".repeat(2_000)),
+        format!("{HEADS}{}", (0..2_000).map(|id| format!("A-{id},28,47.6,0,\n")).collect::<String>()),
+        format!("{HEADS}{}", wide("A,1,1,1,\n")),
+        format!("{HEADS}A-1,28,47.6,28,{}\n", wide("x")),
+    ] {
+        fs::write(&file, &text).unwrap();
+        let started = Instant::now();
+        let result = import_yard(&Import { file: &file, unit: None, chosen: &[], today: date(2026, 12, 1) });
+        let took = started.elapsed();
+        assert!(took.as_secs() < 10, "{took:?}: {}", text.chars().take(60).collect::<String>());
+        if let Ok(imported) = result {
+            assert!(!imported.refused.is_empty());
+        }
+    }
 }

@@ -17,10 +17,10 @@ pub(super) struct ListOptions {
     #[arg(long, value_name = "FILE")]
     import: Option<PathBuf>,
     /// With --import: which column is a key, such as "tare=Empty weight"; may be given more than once
-    #[arg(long, value_name = "KEY=HEAD", value_parser = column, requires = "import")]
+    #[arg(long, value_name = "KEY=HEAD", value_parser = column, requires = "import", conflicts_with = "yard")]
     column: Vec<(String, String)>,
     /// With --import: the yard file to write, .yaml; it must not be there yet [default: standard output]
-    #[arg(short, long, value_name = "FILE", requires = "import")]
+    #[arg(short, long, value_name = "FILE", requires = "import", conflicts_with = "yard")]
     output: Option<PathBuf>,
 }
 

@@ -55,9 +55,7 @@ impl ImportReport {
         let mut notes = Vec::new();
         if import.unsaid > 0 {
             let count = counted(import.unsaid, "cylinder");
-            notes.push(format!(
-                "{count} of which the list doesn't say what is in it: written as unknown, and not filled"
-            ));
+            notes.push(format!("{count} with nothing taken of what is in it: written as unknown, and not filled"));
         }
         if !["tested", "due", "made"].into_iter().any(has) {
             notes.push("no date of a test was taken: none of the cylinders is filled without".into());

@@ -59,7 +59,7 @@ pub struct Imported {
     pub refused: Vec<RefusedRow>,
     /// Values that are written in another form.
     pub changed: Vec<Change>,
-    /// How many cylinders hold `unknown` because nothing is said.
+    /// How many cylinders hold `unknown` because nothing was taken about it.
     pub unsaid: usize,
 }
 
@@ -70,7 +70,7 @@ pub struct Column {
     pub head: String,
     /// The key that it is taken as.
     pub key: Option<&'static str>,
-    /// The unit of its bare numbers.
+    /// The unit of its bare numbers, from its head or as it was given.
     pub unit: Option<&'static str>,
     /// Why it isn't taken.
     pub why: String,
@@ -127,25 +127,26 @@ pub fn import_yard(import: &Import) -> Result<Imported, Problems> {
         check_columns(table, import, &mut found);
         check_commas(table, &mut found);
     }
-    let table = match (Problems::of(found.problems), table) {
+    let mut table = match (Problems::of(found.problems), table) {
         (None, Some(table)) => table,
         (Some(problems), _) => return Err(problems),
         (None, None) => return Err(write::doubt(&source)),
     };
-    let unit = unit_of(&table, import.unit);
-    let mut rows: Vec<Row> = table.lines.iter().map(|line| row(line, &table, unit, import)).collect();
+    for column in table.columns.iter_mut().filter(|column| is_weight(column.key)) {
+        column.unit = column.unit.or(import.unit.map(Unit::name));
+    }
+    let unit = unit_of(&table);
+    let mut rows: Vec<Row> = table.lines.iter().map(|line| row(line, &table, unit, import.today)).collect();
     doubles(&mut rows);
     write::yard(&source, &table, rows, unit, import.today)
 }
 
-/// The unit of the yard: that of the first column of weights, or the one that was given.
-fn unit_of(table: &Table, given: Option<Unit>) -> Unit {
-    let named = table.columns.iter().filter(|column| is_weight(column.key)).find_map(|column| column.unit);
-    match named {
+/// The unit of the yard: that of the first column of weights.
+fn unit_of(table: &Table) -> Unit {
+    match table.columns.iter().filter(|column| is_weight(column.key)).find_map(|column| column.unit) {
         Some("kg" | "g") => Unit::Kg,
         Some("oz" | "lb-oz") => Unit::LbOz,
-        Some(_) => Unit::Lb,
-        None => given.unwrap_or(Unit::Lb),
+        Some(_) | None => Unit::Lb,
     }
 }
 
@@ -218,7 +219,7 @@ fn doubles(rows: &mut [Row]) {
     }
 }
 
-fn row<'t>(line: &'t Line, table: &'t Table, unit: Unit, import: &Import) -> Row<'t> {
+fn row<'t>(line: &'t Line, table: &'t Table, unit: Unit, today: Date) -> Row<'t> {
     let cells = || table.columns.iter().zip(line.cells.iter().map(|cell| cell.trim()));
     let id = cells().find(|(column, _)| column.key == Some("id"));
     let cylinder = id.map_or_else(String::new, |(_, cell)| cell.to_owned());
@@ -236,8 +237,7 @@ fn row<'t>(line: &'t Line, table: &'t Table, unit: Unit, import: &Import) -> Row
             row.beside.push((&column.head, cell));
             continue;
         };
-        let given = import.unit.filter(|_| is_weight(Some(key))).map(Unit::name);
-        let terms = Terms { unit: column.unit.or(given), bare: unit, today: import.today };
+        let terms = Terms { unit: column.unit, bare: unit, today };
         match cells::read(key, cell, &terms) {
             Ok(value) => {
                 row.changed.extend(value.changed.map(|why| Change {

@@ -61,11 +61,10 @@ fn a_unit_that_nobody_said_is_an_error() {
     let text = "Serial,Tare,WC (kg),Gross,Contents\nA-1,12.70,21.5,12.70,evacuated\n";
     assert_eq!(codes(import(text, None, &[])), [Code::MissingUnit, Code::MissingUnit]);
     let imported = import(text, Some(Unit::Lb), &[]).unwrap();
-    assert!(
-        imported.text.contains("units: kg\n") && imported.text.contains("    tare: 12.70 lb\n"),
-        "{}",
-        imported.text
-    );
+    let text = &imported.text;
+    assert!(text.contains("units: lb\n") && text.contains("    water_capacity: 21.5 kg\n"), "{text}");
+    let units: Vec<_> = imported.columns.iter().map(|column| column.unit).collect();
+    assert_eq!(units, [None, Some("lb"), Some("kg"), Some("lb"), None], "each column in its own");
     assert_eq!(yard(&imported).cylinders[0].tare, pounds("12.7"));
     let ounces = import("Serial,Tare,WC,Gross\nA-1,28 lb 6 oz,47 lb 8 oz,28,\n", Some(Unit::LbOz), &[]).unwrap();
     assert_eq!((ounces.cylinders, ounces.refused.len()), (0, 1), "a bare number isn't pounds and ounces");

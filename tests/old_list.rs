@@ -6,7 +6,7 @@ use std::path::Path;
 use std::process::{Command, Output};
 use std::time::Instant;
 
-use chargesplit::files::{Import, import_yard};
+use chargesplit::files::{Code, Import, import_yard};
 use jiff::civil::date;
 use serde_json::Value;
 
@@ -61,6 +61,19 @@ fn the_report_as_data_says_what_became_of_everything() {
         (&beside["columns"], &beside["refused"], &beside["changed"])
     );
     assert_eq!(beside["yard"], Value::Null);
+}
+
+#[test]
+fn a_list_that_would_be_too_long_a_yard_is_refused() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("list.csv");
+    let rows = (0..3_500).map(|id| format!("A-{id},28,47.6,28,,{}\n", "word ".repeat(230)));
+    fs::write(&file, format!("Serial,Tare (lb),WC (lb),Gross (lb),Contents,Notes\n{}", rows.collect::<String>()))
+        .unwrap();
+    let problems = import_yard(&Import { file: &file, unit: None, chosen: &[], today: date(2026, 12, 1) }).unwrap_err();
+    let codes: Vec<Code> = problems.iter().map(|problem| problem.code).collect();
+    assert_eq!(codes, [Code::TooLarge]);
+    assert!(problems.to_string().contains("written as a yard"), "{problems}");
 }
 
 /// Lists on which a reader may spend its time with the square of their length.

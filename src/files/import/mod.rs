@@ -161,6 +161,9 @@ fn is_pressure(key: Option<&str>) -> bool {
 /// What a yard can't be without, and units that nobody said.
 fn check_columns(table: &Table, import: &Import, found: &mut Findings) {
     let has = |key: &str| table.columns.iter().any(|column| column.key == Some(key));
+    let not_taken = table.columns.iter().filter(|column| column.key.is_none() && !column.head.is_empty());
+    let not_taken: Vec<String> = not_taken.map(|column| format!("\"{}\"", column.head)).collect();
+    let left = if not_taken.is_empty() { String::new() } else { format!("; not taken are {}", not_taken.join(", ")) };
     // A list that says nothing of contents leaves them unknown.
     for key in SHAPE.keys.iter().filter(|key| key.required && key.name != "holds" && !has(key.name)) {
         let key = key.name;
@@ -172,7 +175,7 @@ fn check_columns(table: &Table, import: &Import, found: &mut Findings) {
             .collect();
         let could = if could.is_empty() { String::new() } else { format!("; it could be {}", could.join(" or ")) };
         let message = format!("no column is taken as `{key}`, which a yard needs{could}");
-        let hint = format!("say which column it is: --column \"{key}=ITS HEAD\"");
+        let hint = format!("say which column it is: --column \"{key}=ITS HEAD\"{left}");
         found.add(Code::MissingKey, table.heads.marks.first().copied(), &message, &hint);
     }
     for (column, mark) in table.columns.iter().zip(&table.heads.marks) {

@@ -10,7 +10,7 @@ use crate::files::code::Code;
 use crate::files::problem::{Problems, printable};
 use crate::files::refrigerants::Known;
 use crate::files::row::SHAPE;
-use crate::files::source::Source;
+use crate::files::source::{MOST_BYTES, Source};
 use crate::files::yard::{self, LoadedYard};
 use crate::quantity::Unit;
 
@@ -36,6 +36,10 @@ pub(super) fn yard(
         rows[index].refused.extend(skipped.problems.iter().map(|problem| problem.message.clone()));
     }
     let (text, begins) = written(source, &rows, unit);
+    if text.len() as u64 > MOST_BYTES {
+        let message = format!("written as a yard the list has more than {} MB", MOST_BYTES / 1_048_576);
+        return Err(source.whole(Code::TooLarge, &message, "split the list").into());
+    }
     let taken = read_back(text.clone(), today, false)?.cylinders.len();
     if taken != begins.len() {
         return Err(doubt(source));

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::beside::beside;
-use super::number::Reading;
+use super::number::{Reading, as_drawn};
 use super::plan::Reason;
 use super::{Block, Report, Table, cautions, counted, name, number};
 use crate::audit::Audited;
@@ -168,7 +168,7 @@ impl Report for ReplanReport {
                 let weights = [load.now, load.add, load.stop, load.limit].map(Reading::bare);
                 [load.order.to_string(), load.cylinder.clone(), load.lot.clone()].into_iter().chain(weights).collect()
             };
-            blocks.push(Block::Heading(format!("Loading plan for what is left, in {}", self.unit)));
+            blocks.push(Block::Heading(format!("Loading plan for what is left, in {}", as_drawn(self.unit))));
             let table = Table { columns: columns.collect(), rows: self.loads.iter().map(row).collect() };
             blocks.push(Block::Table(table));
             if let Some((scale, to)) = self.beside {

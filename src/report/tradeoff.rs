@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::number::{Number, Reading};
+use super::number::{Number, Reading, as_drawn};
 use super::{Block, Report, ShownIn, Table, name, number, words};
 use crate::audit::Audited;
 use crate::files::SkippedRow;
@@ -106,7 +106,7 @@ impl Report for TradeoffReport {
         let more = if proved { "don't make" } else { "may make (not all is proved)" };
         blocks.push(Block::Note(format!(
             "Weights in {}. More cylinders than these {more} the heaviest lift lighter.",
-            self.unit
+            as_drawn(self.unit)
         )));
         blocks
     }

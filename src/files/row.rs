@@ -193,7 +193,7 @@ fn measured(fields: Fields, found: &mut Findings) -> Option<Measured> {
     let pressure = fields.read("pressure", found, Value::pressure);
     let at = fields.read("temperature", found, Value::temperature);
     for (key, other) in [("pressure", "temperature"), ("temperature", "pressure")] {
-        if fields.mark(key).is_some() && fields.mark(other).is_none() {
+        if fields.has(key) && !fields.has(other) {
             let message = format!("`{key}` is given without `{other}`; a measured pressure needs both");
             found.add(Code::MissingKey, fields.mark(key), &message, "give both, or neither");
         }

@@ -35,9 +35,6 @@ fn faults(schema: &Value, value: &Value, at: &str) -> Vec<String> {
             "maxItems" => value.as_array().is_none_or(|items| items.len() as u64 <= says.as_u64().unwrap()),
             "pattern" => value.as_str().is_none_or(|text| matches(says.as_str().unwrap(), text)),
             "required" => says.as_array().unwrap().iter().all(|key| has(value, key)),
-            "dependentRequired" => says.as_object().unwrap().iter().all(|(key, others)| {
-                !has(value, &json!(key)) || others.as_array().unwrap().iter().all(|other| has(value, other))
-            }),
             "allOf" => says.as_array().unwrap().iter().all(fits),
             "anyOf" => says.as_array().unwrap().iter().any(fits),
             "oneOf" => says.as_array().unwrap().iter().filter(|one| fits(one)).count() == 1,
@@ -268,4 +265,107 @@ fn the_reader_and_the_schema_know_the_same_words() {
         }
     }
     assert!(lists >= 15, "{lists}");
+}
+
+/// An editor warns of nothing that the reader takes: what a key's schema refuses, the reader refuses too.
+#[test]
+fn the_schema_refuses_no_value_that_the_reader_takes() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("file.yaml");
+    let values = [
+        json!(5),
+        json!(2.5),
+        json!(true),
+        json!("words"),
+        json!("5"),
+        json!("5 lb"),
+        json!("5 %"),
+        json!("130 F"),
+        json!("400 psig"),
+        json!("5 per lb"),
+        json!("5 min"),
+        json!("2024-06"),
+        json!("2024-06-15"),
+        json!("R-22; R-12"),
+        json!(["R-22"]),
+        json!([]),
+        json!({ "zzzzzz": 1 }),
+        Value::Null,
+    ];
+    let mut refused = 0;
+    for (kind, _) in KINDS {
+        let schema = schema(kind);
+        let mut all = Vec::new();
+        maps(&schema, &|map| map, &mut all);
+        for (map, file) in all {
+            for (key, property) in map["properties"].as_object().unwrap() {
+                for value in values.iter().filter(|value| !faults(property, value, "").is_empty()) {
+                    let beside = if key == "basis" { r#""charge":"1 lb","# } else { "" };
+                    let typed = format!(r#"{beside}"{key}":{value}"#);
+                    fs::write(&path, file.to_string().replace(r#""zzzzzz":1"#, &typed)).unwrap();
+                    let problems = read(kind, &path).expect_err("it isn't complete");
+                    let about = |one: &chargesplit::files::Problem| {
+                        one.message.starts_with(&format!("{key}: "))
+                            || one.message.contains(&format!("`{key}`"))
+                            || matches!(one.code, Code::WrongShape | Code::UnknownKey)
+                    };
+                    assert!(problems.iter().any(about), "the reader takes {key}: {value} in {file}\n{problems}");
+                    refused += 1;
+                }
+            }
+        }
+    }
+    assert!(refused > 500, "{refused}");
+}
+
+/// What is said between keys is said of keys with something behind them, as the reader has it.
+#[test]
+fn keys_that_exclude_or_need_each_other_do_so_for_both() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("file.yaml");
+    let job = |system: &str, cylinder: &str, rest: &str| {
+        format!(
+            "{{\"job\":\"A\",\"units\":\"lb\",\"systems\":[{{\"name\":\"S\"{system}}}],\"cylinders\":[{{\"id\":\"C-1\",\
+             \"tare\":28,\"water_capacity\":47.5,\"gross\":28{cylinder}}}]{rest}}}"
+        )
+    };
+    let (system, cylinder) = (r#","refrigerant":"R-22","nameplate":5"#, r#","holds":"unknown""#);
+    let mixed = r#","condition":"mixed","may_contain":["R-22","R-12"],"fate":"destroy""#;
+    for (text, taken) in [
+        (job(system, cylinder, ""), true),
+        (job(r#","refrigerant":"R-22","nameplate":5,"charge":null,"basis":null"#, cylinder, ""), true),
+        (job(r#","refrigerant":"R-22","charge":"5..6","basis":"guess""#, cylinder, ""), true),
+        (job(r#","refrigerant":"R-22","charge":"5..6""#, cylinder, ""), false),
+        (job(r#","refrigerant":"R-22","charge":"5..6","basis":"guess","added":1"#, cylinder, ""), false),
+        (job(r#","refrigerant":"R-22","nameplate":5,"charge":"5..6","basis":"guess""#, cylinder, ""), false),
+        (job(r#","refrigerant":"R-22","nameplate":5,"basis":"guess""#, cylinder, ""), false),
+        (job(r#","refrigerant":"R-22""#, cylinder, ""), false),
+        (job(r#","nameplate":5"#, cylinder, ""), false),
+        (job(&format!(",\"nameplate\":5{mixed}"), cylinder, ""), true),
+        (job(&format!("{system},\"may_contain\":[\"R-12\"]"), cylinder, ""), false),
+        (job(&format!("{system},\"may_contain\":[]"), cylinder, ""), true),
+        (job(system, r#","holds":"mixed","may_contain":"R-22; R-12""#, ""), true),
+        (job(system, r#","holds":"R-22","may_contain":["R-12"]"#, ""), false),
+        (job(system, r#","holds":"R-22","pressure":"118 psig","temperature":"70 F""#, ""), true),
+        (job(system, r#","holds":"R-22","pressure":"118 psig""#, ""), false),
+        (job(system, r#","holds":"R-22","temperature":"70 F""#, ""), false),
+        (job(system, cylinder, r#","yard":null"#), true),
+        (job(system, cylinder, r#","yard":"yard.yaml""#), false),
+        (r#"{"job":"A","units":"lb","systems":[],"cylinders":[]}"#.to_owned(), false),
+        (
+            job(
+                system,
+                cylinder,
+                r#","prices":{"currency":"EUR","reclaim":[{"refrigerant":"R-22","fee":"1 per lb"}]}"#,
+            ),
+            true,
+        ),
+        (job(system, cylinder, r#","prices":{"currency":"EUR","reclaim":[{"refrigerant":"R-22"}]}"#), false),
+    ] {
+        fs::write(&path, &text).unwrap();
+        let value: Value = serde_json::from_str(&text).unwrap_or_else(|error| panic!("{error}: {text}"));
+        let (ours, theirs) = (read(FileKind::Job, &path), faults(&schema(FileKind::Job), &value, ""));
+        assert_eq!(ours.is_ok(), taken, "{text}: {ours:?}");
+        assert_eq!(theirs.is_empty(), taken, "{text}: {theirs:?}");
+    }
 }

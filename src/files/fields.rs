@@ -146,7 +146,7 @@ impl<'n> Fields<'n> {
     /// The items of a list, not more than its table says; empty where the key isn't there.
     pub fn list(&self, key: &'static str, found: &mut Findings) -> &'n [Node] {
         let most = match self.shape.key(key).map(|key| key.holds) {
-            Some(Holds::List(_, most) | Holds::Texts(most)) => most,
+            Some(Holds::List(_, most) | Holds::Texts(most) | Holds::Names(most)) => most,
             _ => 0,
         };
         match self.expect(key, found) {

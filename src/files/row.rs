@@ -45,7 +45,7 @@ pub(super) static SHAPE: Shape = Shape {
         may("damage", Holds::Text, "What you saw; a damaged cylinder isn't filled."),
         may("owner", Holds::Text, "Whose the contents are; without it they are for reclaim only."),
         may("kept_for", Holds::Text, "The job whose reuse lot it holds."),
-        may("may_contain", Holds::Texts(MOST_PARTS), "For `holds: mixed`: every refrigerant that may be in it."),
+        may("may_contain", Holds::Names(MOST_PARTS), "For `holds: mixed`: every refrigerant that may be in it."),
         may("confirmed", Holds::Flag, "Somebody has read doubtful numbers off the stamp again; default false."),
         may("cleaned", Holds::Flag, "Cleaned after a burnout; default false."),
     ],

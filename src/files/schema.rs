@@ -99,6 +99,10 @@ fn value_of(holds: Holds) -> (Map<String, Value>, String) {
             (json!({ "type": "string", "pattern": pattern }), expected)
         }
         Holds::Texts(most) => (json!({ "type": "array", "maxItems": most, "items": any_leaf() }), String::new()),
+        Holds::Names(most) => {
+            let list = json!({ "type": "array", "maxItems": most, "items": any_leaf() });
+            (json!({ "anyOf": [list, any_leaf()] }), "a list of names".into())
+        }
         Holds::Map(shape) => (Value::Object(map_of(shape)), String::new()),
         Holds::List(shape, most) => {
             (json!({ "type": "array", "maxItems": most, "items": map_of(shape) }), String::new())
@@ -114,14 +118,19 @@ fn any_leaf() -> Value {
 }
 
 fn rule(rule: &Rule) -> Value {
-    let has = |key: &str| json!({ "required": [key] });
+    // A key with nothing behind it isn't there.
+    let has = |key: &str| json!({ "required": [key], "properties": { key: { "not": { "type": "null" } } } });
+    let hasnt = |key: &str| json!({ "properties": { key: { "type": "null" } } });
     let is = |key: &str, word: &str| json!({ "required": [key], "properties": { key: { "const": word } } });
     match rule {
         Rule::Either(one, other) => json!({ "oneOf": [has(one), has(other)] }),
-        Rule::Apart(one, other) => json!({ "not": { "required": [one, other] } }),
-        Rule::Needs(one, other) => json!({ "dependentRequired": { *one: [other] } }),
-        Rule::Filled(key) => json!({ "required": [key], "properties": { *key: { "minItems": 1 } } }),
+        Rule::Apart(one, other) => json!({ "anyOf": [hasnt(one), hasnt(other)] }),
+        Rule::Needs(one, other) => json!({ "anyOf": [hasnt(one), has(other)] }),
+        Rule::Filled(key) => json!({ "required": [key], "properties": { *key: { "type": "array", "minItems": 1 } } }),
         Rule::Unless(key, of, word) => json!({ "anyOf": [has(key), is(of, word)] }),
-        Rule::Only(key, of, word) => json!({ "anyOf": [{ "not": has(key) }, is(of, word)] }),
+        Rule::Only(key, of, word) => {
+            let empty = json!({ "properties": { *key: { "type": ["array", "null"], "maxItems": 0 } } });
+            json!({ "anyOf": [empty, is(of, word)] })
+        }
     }
 }

@@ -51,6 +51,8 @@ pub(super) enum Holds {
     Per(fn() -> Vec<&'static str>),
     /// A list of texts, at most so many.
     Texts(usize),
+    /// A list of names, at most so many; or, as CSV has it, one text with semicolons between.
+    Names(usize),
     /// A map.
     Map(&'static Shape),
     /// A list of maps, at most so many.

@@ -35,7 +35,7 @@ pub(super) static SHAPE: Shape = Shape {
             "Of the charge; default clean. Burnout and mixed can't be for reuse.",
         ),
         may("fate", Holds::OneOf(|| words(&Fate::ALL)), "What becomes of it; default reclaim."),
-        may("may_contain", Holds::Texts(MOST_PARTS), "For `condition: mixed`: every refrigerant that may be in it."),
+        may("may_contain", Holds::Names(MOST_PARTS), "For `condition: mixed`: every refrigerant that may be in it."),
     ],
     rules: &[
         Rule::Either("nameplate", "charge"),

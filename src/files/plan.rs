@@ -44,6 +44,7 @@ static SHAPE: Shape = Shape {
         key("not_needed", LINES),
         key("short", Holds::List(&SHORT, MOST_CYLINDERS)),
         key("warnings", Holds::List(&REASON, MOST_CYLINDERS)),
+        may("explanation", LINES, ""),
         may("skipped", LINES, ""),
     ],
     rules: &[Rule::Either("job", "jobs")],
@@ -107,7 +108,9 @@ fn plan(node: &Node, found: &mut Findings) -> Option<Plan> {
     let not_needed = each.texts(fields, "not_needed", found);
     let short = fields.each("short", found, |fields, found| each.short(fields, found));
     let warnings = fields.each("warnings", found, |fields, found| each.reason(fields, found));
-    // Rows of the yard that the run left out: they are the run's, not the plan's, and an audit reads the yard itself.
+    // Why the plan is as it is, and rows of the yard that the run left out: they are the run's, not the plan's, and an
+    // audit reads the yard itself.
+    each.texts(fields, "explanation", found);
     each.texts(fields, "skipped", found);
     Some(Plan {
         jobs: jobs?,

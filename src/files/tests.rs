@@ -208,7 +208,7 @@ pub(super) const PLAN: &str = r#"{"format": "chargesplit-plan/1", "jobs": ["A", 
 "now": 446, "add": 480, "stop": 926, "limit": 1000, "ceiling": "fill", "liquid_full": "171 F"}],
 "left_out": [{"cylinder": "C-2", "reasons": [{"code": "overdue", "text": "it \"is\"\n"}]}],
 "not_needed": ["C-3"], "short": [{"lot": "R-22", "missing": 3, "suggest": [{"count": 1, "kind": "fifty"}]}],
-"warnings": [{"code": "estimate", "text": "a guess"}], "skipped": ["C-9: no tare"]}"#;
+"warnings": [{"code": "estimate", "text": "a guess"}], "explanation": ["one isn't enough"], "skipped": ["C-9: no tare"]}"#;
 
 #[test]
 fn a_plan_is_read_back_to_the_mark() {

@@ -284,6 +284,19 @@ fn what_moved_isnt_counted_twice_and_what_left_stays_recovered() {
 }
 
 #[test]
+fn a_yard_that_is_added_may_hold_what_only_the_job_describes() {
+    let van = Van::packed();
+    fs::copy("scenarios/ounces.yaml", van.folder.path().join("ounces.yaml")).unwrap();
+    let yard = "units: lb\ncylinders:\n  - { id: T-9, tare: 16.4, water_capacity: 26.2, gross: 19.4, holds: Trial blend 7, \
+                mark: DOT-4BA400, tested: 2024-06 }\n";
+    van.write("more.yaml", yard);
+    van.said(0, &["weigh", "ounces.yaml", "T-1", "17 lb"]);
+    let planned = van.said(0, &["replan", "ounces.yaml", "--with", "more.yaml", "--without", "T-2"]);
+    assert!(planned.contains("- added: T-9\n") && planned.contains("T-9 "), "{planned}");
+    assert!(van.said(0, &["status", "ounces.yaml"]).contains("T-9"), "the log is read with it too");
+}
+
+#[test]
 fn an_earlier_plan_comes_back_into_force_and_an_added_yard_stays_readable() {
     let van = Van::packed();
     van.weigh(0, "C-101", "40", "08:00");

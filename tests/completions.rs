@@ -32,6 +32,8 @@ fn names_come_from_the_file_on_the_line() {
         format!("chargesplit weigh {job} --system \"Rack 1, medium temperature\" C-11"),
         format!("chargesplit plan {job} --keep C-11"),
         format!("chargesplit plan {job} --keep C-101 --without=C-11"),
+        format!("chargesplit plan {job} --units kg --keep C-11"),
+        format!("chargesplit --units lb-oz replan {job} --without C-11"),
         format!("chargesplit -q sheet {job} -o plan.html --without C-11"),
         format!("chargesplit pack --truck scenarios/truck-7.yaml {job} --take C-11"),
         format!("chargesplit tradeoff {job} --without C-11"),
@@ -56,6 +58,10 @@ fn names_come_from_the_file_on_the_line() {
         "chargesplit plan scenarios/cold-store.yaml --lift-limit ",
         "chargesplit weigh scenarios/cold-store.yaml C-101 ",
         "chargesplit replan scenarios/cold-store.yaml --with ",
+        "chargesplit yard --import ",
+        "chargesplit yard --import scenarios/old-list.csv --column ",
+        "chargesplit plan scenarios/cold-store.yaml --units ",
+        "chargesplit schema ",
     ] {
         assert_eq!(names(elsewhere), None, "{elsewhere}");
     }

@@ -245,6 +245,42 @@ struct Total {
     cylinders: usize,
 }
 
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Undo {
+    format: String,
+    unit: String,
+    entry: usize,
+    reading: Option<TakenBack>,
+    plan_in_force: usize,
+    replan: bool,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct TakenBack {
+    cylinder: String,
+    gross: f64,
+    at: String,
+}
+
+#[test]
+fn what_is_taken_back_is_said_as_data() {
+    let folder = tempfile::tempdir().unwrap();
+    for file in ["part-way.yaml", "part-way.log.jsonl"] {
+        fs::copy(format!("scenarios/{file}"), folder.path().join(file)).unwrap();
+    }
+    let undo: Undo = shown(&folder, &["weigh", "part-way.yaml", "--undo"]);
+    let reading = undo.reading.unwrap();
+    assert_eq!((undo.format.as_str(), undo.unit.as_str(), undo.entry), ("chargesplit-undo/1", "lb", 6));
+    assert_eq!((reading.cylinder.as_str(), reading.gross, undo.plan_in_force, undo.replan), ("T-2", 36.4, 1, false));
+    let _: serde_json::Value = shown(&folder, &["replan", "part-way.yaml"]);
+    let undo: Undo = shown(&folder, &["weigh", "part-way.yaml", "--undo"]);
+    assert_eq!((undo.plan_in_force, undo.replan), (8, true), "the plan was made with it");
+    let undo: Undo = shown(&folder, &["replan", "part-way.yaml", "--undo"]);
+    assert_eq!((undo.entry, undo.reading.is_none(), undo.plan_in_force), (8, true, 1));
+}
+
 fn shown<T: DeserializeOwned>(folder: &TempDir, arguments: &[&str]) -> T {
     let mut command = Command::new(env!("CARGO_BIN_EXE_chargesplit"));
     let output = command.args(arguments).arg("--json").current_dir(folder.path()).output().unwrap();

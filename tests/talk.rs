@@ -37,6 +37,8 @@ fn the_data_is_the_same_however_much_is_said() {
         (&["yard", "scenarios/van-3.yaml", "--date", "2026-12-01"], 0),
         (&["status", "scenarios/part-way.yaml"], 0),
         (&["refrigerant", "R-22"], 0),
+        (&["plan", "scenarios/cold-store.yaml", "--units", "kg"], 0),
+        (&["schema", "yard"], 0),
     ] {
         let usual = run(arguments, &[]);
         assert_eq!(usual.status.code(), Some(status), "{arguments:?}");
@@ -100,6 +102,10 @@ fn verbose_says_what_was_read_and_assumed_and_how_long_it_took() {
     }
     let said = text(&run(&["pack", "scenarios/day-1.yaml", "--truck", "scenarios/truck-7.yaml"], &["-v"]).stderr);
     assert!(said.contains(&format!("read scenarios/truck-7.yaml, {}\n", brief("scenarios/truck-7.yaml"))), "{said}");
+    let list = "scenarios/old-list.csv";
+    let said = text(&run(&["yard", "--import", list, "--date", "2026-12-01"], &["-v"]).stderr);
+    let begins = format!("read {list}, {}\n5 cylinders read, 6 rows left out\n", brief(list));
+    assert!(said.starts_with(&begins), "{said}");
     let said = text(&run(&["status", "scenarios/part-way.yaml"], &["-v"]).stderr);
     assert!(said.contains("part-way.log.jsonl") && said.contains("6 lines of the log"), "{said}");
 }
@@ -133,6 +139,16 @@ fn quiet_hides_notes_and_never_a_warning_a_refusal_or_a_danger() {
     let danger = run(&["weigh", &job, "T-1", "68.5", "--force"], &["--quiet"]);
     assert_eq!(danger.status.code(), Some(1));
     assert!(text(&danger.stdout).starts_with("!! DANGER: T-1 weighs 68.5 lb"));
+    // Rows of a list that aren't taken are told of, and a list with nothing to look at isn't.
+    let list = ["yard", "--import", "scenarios/old-list.csv", "--date", "2026-12-01"];
+    assert!(text(&run(&list, &["--quiet"]).stderr).contains("\nNot taken\n"));
+    let list = path("list.csv");
+    let all = "id,tare [lb],water_capacity [lb],gross [lb],holds,condition,mark,tested\n\
+               C-1,27.9,47.6,27.9,evacuated,clean,DOT-4BA400,2024-06\n";
+    fs::write(&list, all).unwrap();
+    let arguments = ["yard", "--import", &list, "--column", "condition=condition", "--date", "2026-12-01"];
+    assert!(text(&run(&arguments, &[]).stderr).contains("1 of 1 cylinder taken"));
+    assert_eq!(text(&run(&arguments, &["--quiet"]).stderr), "");
     // A line of the log that a crash tore, and a row that can't be read.
     let log = path("part-way.log.jsonl");
     fs::write(&log, fs::read_to_string(&log).unwrap() + "{\"no\":8,\"at").unwrap();

@@ -2,7 +2,8 @@
 
 use std::path::PathBuf;
 
-use super::{Exit, JobFiles, Output, Stop, load, show};
+use super::units::show_in;
+use super::{Exit, JobFiles, Output, Stop, load};
 use crate::report::CheckReport;
 
 #[derive(Debug, clap::Args)]
@@ -16,6 +17,7 @@ pub(super) struct Arguments {
 
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
     let loaded = load(&arguments.jobs, arguments.files.skip_bad_rows, output)?;
-    show(&CheckReport::new(&loaded.work, &loaded.skipped), arguments.files.json, output)?;
+    let own = loaded.work.division().unit();
+    show_in(CheckReport::new(&loaded.work, &loaded.skipped), own, arguments.files.json, output)?;
     Ok(Exit::Done)
 }

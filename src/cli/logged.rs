@@ -9,7 +9,7 @@ use jiff::tz::TimeZone;
 use super::{Exit, Output, Stop, audited, is_standard_input, load, today};
 use crate::cylinder::Cylinder;
 use crate::field::{Action, Day, Entry, FileMark, Moment, Planned, first_plan};
-use crate::files::{Input, Log, LogError, Torn, log_path, read_plan, read_yard};
+use crate::files::{Input, Known, Log, LogError, Torn, log_path, read_further_yard, read_plan};
 use crate::job::Work;
 use crate::planner::{self, Options, Progress};
 use crate::quantity::{Unit, Weight, parse_weight};
@@ -25,6 +25,8 @@ pub(super) struct Site {
     pub yards: Vec<PathBuf>,
     /// The files that were read, as they were then.
     inputs: Vec<Input>,
+    /// The refrigerants that the job brings.
+    known: Known,
 }
 
 impl From<LogError> for Stop {
@@ -45,7 +47,7 @@ pub(super) fn site(job: &Path, skip_bad_rows: bool, output: &mut Output) -> Resu
     }
     // The job itself, and behind it the yard where that is a file of its own.
     let yard = loaded.inputs.last().map_or_else(|| job.to_owned(), |input| input.file.clone());
-    Ok(Site { job: job.to_owned(), work: loaded.work, yards: vec![yard], inputs: loaded.inputs })
+    Ok(Site { job: job.to_owned(), work: loaded.work, yards: vec![yard], inputs: loaded.inputs, known: loaded.known })
 }
 
 /// The job's log, to read or to add to.
@@ -92,7 +94,7 @@ impl Site {
         if self.yards.iter().any(|known| real(known) == real(yard)) {
             return Ok(Vec::new());
         }
-        let read = read_yard(yard, today().max(self.work.date()), false)?;
+        let read = read_further_yard(yard, &self.known, today().max(self.work.date()))?;
         let added = read.cylinders;
         let mut all: Vec<Cylinder> = self.work.yard().to_vec();
         for cylinder in &added {

@@ -8,6 +8,7 @@ mod changes;
 mod check;
 mod closeout;
 mod complete;
+mod import;
 mod logged;
 mod new;
 mod pack;
@@ -16,11 +17,13 @@ mod plan;
 mod quote;
 mod refrigerant;
 mod replan;
+mod schema;
 mod screen;
 mod sheet;
 mod status;
 mod talk;
 mod tradeoff;
+mod units;
 mod watching;
 mod weigh;
 mod yard;
@@ -37,7 +40,8 @@ use crate::audit::{self as audit_room, Audited};
 use crate::files::{Loaded, Problems, Request, STANDARD_INPUT, read_work};
 use crate::job::Work;
 use crate::plan::Plan;
-use crate::report::{Report, draw};
+use crate::quantity::Unit;
+use crate::report::{Block, Report, draw};
 use screen::Screen;
 use talk::{Talk, tell};
 
@@ -61,6 +65,9 @@ pub enum Exit {
     after_help = "Exit status: 0 done; 1 no (doesn't fit, faults found, over a limit); 2 bad input\nor usage; 3 a fault of chargesplit itself.\n\nA plan is a help, not a permit: local codes, the equipment's instructions and a\nlicensed person's judgement come before it."
 )]
 struct Arguments {
+    /// Show weights in this unit, not in the job's: lb, kg or lb-oz; never where the scale is read
+    #[arg(long, global = true, value_name = "UNIT", value_parser = units::unit)]
+    units: Option<Unit>,
     #[command(subcommand)]
     command: Command,
     /// Say nothing on standard error but dangers, refusals, warnings and errors
@@ -97,6 +104,8 @@ enum Command {
     Closeout(closeout::Arguments),
     /// Print a commented file to begin with
     New(new::Arguments),
+    /// Print a JSON Schema of a file, for editors
+    Schema(schema::Arguments),
     /// Print completions for a shell
     Completions {
         /// The shell
@@ -114,6 +123,8 @@ struct Output<'a> {
     rest: &'a mut dyn Write,
     screen: Screen,
     talk: Talk,
+    /// The unit that weights are to be shown in.
+    units: Option<Unit>,
 }
 
 /// Why a command stopped early.
@@ -140,7 +151,7 @@ impl From<io::Error> for Stop {
 
 /// Runs one command line, `arguments` with the program's name first, and returns how it ends.
 pub fn run(arguments: impl IntoIterator<Item = OsString>, data: &mut dyn Write, rest: &mut dyn Write) -> Exit {
-    let mut output = Output { data, rest, screen: Screen::of(&io::stdout()), talk: Talk::Usual };
+    let mut output = Output { data, rest, screen: Screen::of(&io::stdout()), talk: Talk::Usual, units: None };
     let arguments: Vec<OsString> = arguments.into_iter().collect();
     if complete::is_asked(&arguments) {
         return complete::run(&arguments[1..], Arguments::command(), &mut output).unwrap_or(Exit::No);
@@ -148,6 +159,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, data: &mut dyn Write, 
     let ended = match Arguments::try_parse_from(arguments) {
         Ok(arguments) => {
             output.talk = Talk::of(arguments.quiet, arguments.verbose);
+            output.units = arguments.units;
             command(&arguments.command, &mut output)
         }
         Err(help) => usage(&help, &mut output),
@@ -167,6 +179,9 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, data: &mut dyn Write, 
 }
 
 fn command(command: &Command, output: &mut Output) -> Result<Exit, Stop> {
+    if output.units.is_some() {
+        units::refuse(command)?;
+    }
     match command {
         Command::Check(arguments) => check::run(arguments, output),
         Command::Yard(arguments) => yard::run(arguments, output),
@@ -180,6 +195,7 @@ fn command(command: &Command, output: &mut Output) -> Result<Exit, Stop> {
         Command::Status(arguments) => status::run(arguments, output),
         Command::Closeout(arguments) => closeout::run(arguments, output),
         Command::New(arguments) => new::run(arguments, output),
+        Command::Schema(arguments) => schema::run(arguments, output),
         Command::Completions { shell } => {
             output.data.write_all(complete::script(*shell, Arguments::command()).as_bytes())?;
             Ok(Exit::Done)
@@ -211,9 +227,15 @@ fn show(report: &impl Report, json: bool, output: &mut Output) -> Result<(), Sto
     if json {
         serde_json::to_writer_pretty(&mut output.data, report).map_err(|error| Stop::Write(error.into()))?;
         writeln!(output.data)?;
-    } else {
-        output.data.write_all(draw(&report.blocks(), output.screen.width, output.screen.color).as_bytes())?;
+        output.data.flush()?;
+        return Ok(());
     }
+    show_blocks(&report.blocks(), output)
+}
+
+/// Draws blocks as text.
+fn show_blocks(blocks: &[Block], output: &mut Output) -> Result<(), Stop> {
+    output.data.write_all(draw(blocks, output.screen.width, output.screen.color).as_bytes())?;
     output.data.flush()?;
     Ok(())
 }

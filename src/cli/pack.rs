@@ -4,8 +4,9 @@ use std::path::PathBuf;
 
 use super::changes::{Changes, find};
 use super::page::{self, Page};
+use super::units::{refuse_in_data, show_in};
 use super::watching::Watching;
-use super::{Exit, JobFiles, Output, Stop, audited, load, seconds, show};
+use super::{Exit, JobFiles, Output, Stop, audited, load, seconds};
 use crate::audit::Audited;
 use crate::files::{Input, read_truck};
 use crate::job::Work;
@@ -37,7 +38,8 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
-    arguments.page.check()?;
+    refuse_in_data(arguments.files.json, output)?;
+    arguments.page.check(output)?;
     let truck = arguments.truck.as_deref().map(read_truck).transpose();
     let loaded = load(&arguments.jobs, arguments.files.skip_bad_rows, output)?;
     let (truck, truck_file) = truck?.map_or((Truck::unknown(), None), |(truck, input)| (truck, Some(input)));
@@ -66,8 +68,9 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
         changes: before.map(|before| (without.to_vec(), changes(before.plan(), plan.plan()))),
         skipped: &loaded.skipped,
     });
-    show(&report, arguments.files.json, output)?;
-    arguments.page.write(|| pack_page(&report, &page::inputs(&inputs)), output)?;
+    let page = pack_page(&report, &page::inputs(&inputs));
+    show_in(report, work.division().unit(), arguments.files.json, output)?;
+    arguments.page.write(&page, output)?;
     let fits = matches!(plan.plan().status, Status::Proved | Status::Bounded);
     Ok(if fits && manifest.is_within_payload() { Exit::Done } else { Exit::No })
 }

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 
 use jiff::ZonedDateTime;
 
+use super::units::refuse_pages;
 use super::{Exit, Output, Stop};
 use crate::files::{Input, write_whole};
 use crate::report::{Inputs, is_page};
@@ -29,14 +30,16 @@ pub(super) fn page_file(text: &str) -> Result<PathBuf, String> {
 }
 
 impl Page {
-    /// Refuses at once what couldn't be written at the end.
-    pub(super) fn check(&self) -> Result<(), Stop> {
-        self.output.as_deref().map_or(Ok(()), check)
+    /// Refuses at once what couldn't be written at the end, and a page in another unit than the scale's.
+    pub(super) fn check(&self, output: &Output) -> Result<(), Stop> {
+        let Some(path) = &self.output else { return Ok(()) };
+        refuse_pages(output)?;
+        check(path)
     }
 
     /// Writes the page, where one is asked for.
-    pub(super) fn write(&self, page: impl FnOnce() -> String, output: &mut Output) -> Result<(), Stop> {
-        self.output.as_deref().map_or(Ok(()), |path| write(path, &page(), output))
+    pub(super) fn write(&self, page: &str, output: &mut Output) -> Result<(), Stop> {
+        self.output.as_deref().map_or(Ok(()), |path| write(path, page, output))
     }
 }
 

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::ValueEnum;
 
 use super::changes::{Changes, find};
+use super::units::{other, refuse_in_data};
 use super::watching::Watching;
 use super::{Exit, JobFiles, Output, Stop, audited, flammable, load, seconds, show};
 use crate::audit::Audited;
@@ -106,8 +107,10 @@ impl Planned {
 }
 
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+    refuse_in_data(arguments.files.json, output)?;
     let planned = arguments.wishes.plan(arguments.files.skip_bad_rows, output)?;
     let mut report = planned.report();
+    report = report.beside(other(planned.work.division().unit(), output));
     if arguments.explain {
         report = report.with_why(planner::explain(&planned.work, &planned.options, planned.audited.plan()));
     }

@@ -6,6 +6,7 @@ use clap::ValueEnum;
 
 use super::changes::Changes;
 use super::page::{self, Page};
+use super::units::{refuse_handed_over, show_in};
 use super::watching::Watching;
 use super::{Exit, JobFiles, Output, Stop, audited, seconds, show, tell, today};
 use crate::estimate::{Offer, Source, Supply, Terms, cheapest, offer, supply};
@@ -56,7 +57,8 @@ enum From {
 }
 
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
-    arguments.page.check()?;
+    refuse_handed_over(arguments.csv || arguments.customer, output)?;
+    arguments.page.check(output)?;
     let request = Request { jobs: &arguments.jobs, today: today(), skip_bad_rows: arguments.files.skip_bad_rows };
     let loaded = read_tender(&request)?;
     tell(&loaded, output);
@@ -79,6 +81,12 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     let Some(report) = QuoteReport::new(&quoted) else {
         return Err(Stop::Said(Exit::Ours, "a quote was made without any plan".into()));
     };
+    let inputs = page::inputs(&loaded.inputs);
+    let page = if arguments.customer {
+        customer_page(&CustomerReport::new(&report, &work), &inputs.without_folders())
+    } else {
+        quote_page(&report, &inputs)
+    };
     if arguments.csv {
         let text = to_csv(&report).map_err(|error| Stop::Said(Exit::Ours, error.to_string()))?;
         output.data.write_all(text.as_bytes())?;
@@ -86,17 +94,9 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     } else if arguments.customer {
         show(&CustomerReport::new(&report, &work), false, output)?;
     } else {
-        show(&report, arguments.files.json, output)?;
+        show_in(report, work.division().unit(), arguments.files.json, output)?;
     }
-    let draw = || {
-        let inputs = page::inputs(&loaded.inputs);
-        if arguments.customer {
-            customer_page(&CustomerReport::new(&report, &work), &inputs.without_folders())
-        } else {
-            quote_page(&report, &inputs)
-        }
-    };
-    arguments.page.write(draw, output)?;
+    arguments.page.write(&page, output)?;
     Ok(if offers.get(chosen).is_some_and(Offer::is_whole) { Exit::Done } else { Exit::No })
 }
 

@@ -44,7 +44,8 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     match &arguments.name {
         Some(name) => {
             let at = arguments.at.unwrap_or(Terms::DEFAULT_TEMPERATURE);
-            show(&RefrigerantReport::new(&find(name)?, at, arguments.water_capacity, today()), arguments.json, output)?;
+            let capacity = arguments.water_capacity.map(|(weight, typed)| (weight, output.units.unwrap_or(typed)));
+            show(&RefrigerantReport::new(&find(name)?, at, capacity, today()), arguments.json, output)?;
         }
         None => {
             let all = Refrigerant::names().map(find).collect::<Result<Vec<_>, _>>()?;

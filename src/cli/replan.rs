@@ -4,12 +4,13 @@ use std::path::PathBuf;
 
 use super::logged::{Site, last_standing, now, open, site, weight};
 use super::page::{self, Page};
+use super::units::{other, refuse_in_data};
 use super::watching::Watching;
 use super::{Exit, JobFiles, Output, Stop, flammable, seconds, show};
 use crate::field::{self, Action, Changes, Day, NoReplan};
 use crate::files::Log;
 use crate::quantity::Marks;
-use crate::report::{ReplanReport, ReplanSheet};
+use crate::report::{ReplanReport, ReplanSheet, UndoReport};
 
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
@@ -38,7 +39,8 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
-    arguments.page.check()?;
+    refuse_in_data(arguments.files.json, output)?;
+    arguments.page.check(output)?;
     let site = site(&arguments.job, arguments.files.skip_bad_rows, output)?;
     if !crate::files::log_path(&site.job).exists() {
         let text = "there is no log yet: the first `weigh` begins it; before that, `plan` plans";
@@ -47,7 +49,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     let mut log = open(&site, true, output)?;
     let mut site = site.with_added(&log.entries)?;
     if arguments.undo {
-        return undo(&site, &mut log, output);
+        return undo(arguments, &site, &mut log, output);
     }
     let mut added = Vec::new();
     for yard in &arguments.with {
@@ -77,11 +79,12 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
         }
     })?;
     let report = ReplanReport::new(&day, &replanned, flammable(&site.work), &about_files);
+    let report = report.beside(day.division().unit(), other(day.division().unit(), output));
     let page = ReplanSheet::new(&day, &replanned, &report, &page::inputs(&site.inputs_with(&log))).page();
     let no = replanned.undecided || !replanned.short.is_empty();
     log.append(vec![(now(), Action::Plan(replanned.planned))])?;
     show(&report, arguments.files.json, output)?;
-    arguments.page.write(|| page, output)?;
+    arguments.page.write(&page, output)?;
     Ok(if no { Exit::No } else { Exit::Done })
 }
 
@@ -123,7 +126,7 @@ fn without(ids: &[String], day: &Day) -> Result<Vec<String>, Stop> {
     Ok(ids.to_vec())
 }
 
-fn undo(site: &Site, log: &mut Log, output: &mut Output) -> Result<Exit, Stop> {
+fn undo(arguments: &Arguments, site: &Site, log: &mut Log, output: &mut Output) -> Result<Exit, Stop> {
     let day = site.day(&log.entries)?;
     let plan = |entry: &field::Entry| matches!(entry.action, Action::Plan(_)) && entry.number > 1;
     let none = || Stop::Said(Exit::Refused, "there is no replan to take back".into());
@@ -131,6 +134,6 @@ fn undo(site: &Site, log: &mut Log, output: &mut Output) -> Result<Exit, Stop> {
     log.append(vec![(now(), Action::Undo { takes_back })])?;
     let day = site.day(&log.entries)?;
     let number = day.plan.map_or(0, |(number, _)| number);
-    writeln!(output.data, "Taken back: the plan of entry {takes_back}. In force again: that of entry {number}.")?;
+    show(&UndoReport::plan(day.division(), takes_back, number), arguments.files.json, output)?;
     Ok(Exit::Done)
 }

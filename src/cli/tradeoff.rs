@@ -3,8 +3,9 @@
 use std::path::PathBuf;
 
 use super::changes::Changes;
+use super::units::show_in;
 use super::watching::Watching;
-use super::{Exit, JobFiles, Output, Stop, audited, load, seconds, show};
+use super::{Exit, JobFiles, Output, Stop, audited, load, seconds};
 use crate::plan::Status;
 use crate::planner::{self, Options};
 use crate::report::TradeoffReport;
@@ -32,6 +33,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     let plans = planned.map_err(|no| Stop::Said(Exit::No, no.to_string()))?;
     let plans = plans.into_iter().map(|plan| audited(&work, plan)).collect::<Result<Vec<_>, _>>()?;
     let fits = plans.iter().all(|plan| matches!(plan.plan().status, Status::Proved | Status::Bounded));
-    show(&TradeoffReport::new(&work, &plans, &loaded.skipped), arguments.files.json, output)?;
+    let report = TradeoffReport::new(&work, &plans, &loaded.skipped);
+    show_in(report, work.division().unit(), arguments.files.json, output)?;
     Ok(if fits { Exit::Done } else { Exit::No })
 }

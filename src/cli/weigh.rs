@@ -7,7 +7,7 @@ use super::watching::Watching;
 use super::{Exit, JobFiles, Output, Stop, seconds, show};
 use crate::field::{self, Action, Answer, Asked, Entry, Moment, Planned, Refusal, Shown};
 use crate::files::{Log, log_path, read_readings};
-use crate::report::WeighReport;
+use crate::report::{UndoReport, WeighReport};
 
 #[derive(Debug, Clone, clap::Args)]
 #[command(
@@ -190,17 +190,9 @@ fn undo(arguments: &Arguments, site: &Site, log: &mut Log, output: &mut Output) 
     };
     let takes_back = last_standing(&day, ours).ok_or_else(nothing_to_take_back)?;
     let plan = day.plan.map_or(0, |(number, _)| number);
-    let entry = log.entries.iter().find(|entry| entry.number == takes_back);
-    let said = entry.map(|entry| match &entry.action {
-        Action::Reading(reading) => {
-            format!("{} at {} ({})", reading.cylinder, day.division().text(reading.gross), entry.at)
-        }
-        Action::Plan(_) | Action::Undo { .. } => String::new(),
-    });
+    let entry = log.entries.iter().find(|entry| entry.number == takes_back).ok_or_else(nothing_to_take_back)?;
+    let report = UndoReport::reading(day.division(), entry, plan);
     log.append(vec![(now(), Action::Undo { takes_back })])?;
-    writeln!(output.data, "Taken back: entry {takes_back}, {}.", said.unwrap_or_default())?;
-    if takes_back < plan {
-        writeln!(output.data, "The plan in force was made with it: `replan`.")?;
-    }
+    show(&report, arguments.files.json, output)?;
     Ok(Exit::Done)
 }

@@ -4,8 +4,10 @@ use std::path::PathBuf;
 
 use jiff::civil::Date;
 
+use super::import::{self, ListOptions};
 use super::talk::rows;
-use super::{Exit, JobFiles, Output, Stop, show, today};
+use super::units::show_in;
+use super::{Exit, JobFiles, Output, Stop, today};
 use crate::cylinder::{Contents, Cylinder, Rules, Scale, Terms};
 use crate::files::read_typed_yard;
 use crate::quantity::{Decimal, Percent, Weight};
@@ -15,25 +17,28 @@ use crate::report::YardReport;
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     /// The yard file, YAML or CSV; - is standard input
-    #[arg(value_name = "YARD")]
-    yard: PathBuf,
+    #[arg(value_name = "YARD", required_unless_present = "import", conflicts_with = "import")]
+    yard: Option<PathBuf>,
     /// Refrigerants to figure empty cylinders for, with commas between them [default: those that the yard holds]
-    #[arg(long = "for", value_name = "NAMES", value_delimiter = ',')]
+    #[arg(long = "for", value_name = "NAMES", value_delimiter = ',', conflicts_with = "import")]
     wanted: Vec<String>,
     /// The day of filling, for test dates; today where it isn't given
     #[arg(long, value_name = "YYYY-MM-DD")]
     date: Option<Date>,
     #[command(flatten)]
+    list: ListOptions,
+    #[command(flatten)]
     files: JobFiles,
 }
 
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+    let date = arguments.date.unwrap_or_else(today);
+    let Some(yard) = &arguments.yard else { return import::run(&arguments.list, date, arguments.files.json, output) };
     let mut wanted = Vec::new();
     for name in &arguments.wanted {
         wanted.push(Refrigerant::find(name).map_err(|error| Stop::Said(Exit::Refused, error.to_string()))?);
     }
-    let date = arguments.date.unwrap_or_else(today);
-    let loaded = read_typed_yard(&arguments.yard, date, arguments.files.skip_bad_rows)?;
+    let loaded = read_typed_yard(yard, date, arguments.files.skip_bad_rows)?;
     loaded.input.iter().for_each(|input| output.detail_of(input));
     output.detail(&rows(loaded.cylinders.len(), loaded.skipped.len()));
     if wanted.is_empty() {
@@ -50,8 +55,9 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
         date,
     };
     let report = YardReport::new(&loaded.cylinders, &loaded.skipped, &terms, &wanted);
-    show(&report, arguments.files.json, output)?;
-    Ok(if report.has_danger() { Exit::No } else { Exit::Done })
+    let exit = if report.has_danger() { Exit::No } else { Exit::Done };
+    show_in(report, loaded.unit, arguments.files.json, output)?;
+    Ok(exit)
 }
 
 /// The refrigerants in the yard, in its order.

@@ -118,12 +118,7 @@ pub fn replan(
     Ok(Replanned {
         proved: plans().all(proved),
         short,
-        warnings: plans().flat_map(|plan| plan.warnings.clone()).fold(Vec::new(), |mut all, warning| {
-            if !all.contains(&warning) {
-                all.push(warning);
-            }
-            all
-        }),
+        warnings: plans().flat_map(|plan| plan.warnings.clone()).fold(Vec::new(), joined),
         changed: changed(&day, &planned, changes),
         undecided: plans().any(|plan| plan.status == Status::Undecided),
         planned,
@@ -139,6 +134,35 @@ fn proved(plan: &Plan) -> bool {
         Status::Short => !plan.warnings.iter().any(|warning| warning.code == "shortage-not-proved"),
         Status::Undecided => false,
     }
+}
+
+/// The warnings with one more. Where the same sentence is there of others, its names are added to theirs: what is left is
+/// planned in several parts, and each has its own list.
+fn joined(mut all: Vec<Reason>, warning: Reason) -> Vec<Reason> {
+    let parts = |text: &str| text.split_once(": ").map(|(who, why)| (who.to_owned(), why.to_owned()));
+    let listed = matches!(warning.code.as_str(), "rule-of-thumb" | "two-persons");
+    let Some((who, why)) = parts(&warning.text).filter(|_| listed) else {
+        if !all.contains(&warning) {
+            all.push(warning);
+        }
+        return all;
+    };
+    let same = |one: &&mut Reason| one.code == warning.code && parts(&one.text).is_some_and(|(_, known)| known == why);
+    let Some(earlier) = all.iter_mut().find(same) else {
+        all.push(warning);
+        return all;
+    };
+    let (mut names, _) = parts(&earlier.text).unwrap_or_default();
+    // The names stand behind `two people or a hoist for` in the one, and alone in the other.
+    let listed =
+        |who: &str| who.rsplit(" for ").next().unwrap_or(who).split(", ").map(str::to_owned).collect::<Vec<_>>();
+    for name in listed(&who) {
+        if !listed(&names).contains(&name) {
+            names = format!("{names}, {name}");
+        }
+    }
+    earlier.text = format!("{names}: {why}");
+    all
 }
 
 fn short(day: &Day, plan: &Plan) -> Vec<Short> {
@@ -226,4 +250,33 @@ fn changed(day: &Day, planned: &Planned, changes: &Changes) -> Vec<String> {
         }
     }
     said
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_sentence_of_several_is_said_once() {
+        let reason = |code: &str, text: &str| Reason { code: code.into(), text: text.into() };
+        let all = [
+            reason("rule-of-thumb", "R-448A: never by it"),
+            reason("two-persons", "two people or a hoist for C-1: over the 70 lb"),
+            reason("rule-of-thumb", "R-448A, R-404A: never by it"),
+            reason("rule-of-thumb", "C-9: the stop is above it"),
+            reason("two-persons", "two people or a hoist for C-2, C-1: over the 70 lb"),
+            reason("estimate", "the charge of A: a guess"),
+            reason("estimate", "the charge of B: a guess"),
+            reason("estimate", "the charge of A: a guess"),
+        ];
+        let all: Vec<String> = all.into_iter().fold(Vec::new(), joined).into_iter().map(|one| one.text).collect();
+        let expected = [
+            "R-448A, R-404A: never by it",
+            "two people or a hoist for C-1, C-2: over the 70 lb",
+            "C-9: the stop is above it",
+            "the charge of A: a guess",
+            "the charge of B: a guess",
+        ];
+        assert_eq!(all, expected);
+    }
 }

@@ -141,7 +141,7 @@ fn leaf(text: &str) -> Leaf {
 }
 
 /// A value as YAML: in quotes unless it is plain beyond doubt.
-fn written(value: &[String]) -> String {
+pub(super) fn written(value: &[String]) -> String {
     let one = |text: &String| {
         let plain = |c: char| c.is_ascii_alphanumeric() || matches!(c, '-' | '.' | '(' | ')' | ' ');
         let word = text.starts_with(|c: char| c.is_ascii_alphanumeric()) && text.trim() == text;

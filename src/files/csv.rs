@@ -5,7 +5,8 @@
 use super::code::Code;
 use super::fields::{Findings, nearest};
 use super::problem::Problem;
-use super::row::{KEYS, PRESSURES, WEIGHTS};
+use super::row::SHAPE;
+use super::shape::Holds;
 use super::source::{Mark, Source};
 use super::tree::{Entry, Leaf, Node, Typed};
 use super::yard::MOST_CYLINDERS;
@@ -59,7 +60,7 @@ pub(super) fn read(found: &mut Findings) -> Table {
             }
         };
         let start = record.position().map_or(0, |position| position.byte() as usize);
-        let marks = cell_marks(source, start, record.len().min(MOST_COLUMNS));
+        let marks = cell_marks(source, start, record.len().min(MOST_COLUMNS), b',');
         if rows.len() == MOST_CYLINDERS {
             let message = format!("the yard has more than {MOST_CYLINDERS} rows");
             found.problems.push(source.whole(Code::TooLarge, &message, "check that it is the right file"));
@@ -74,9 +75,13 @@ pub(super) fn read(found: &mut Findings) -> Table {
             rows.push(line(&record, &marks, &columns, source));
         }
     }
-    let unit = columns.iter().find(|column| WEIGHTS.contains(&column.key.as_str()));
+    let unit = columns.iter().find(|column| is_weight(&column.key));
     let unit = unit.and_then(|column| unit_of(column.unit.as_deref()?)).unwrap_or(Unit::Lb);
     Table { rows, unit }
+}
+
+fn is_weight(key: &str) -> bool {
+    matches!(SHAPE.key(key).map(|key| key.holds), Some(Holds::Weight))
 }
 
 fn unit_of(word: &str) -> Option<Unit> {
@@ -86,7 +91,8 @@ fn unit_of(word: &str) -> Option<Unit> {
 fn heads(record: &::csv::StringRecord, marks: &[Mark], found: &mut Findings) -> Vec<Column> {
     let mut columns: Vec<Column> = Vec::new();
     if record.len() > MOST_COLUMNS {
-        let message = format!("the first line has {} cells; a yard has at most {} columns", record.len(), KEYS.len());
+        let message =
+            format!("the first line has {} cells; a yard has at most {} columns", record.len(), SHAPE.keys.len());
         found.add(Code::WrongColumns, marks.first().copied(), &message, "check that it is the right file");
         return columns;
     }
@@ -100,10 +106,9 @@ fn heads(record: &::csv::StringRecord, marks: &[Mark], found: &mut Findings) -> 
         check_head(&column, &columns, found);
         columns.push(column);
     }
-    for key in ["id", "tare", "water_capacity", "gross", "holds"] {
-        let misspelt = |column: &Column| {
-            !KEYS.contains(&column.key.as_str()) && nearest(&column.key, KEYS.into_iter()) == Some(key)
-        };
+    for key in SHAPE.keys.iter().filter(|key| key.required).map(|key| key.name) {
+        let misspelt =
+            |column: &Column| SHAPE.key(&column.key).is_none() && nearest(&column.key, SHAPE.names()) == Some(key);
         if !columns.iter().any(|column| column.key == key || misspelt(column)) {
             let message = format!("the yard has no column `{key}`");
             let mark = columns.first().and_then(|column| column.mark);
@@ -116,21 +121,21 @@ fn heads(record: &::csv::StringRecord, marks: &[Mark], found: &mut Findings) -> 
 fn check_head(column: &Column, before: &[Column], found: &mut Findings) {
     let key = column.key.as_str();
     let expected = "lb, kg, lb-oz, oz or g";
-    if !KEYS.contains(&key) {
+    if SHAPE.key(key).is_none() {
         let message = format!("`{key}` isn't a column of a yard");
         let hint = if key.contains(';') {
             "put commas between the cells, not semicolons".into()
         } else {
-            match nearest(key, KEYS.into_iter()) {
+            match nearest(key, SHAPE.names()) {
                 Some(near) => format!("did you mean `{near}`?"),
-                None => format!("the columns are {}", KEYS.join(", ")),
+                None => format!("the columns are {}", SHAPE.names().collect::<Vec<_>>().join(", ")),
             }
         };
         found.add(Code::UnknownKey, column.mark, &message, &hint);
     } else if before.iter().any(|earlier| earlier.key == key) {
         let message = format!("the column `{key}` stands here twice");
         found.add(Code::DuplicateKey, column.mark, &message, "keep one of them");
-    } else if WEIGHTS.contains(&key) {
+    } else if is_weight(key) {
         match column.unit.as_deref() {
             None => {
                 let message =
@@ -143,7 +148,7 @@ fn check_head(column: &Column, before: &[Column], found: &mut Findings) {
             }
             Some(_) => {}
         }
-    } else if column.unit.is_some() && !PRESSURES.contains(&key) {
+    } else if column.unit.is_some() && !matches!(SHAPE.key(key).map(|key| key.holds), Some(Holds::Pressure)) {
         let message = format!("the column `{key}` has no unit; found one in brackets");
         found.add(Code::BadWord, column.mark, &message, &format!("write `{key}` alone"));
     }
@@ -158,7 +163,7 @@ fn line(record: &::csv::StringRecord, marks: &[Mark], columns: &[Column], source
         value: value(cell, mark.of(cell), column),
     });
     // Columns with a problem of their own are told of once, in the head.
-    let entries: Vec<Entry> = entries.filter(|entry| KEYS.contains(&entry.key.as_str())).collect();
+    let entries: Vec<Entry> = entries.filter(|entry| SHAPE.key(&entry.key).is_some()).collect();
     let problem = (record.len() != columns.len()).then(|| {
         let (found, expected) = (record.len(), columns.len());
         let message = format!("the row has {found} cells; the first line has {expected}");
@@ -175,13 +180,12 @@ fn value(cell: &str, mark: Mark, column: &Column) -> Node {
         return Node::Null;
     }
     // Where the head lacks its unit the file is refused; pounds only keep its cells readable.
-    let is_weight = WEIGHTS.contains(&column.key.as_str());
-    let unit = column.unit.clone().or_else(|| is_weight.then(|| Unit::Lb.name().to_owned()));
+    let unit = column.unit.clone().or_else(|| is_weight(&column.key).then(|| Unit::Lb.name().to_owned()));
     Node::Leaf(Leaf { text: cell.to_owned(), typed: Typed::Text, mark: Some(mark), unit })
 }
 
 /// Where the cells of a record begin, by the rules of quoting.
-fn cell_marks(source: &Source, start: usize, cells: usize) -> Vec<Mark> {
+pub(super) fn cell_marks(source: &Source, start: usize, cells: usize, delimiter: u8) -> Vec<Mark> {
     let rest = source.text.get(start..).unwrap_or_default();
     // The position of a record is that of the line break before it.
     let blank = rest.len() - rest.trim_start_matches(['\r', '\n']).len();
@@ -190,7 +194,7 @@ fn cell_marks(source: &Source, start: usize, cells: usize) -> Vec<Mark> {
         at += 1;
         match byte {
             b'"' => quoted = !quoted,
-            b',' if !quoted => marks.push(source.mark(start + at)),
+            _ if byte == delimiter && !quoted => marks.push(source.mark(start + at)),
             b'\n' if !quoted => break,
             _ => {}
         }

@@ -5,6 +5,7 @@ use std::collections::HashMap;
 
 use super::code::Code;
 use super::problem::Problem;
+use super::shape::{Holds, Shape};
 use super::source::{Mark, Source};
 use super::tree::{Entry, Leaf, Node};
 
@@ -28,13 +29,12 @@ impl<'s> Findings<'s> {
     }
 }
 
-/// A map with keys of which all are known.
+/// A map with the table of its keys.
 #[derive(Clone, Copy)]
 pub(super) struct Fields<'n> {
     entries: &'n [Entry],
     mark: Option<Mark>,
-    what: &'static str,
-    known: &'static [&'static str],
+    shape: &'static Shape,
 }
 
 /// A single value with the key that it stands behind.
@@ -45,17 +45,11 @@ pub(super) struct Value<'n> {
 }
 
 impl<'n> Fields<'n> {
-    /// The keys of a map; `what` says what the map describes, `at` where it stands if it doesn't know itself.
-    pub fn open(
-        node: &'n Node,
-        at: Option<Mark>,
-        what: &'static str,
-        known: &'static [&'static str],
-        found: &mut Findings,
-    ) -> Option<Self> {
+    /// The keys of a map; `at` says where it stands if it doesn't know itself.
+    pub fn open(node: &'n Node, at: Option<Mark>, shape: &'static Shape, found: &mut Findings) -> Option<Self> {
         let mark = node.mark().or(at);
         let Node::Map(entries) = node else {
-            wrong_shape(node, mark, what, "a map of keys", found);
+            wrong_shape(node, mark, shape.what, "a map of keys", found);
             return None;
         };
         let before = found.problems.len();
@@ -68,13 +62,13 @@ impl<'n> Fields<'n> {
             }
             if let Some(first) = seen.insert(&entry.key, entry.mark) {
                 let line = first.map_or(String::new(), |mark| format!(", before in line {}", mark.line));
-                let message = format!("`{}` stands twice in {what}{line}", entry.key);
+                let message = format!("`{}` stands twice in {}{line}", entry.key, shape.what);
                 found.add(Code::DuplicateKey, entry.mark, &message, "keep one of them");
-            } else if !known.contains(&entry.key.as_str()) {
-                unknown_key(entry, what, known, found);
+            } else if shape.key(&entry.key).is_none() {
+                unknown_key(entry, shape, found);
             }
         }
-        Some(Self { entries, mark, what, known })
+        Some(Self { entries, mark, shape })
     }
 
     /// Where the map begins.
@@ -113,14 +107,14 @@ impl<'n> Fields<'n> {
         found.add(Code::OutOfRange, self.mark(key), &message, hint);
     }
 
-    /// Reads a single value, where the key is there.
+    /// Reads a single value. Where the key isn't there and must be, that is a problem.
     pub fn read<T>(
         &self,
         key: &'static str,
         found: &mut Findings,
         read: impl FnOnce(Value<'n>, &mut Findings) -> Option<T>,
     ) -> Option<T> {
-        match self.node(key)? {
+        match self.expect(key, found)? {
             Node::Leaf(leaf) => read(Value { key, leaf }, found),
             node => {
                 wrong_shape(node, self.mark(key), key, "a single value", found);
@@ -129,32 +123,33 @@ impl<'n> Fields<'n> {
         }
     }
 
-    /// Reads a single value whose key must be there.
-    pub fn need<T>(
-        &self,
-        key: &'static str,
-        found: &mut Findings,
-        read: impl FnOnce(Value<'n>, &mut Findings) -> Option<T>,
-    ) -> Option<T> {
-        if !self.has(key) {
+    /// What stands behind a key; where nothing does and something must, that is a problem.
+    fn expect(&self, key: &'static str, found: &mut Findings) -> Option<&'n Node> {
+        let known = self.shape.key(key);
+        debug_assert!(known.is_some(), "`{key}` isn't in the table of {}", self.shape.what);
+        if known.is_some_and(|known| known.required) && !self.has(key) {
             self.missing(key, "", found);
         }
-        self.read(key, found, read)
+        self.node(key)
     }
 
     /// Says that a key is missing; `why` may say when it is needed. A key that is misspelt has been told of already.
     pub fn missing(&self, key: &str, why: &str, found: &mut Findings) {
-        let mut unknown = self.entries.iter().filter(|entry| !self.known.contains(&entry.key.as_str()));
-        if unknown.any(|entry| nearest(&entry.key, self.known.iter().copied()) == Some(key)) {
+        let mut unknown = self.entries.iter().filter(|entry| self.shape.key(&entry.key).is_none());
+        if unknown.any(|entry| nearest(&entry.key, self.shape.names()) == Some(key)) {
             return;
         }
-        let message = format!("{} has no `{key}`{why}", self.what);
+        let message = format!("{} has no `{key}`{why}", self.shape.what);
         found.add(Code::MissingKey, self.mark, &message, &format!("add `{key}:`"));
     }
 
-    /// The items of a list, not more than `most`; empty where the key isn't there.
-    pub fn list(&self, key: &'static str, most: usize, found: &mut Findings) -> &'n [Node] {
-        match self.node(key) {
+    /// The items of a list, not more than its table says; empty where the key isn't there.
+    pub fn list(&self, key: &'static str, found: &mut Findings) -> &'n [Node] {
+        let most = match self.shape.key(key).map(|key| key.holds) {
+            Some(Holds::List(_, most) | Holds::Texts(most) | Holds::Names(most)) => most,
+            _ => 0,
+        };
+        match self.expect(key, found) {
             None => &[],
             Some(Node::List(nodes)) if nodes.len() > most => {
                 let message = format!("{key}: the list has {} items; expected at most {most}", nodes.len());
@@ -169,15 +164,45 @@ impl<'n> Fields<'n> {
         }
     }
 
-    /// The map behind a key, where the key is there.
-    pub fn map(
+    /// What is made of the maps of a list, without those that have a problem.
+    pub fn each<T>(
         &self,
         key: &'static str,
-        what: &'static str,
-        known: &'static [&'static str],
         found: &mut Findings,
-    ) -> Option<Fields<'n>> {
-        Fields::open(self.node(key)?, self.mark(key), what, known, found)
+        mut read: impl FnMut(Fields<'n>, &mut Findings) -> Option<T>,
+    ) -> Vec<T> {
+        let Some(Holds::List(shape, _)) = self.shape.key(key).map(|key| key.holds) else { return Vec::new() };
+        let at = self.mark(key);
+        let mut items = Vec::new();
+        for node in self.list(key, found) {
+            let before = found.problems.len();
+            let item = Fields::open(node, at, shape, found).and_then(|fields| read(fields, found));
+            items.extend(item.filter(|_| found.problems.len() == before));
+        }
+        items
+    }
+
+    /// The single values of a list.
+    pub fn values(&self, key: &'static str, found: &mut Findings) -> Vec<Value<'n>> {
+        let mut values = Vec::new();
+        for node in self.list(key, found) {
+            match node {
+                Node::Leaf(leaf) => values.push(Value { key, leaf }),
+                Node::Null | Node::List(_) | Node::Map(_) => {
+                    let message = format!("{key}: found {}, expected a list of single values", node.kind());
+                    let mark = node.mark().or(self.mark(key));
+                    found.add(Code::WrongShape, mark, &message, "write one of them behind each `-`");
+                }
+            }
+        }
+        values
+    }
+
+    /// The map behind a key, where the key is there.
+    pub fn map(&self, key: &'static str, found: &mut Findings) -> Option<Fields<'n>> {
+        let node = self.expect(key, found)?;
+        let Some(Holds::Map(shape)) = self.shape.key(key).map(|key| key.holds) else { return None };
+        Fields::open(node, self.mark(key), shape, found)
     }
 }
 
@@ -186,11 +211,11 @@ fn wrong_shape(node: &Node, mark: Option<Mark>, what: &str, expected: &str, foun
     found.add(Code::WrongShape, mark, &message, "check the indentation and the dashes");
 }
 
-fn unknown_key(entry: &Entry, what: &str, known: &[&str], found: &mut Findings) {
-    let message = format!("`{}` isn't a key of {what}", entry.key);
-    let hint = match nearest(&entry.key, known.iter().copied()) {
+fn unknown_key(entry: &Entry, shape: &Shape, found: &mut Findings) {
+    let message = format!("`{}` isn't a key of {}", entry.key, shape.what);
+    let hint = match nearest(&entry.key, shape.names()) {
         Some(near) => format!("did you mean `{near}`?"),
-        None => format!("the keys here are {}", known.join(", ")),
+        None => format!("the keys here are {}", shape.names().collect::<Vec<_>>().join(", ")),
     };
     found.add(Code::UnknownKey, entry.mark, &message, &hint);
 }

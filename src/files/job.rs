@@ -7,37 +7,80 @@ use jiff::civil::Date;
 use super::Extras;
 use super::code::Code;
 use super::fields::{Fields, Findings, Value};
-use super::refrigerants::Known;
+use super::refrigerants::{self, Known};
+use super::shape::{Holds, Rule, Shape, may, must, words};
 use super::source::Mark;
 use super::tree::Node;
-use super::{labour, prices, stock, system};
+use super::value::unit_words;
+use super::yard::MOST_CYLINDERS;
+use super::{labour, prices, row, stock, system};
 use crate::cylinder::{Rules, Scale, Terms};
 use crate::estimate;
 use crate::job::{Access, Job, JobError, JobFacts};
-use crate::quantity::{Division, Percent, Unit, Weight};
+use crate::quantity::{A_PERCENT, A_TEMPERATURE, Division, Percent, Unit, Weight};
 
-const KEYS: [&str; 17] = [
-    "job",
-    "date",
-    "units",
-    "scale_division",
-    "scale",
-    "owner",
-    "limit",
-    "site",
-    "reuse_together",
-    "systems",
-    "yard",
-    "cylinders",
-    "stock",
-    "labour",
-    "prices",
-    "bring",
-    "refrigerants",
-];
-const SCALE_KEYS: [&str; 2] = ["accuracy", "capacity"];
-const LIMIT_KEYS: [&str; 3] = ["fill", "at", "rules"];
-const SITE_KEYS: [&str; 4] = ["lift_limit", "one_person", "access", "hottest"];
+pub(super) static SHAPE: Shape = Shape {
+    what: "a job",
+    keys: &[
+        must("job", Holds::Text, "The job's name; jobs planned together have different ones."),
+        may("date", Holds::Day, "The day of filling, for test dates; default today."),
+        must("units", Holds::OneOf(unit_words), "What a bare weight counts in; there is no default."),
+        may("scale_division", Holds::Weight, "The smallest step of the scale; default 0.1 lb, 0.05 kg or 1 oz."),
+        may("scale", Holds::Map(&SCALE), "What else is known of the scale."),
+        may("owner", Holds::Text, "Whose the refrigerant is."),
+        may("limit", Holds::Map(&LIMIT), "How full, at which temperature, under whose rules; default 80 %, 130 F, us."),
+        may("site", Holds::Map(&SITE), "Carrying, and how hot the cylinders will stand."),
+        may("reuse_together", Holds::Flag, "Whether systems for reuse may share cylinders; default false."),
+        may("systems", Holds::List(&system::SHAPE, 1_000), "What is to be recovered, one item for each system."),
+        may("yard", Holds::Text, "The file of the cylinders on hand, relative to this file; or `cylinders` in place."),
+        may("cylinders", Holds::List(&row::SHAPE, MOST_CYLINDERS), "The cylinders on hand; or `yard`, a file of them."),
+        may("stock", Holds::List(&stock::SHAPE, 200), "Kinds of cylinder that can be hired or bought."),
+        may("labour", Holds::Map(&labour::SHAPE), "Hours, for a quote; what is left away is assumed and said to be."),
+        may("prices", Holds::Map(&prices::SHAPE), "Prices, for a quote; none is assumed."),
+        may("bring", Holds::Texts(100), "What to bring to the job, for the packing list."),
+        may(
+            "refrigerants",
+            Holds::List(&refrigerants::SHAPE, 100),
+            "Refrigerants that the table of chargesplit lacks.",
+        ),
+    ],
+    rules: &[Rule::Filled("systems"), Rule::Apart("yard", "cylinders")],
+};
+static SCALE: Shape = Shape {
+    what: "scale",
+    keys: &[
+        may("accuracy", Holds::Weight, "Kept free below every limit; default nothing."),
+        may("capacity", Holds::Weight, "Where the scale ends; no stop weight lies above it."),
+    ],
+    rules: &[],
+};
+static LIMIT: Shape = Shape {
+    what: "limit",
+    keys: &[
+        may(
+            "fill",
+            Holds::Quantity(A_PERCENT),
+            "The share of the volume that liquid may take; default 80 %, and never more.",
+        ),
+        may("at", Holds::Quantity(A_TEMPERATURE), "The temperature that the share holds for; default 130 F."),
+        may("rules", Holds::OneOf(|| words(&Rules::ALL)), "Whose rules for filling apply; default us."),
+    ],
+    rules: &[],
+};
+static SITE: Shape = Shape {
+    what: "site",
+    keys: &[
+        may("lift_limit", Holds::Weight, "The heaviest loaded cylinder that is carried here."),
+        may("one_person", Holds::Weight, "What one person lifts here; a note names what is heavier."),
+        may("access", Holds::OneOf(|| words(&Access::ALL)), "How the cylinders leave."),
+        may(
+            "hottest",
+            Holds::Quantity(A_TEMPERATURE),
+            "How hot the cylinders will stand, where that is over the limit's.",
+        ),
+    ],
+    rules: &[],
+};
 
 /// A job file as far as it could be read.
 pub(super) struct Read<'n> {
@@ -71,11 +114,11 @@ pub(super) enum YardPlace<'n> {
 
 /// Reads a job. Work that isn't won yet needs no yard.
 pub(super) fn read<'n>(node: &'n Node, today: Date, needs_yard: bool, found: &mut Findings) -> Option<Read<'n>> {
-    let fields = Fields::open(node, None, "a job", &KEYS, found)?;
-    let name = fields.need("job", found, Value::text);
+    let fields = Fields::open(node, None, &SHAPE, found)?;
+    let name = fields.read("job", found, Value::text);
     let date = fields.read("date", found, Value::day).unwrap_or(today);
     // With the unit unknown the file is refused; pounds only keep the rest readable for its other problems.
-    let unit = fields.need("units", found, Value::unit).unwrap_or(Unit::Lb);
+    let unit = fields.read("units", found, Value::unit).unwrap_or(Unit::Lb);
     let known = Known::read(fields, found);
     let owner = fields.read("owner", found, Value::text);
     let reuse_together = fields.read("reuse_together", found, Value::flag);
@@ -120,20 +163,7 @@ pub(super) fn read<'n>(node: &'n Node, today: Date, needs_yard: bool, found: &mu
 
 /// The texts of a list.
 pub(super) fn texts(fields: Fields, key: &'static str, found: &mut Findings) -> Vec<String> {
-    /// Nobody reads a longer list in the morning.
-    const MOST: usize = 100;
-    let at = fields.mark(key);
-    let mut texts = Vec::new();
-    for node in fields.list(key, MOST, found) {
-        match node {
-            Node::Leaf(leaf) => texts.extend(Value { key, leaf }.text(found)),
-            Node::Null | Node::List(_) | Node::Map(_) => {
-                let message = format!("{key}: found {}, expected a list of words", node.kind());
-                found.add(Code::WrongShape, node.mark().or(at), &message, "write one thing behind each `-`");
-            }
-        }
-    }
-    texts
+    fields.values(key, found).into_iter().filter_map(|value| value.text(found)).collect()
 }
 
 type Section<'n> = Option<Fields<'n>>;
@@ -144,9 +174,9 @@ fn terms<'n>(
     date: Date,
     found: &mut Findings,
 ) -> (Terms, Section<'n>, Section<'n>, Section<'n>) {
-    let limit = job.map("limit", "limit", &LIMIT_KEYS, found);
-    let site = job.map("site", "site", &SITE_KEYS, found);
-    let scale = job.map("scale", "scale", &SCALE_KEYS, found);
+    let limit = job.map("limit", found);
+    let site = job.map("site", found);
+    let scale = job.map("scale", found);
     let weight = |value: Value, found: &mut Findings| value.weight(Some(unit), found);
     let fill: Option<Percent> = limit.and_then(|limit| limit.read("fill", found, Value::percent));
     let at = limit.and_then(|limit| limit.read("at", found, Value::temperature));
@@ -234,7 +264,7 @@ fn checked(facts: JobFacts, systems: &[system::Read], sections: &Sections, found
                 (Code::OutOfRange, sections.mark(sections.site, "hottest"), "check the number and its scale")
             }
             JobError::Weight { what, range } => {
-                let section = if SITE_KEYS.contains(what) { sections.site } else { sections.scale };
+                let section = if SITE.key(what).is_some() { sections.site } else { sections.scale };
                 section.unwrap_or(sections.job).outside(what, range, "check the number", found);
                 continue;
             }

@@ -2,45 +2,72 @@
 
 use super::code::Code;
 use super::fields::{Fields, Findings, Value};
+use super::shape::{Holds, Shape, may};
 use crate::estimate::{FIGURES, FigureUnit, Labour, Range};
 use crate::quantity::{Decimal, QuantityError, Unit, Weight, parse_amount, parse_weight};
 
-const KEYS: [&str; 16] = [
-    "crew",
-    "machines",
-    "floors",
-    "liquid_rate",
-    "vapour_rate",
-    "travel",
-    "set_up",
-    "hook_up",
-    "vapour_share",
-    "derating",
-    "pull_down",
-    "cylinder_change",
-    "carry",
-    "leak_check",
-    "label",
-    "paperwork",
-];
+pub(super) static SHAPE: Shape = Shape {
+    what: "labour",
+    keys: &[
+        may("crew", Holds::Count(1, MOST_CREW), "People on the job; default 1."),
+        may("machines", Holds::Count(1, MOST_CREW), "Recovery machines side by side; default 1."),
+        may("floors", Holds::Count(0, MOST_FLOORS), "Floors that cylinders are carried; default 1, level ground."),
+        may("liquid_rate", Holds::Quantity(RATE), "The machine's plate, liquid (AHRI 740); default 5 lb/min."),
+        may(
+            "vapour_rate",
+            Holds::Quantity(RATE),
+            "The machine's plate, vapour, no more than the liquid rate; default 0.5 lb/min.",
+        ),
+        may("travel", Holds::Quantity(MINUTES), "There and back; default 45..60..90 min."),
+        may(
+            "set_up",
+            Holds::Quantity(MINUTES),
+            "Unloading, gauges, scale, machine, and clearing up; default 20..30..45 min.",
+        ),
+        may("hook_up", Holds::Quantity(MINUTES), "Hoses on and off a system; default 10..15..25 min."),
+        may(
+            "vapour_share",
+            Holds::Quantity(PERCENT),
+            "Share of the charge that leaves as vapour; default 5..10..15 %.",
+        ),
+        may(
+            "derating",
+            Holds::Quantity(PERCENT),
+            "Off the plate's rates, for heat and long hoses; default 20..30..40 %.",
+        ),
+        may(
+            "pull_down",
+            Holds::Quantity(MINUTES),
+            "From the last liquid to the required level, each system; default 15..20..30 min.",
+        ),
+        may("cylinder_change", Holds::Quantity(MINUTES), "Close, weigh, change, open; default 5..6..10 min."),
+        may("carry", Holds::Quantity(MINUTES), "One cylinder, one way, one floor; default 2..3..5 min."),
+        may("leak_check", Holds::Quantity(MINUTES), "Each system afterwards; default 10..15..20 min."),
+        may("label", Holds::Quantity(MINUTES), "Label and tag of each cylinder; default 3..4..5 min."),
+        may("paperwork", Holds::Quantity(MINUTES), "Records of the job; default 15..20..30 min."),
+    ],
+    rules: &[],
+};
 
+const MOST_CREW: u32 = 100;
+const MOST_FLOORS: u32 = 200;
 const MINUTES: &str = "a time in min or h, or low..likely..high, such as 30..45..60 min";
 const PERCENT: &str = "per cent, or low..likely..high, such as 5..10..15 %";
-const MONEY: &str = "an amount in the file's currency, or low..likely..high, such as 80..95..110";
+pub(super) const MONEY: &str = "an amount in the file's currency, or low..likely..high, such as 80..95..110";
 const RATE: &str = "a weight for a minute, such as 6 lb/min";
 
 /// Reads `labour`; empty where the job has none.
 pub(super) fn read(job: Fields, unit: Unit, found: &mut Findings) -> Labour {
-    let Some(fields) = job.map("labour", "labour", &KEYS, found) else { return Labour::default() };
-    let people = |key, most, found: &mut Findings| {
-        let count: Option<u32> = fields.read(key, found, |value, found| value.count(most, found));
+    let Some(fields) = job.map("labour", found) else { return Labour::default() };
+    let people = |key, found: &mut Findings| {
+        let count: Option<u32> = fields.read(key, found, |value, found| value.count(MOST_CREW, found));
         if count == Some(0) {
             fields.outside(key, "1 or more", "leave it away for 1", found);
         }
         count.filter(|count| *count > 0)
     };
-    let (crew, machines) = (people("crew", 100, found), people("machines", 100, found));
-    let floors = fields.read("floors", found, |value, found| value.count(200, found));
+    let (crew, machines) = (people("crew", found), people("machines", found));
+    let floors = fields.read("floors", found, |value, found| value.count(MOST_FLOORS, found));
     let rate = |value: Value, found: &mut Findings| value.rate(unit, found);
     let liquid_rate = fields.read("liquid_rate", found, rate);
     let vapour_rate = fields.read("vapour_rate", found, rate);
@@ -173,14 +200,19 @@ impl Value<'_> {
 }
 
 #[cfg(test)]
+#[allow(clippy::panic)]
 mod tests {
     use super::*;
 
     #[test]
     fn every_figure_has_its_key() {
         for line in FIGURES {
-            assert!(KEYS.contains(&line.key), "{}", line.key);
+            let key = SHAPE.key(line.key).unwrap_or_else(|| panic!("{}", line.key));
+            let Range { low, likely, high } = line.usual();
+            let unit = if line.unit == FigureUnit::Minutes { "min" } else { "%" };
+            let usual = format!("; default {low}..{likely}..{high} {unit}.");
+            assert!(key.about.ends_with(&usual), "{}: {usual}", line.key);
         }
-        assert_eq!(KEYS.len(), FIGURES.len() + 5);
+        assert_eq!(SHAPE.keys.len(), FIGURES.len() + 5);
     }
 }

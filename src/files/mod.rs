@@ -14,6 +14,7 @@ mod code;
 mod csv;
 mod draw;
 mod fields;
+mod import;
 mod job;
 mod labour;
 mod log;
@@ -25,6 +26,8 @@ mod readings;
 mod record;
 mod refrigerants;
 mod row;
+mod schema;
+mod shape;
 mod source;
 mod stock;
 mod system;
@@ -43,11 +46,14 @@ use jiff::civil::Date;
 
 pub use after::{NewValues, yard_after};
 pub use code::{CODES, Code};
+pub use import::{Change, Column, Import, Imported, RefusedRow, import_yard};
 pub use log::{Log, LogError, Torn, log_path};
 pub use plan::{FORMAT as PLAN_FORMAT, read_plan};
 pub use problem::{Place, Problem, Problems};
 pub use readings::{TypedReading, read_readings};
 pub use record::{Record, RecordHead, Row, keep_old, read_records, write_whole};
+pub use refrigerants::Known;
+pub use schema::{FileKind, schema};
 pub use source::{Input, MOST_BYTES, STANDARD_INPUT};
 pub use truck::read_truck;
 pub use work::{Loaded, Request, read_tender, read_work};
@@ -69,7 +75,15 @@ pub struct Extras {
 /// # Errors
 /// Every problem of the file; with `skip_bad_rows` only those that aren't of one row.
 pub fn read_yard(path: &Path, today: Date, skip_bad_rows: bool) -> Result<LoadedYard, Problems> {
-    yard::read(path, &refrigerants::Known::default(), today, skip_bad_rows)
+    yard::read(path, &Known::default(), today, skip_bad_rows)
+}
+
+/// Reads a further yard file of jobs that were read; it may hold the refrigerants that they bring.
+///
+/// # Errors
+/// Every problem of the file.
+pub fn read_further_yard(path: &Path, known: &Known, today: Date) -> Result<LoadedYard, Problems> {
+    yard::read(path, known, today, false)
 }
 
 /// The same for a path as typed on the command line, where `-` is standard input.

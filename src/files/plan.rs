@@ -10,6 +10,7 @@ use serde::de::IgnoredAny;
 use super::code::Code;
 use super::fields::{Fields, Findings, Value};
 use super::problem::Problems;
+use super::shape::{Holds, Key, Rule, Shape, may, must};
 use super::source::{Input, Mark, Source};
 use super::tree::Node;
 use super::value::MOST_SENTENCE;
@@ -21,23 +22,34 @@ use crate::quantity::{Decimal, Division, Marks, Unit};
 /// What stands under `format` in a plan file.
 pub const FORMAT: &str = "chargesplit-plan/1";
 
-const KEYS: [&str; 15] = [
-    "format",
-    "job",
-    "jobs",
-    "unit",
-    "division",
-    "status",
-    "bounds",
-    "totals",
-    "lots",
-    "loads",
-    "left_out",
-    "not_needed",
-    "short",
-    "warnings",
-    "skipped",
-];
+/// A file that the program writes: each key must be there, and no person needs to be told what it is.
+const fn key(name: &'static str, holds: Holds) -> Key {
+    must(name, holds, "")
+}
+
+static SHAPE: Shape = Shape {
+    what: "a plan",
+    keys: &[
+        key("format", Holds::Text),
+        may("job", Holds::Text, ""),
+        may("jobs", LINES, ""),
+        key("unit", Holds::Text),
+        key("division", Holds::Text),
+        key("status", Holds::Text),
+        key("bounds", Holds::Map(&TOTALS)),
+        key("totals", Holds::Map(&TOTALS)),
+        key("lots", Holds::List(&LOT, MOST_CYLINDERS)),
+        key("loads", Holds::List(&LOAD, MOST_CYLINDERS)),
+        key("left_out", Holds::List(&LEFT_OUT, MOST_CYLINDERS)),
+        key("not_needed", LINES),
+        key("short", Holds::List(&SHORT, MOST_CYLINDERS)),
+        key("warnings", Holds::List(&REASON, MOST_CYLINDERS)),
+        may("explanation", LINES, ""),
+        may("skipped", LINES, ""),
+    ],
+    rules: &[Rule::Either("job", "jobs")],
+};
+const LINES: Holds = Holds::Texts(MOST_CYLINDERS);
 
 /// Reads a plan file; returns the plan and what was read.
 ///
@@ -72,8 +84,8 @@ fn unfinished(source: &Source) -> Problems {
 }
 
 fn plan(node: &Node, found: &mut Findings) -> Option<Plan> {
-    let fields = Fields::open(node, None, "a plan", &KEYS, found)?;
-    fields.need("format", found, |value, found| {
+    let fields = Fields::open(node, None, &SHAPE, found)?;
+    fields.read("format", found, |value, found| {
         let format = value.text(found)?;
         if format != FORMAT {
             let message = format!("found `{format}`, expected `{FORMAT}`");
@@ -84,22 +96,22 @@ fn plan(node: &Node, found: &mut Findings) -> Option<Plan> {
     let division = division(fields, found);
     let jobs = jobs(fields, found);
     let status = Status::ALL.map(|status| (status, status.name()));
-    let status = fields.need("status", found, |value, found| value.word(&status, found));
+    let status = fields.read("status", found, |value, found| value.word(&status, found));
     // Without a division no weight can be counted; ones in pounds only keep the rest readable for its other problems.
     let scale = division.unwrap_or_else(|| Unit::Lb.default_division());
-    let mut each = Each { scale, found };
-    let bounds = each.totals(fields, "bounds");
-    let totals = each.totals(fields, "totals");
-    let lots = each.of(fields, "lots", &LOT_KEYS, Each::lot);
-    let loads = each.of(fields, "loads", &LOAD_KEYS, Each::load);
-    let left_out = each.of(fields, "left_out", &LEFT_OUT_KEYS, Each::left_out);
-    let not_needed = each.texts(fields, "not_needed");
-    let short = each.of(fields, "short", &SHORT_KEYS, Each::short);
-    let warnings = each.of(fields, "warnings", &REASON_KEYS, Each::reason);
-    // Rows of the yard that the run left out: they are the run's, not the plan's, and an audit reads the yard itself.
-    if fields.has("skipped") {
-        each.texts(fields, "skipped");
-    }
+    let each = Each { scale };
+    let bounds = each.totals(fields, "bounds", found);
+    let totals = each.totals(fields, "totals", found);
+    let lots = fields.each("lots", found, |fields, found| each.lot(fields, found));
+    let loads = fields.each("loads", found, |fields, found| each.load(fields, found));
+    let left_out = fields.each("left_out", found, |fields, found| each.left_out(fields, found));
+    let not_needed = each.texts(fields, "not_needed", found);
+    let short = fields.each("short", found, |fields, found| each.short(fields, found));
+    let warnings = fields.each("warnings", found, |fields, found| each.reason(fields, found));
+    // Why the plan is as it is, and rows of the yard that the run left out: they are the run's, not the plan's, and an
+    // audit reads the yard itself.
+    each.texts(fields, "explanation", found);
+    each.texts(fields, "skipped", found);
     Some(Plan {
         jobs: jobs?,
         division: division?,
@@ -117,8 +129,8 @@ fn plan(node: &Node, found: &mut Findings) -> Option<Plan> {
 
 fn division(fields: Fields, found: &mut Findings) -> Option<Division> {
     let units = Unit::ALL.map(|unit| (unit, unit.number_name()));
-    let unit = fields.need("unit", found, |value, found| value.word(&units, found));
-    let step = fields.need("division", found, number);
+    let unit = fields.read("unit", found, |value, found| value.word(&units, found));
+    let step = fields.read("division", found, number);
     let (unit, step) = unit.zip(step)?;
     let division = Division::new(unit, unit.weight(step));
     let hint = "write the plan again with this version";
@@ -130,7 +142,7 @@ fn jobs(fields: Fields, found: &mut Findings) -> Option<Vec<String>> {
         (true, false) => fields.read("job", found, Value::text).map(|job| vec![job]),
         (false, true) => {
             let scale = Unit::Lb.default_division();
-            Some(Each { scale, found }.texts(fields, "jobs"))
+            Some(Each { scale }.texts(fields, "jobs", found))
         }
         (true, true) => {
             let message = "`job` and `jobs` exclude each other";
@@ -156,78 +168,88 @@ fn number(value: Value, found: &mut Findings) -> Option<Decimal> {
     number
 }
 
-const LOT_KEYS: [&str; 6] = ["lot", "refrigerant", "systems", "charge", "room", "spare"];
-const LOAD_KEYS: [&str; 11] =
-    ["order", "cylinder", "lot", "refrigerant", "from", "now", "add", "stop", "limit", "ceiling", "liquid_full"];
-const SHARE_KEYS: [&str; 2] = ["system", "add"];
-const LEFT_OUT_KEYS: [&str; 2] = ["cylinder", "reasons"];
-const REASON_KEYS: [&str; 2] = ["code", "text"];
-const SHORT_KEYS: [&str; 3] = ["lot", "missing", "suggest"];
-const SUGGESTION_KEYS: [&str; 2] = ["count", "kind"];
-const TOTAL_KEYS: [&str; 3] = ["cylinders", "heaviest", "carried"];
+static LOT: Shape = Shape {
+    what: "lots",
+    keys: &[
+        key("lot", Holds::Text),
+        key("refrigerant", Holds::Text),
+        key("systems", LINES),
+        key("charge", Holds::Text),
+        key("room", Holds::Text),
+        key("spare", Holds::Text),
+    ],
+    rules: &[],
+};
+static LOAD: Shape = Shape {
+    what: "loads",
+    keys: &[
+        key("order", Holds::Text),
+        key("cylinder", Holds::Text),
+        key("lot", Holds::Text),
+        key("refrigerant", Holds::Text),
+        key("from", Holds::List(&SHARE, MOST_CYLINDERS)),
+        key("now", Holds::Text),
+        key("add", Holds::Text),
+        key("stop", Holds::Text),
+        key("limit", Holds::Text),
+        key("ceiling", Holds::Text),
+        key("liquid_full", Holds::Text),
+    ],
+    rules: &[],
+};
+static SHARE: Shape = Shape { what: "from", keys: &[key("system", Holds::Text), key("add", Holds::Text)], rules: &[] };
+static LEFT_OUT: Shape = Shape {
+    what: "left_out",
+    keys: &[key("cylinder", Holds::Text), key("reasons", Holds::List(&REASON, MOST_CYLINDERS))],
+    rules: &[],
+};
+static REASON: Shape =
+    Shape { what: "a reason", keys: &[key("code", Holds::Text), key("text", Holds::Text)], rules: &[] };
+static SHORT: Shape = Shape {
+    what: "short",
+    keys: &[
+        key("lot", Holds::Text),
+        key("missing", Holds::Text),
+        key("suggest", Holds::List(&SUGGESTION, MOST_CYLINDERS)),
+    ],
+    rules: &[],
+};
+static SUGGESTION: Shape =
+    Shape { what: "suggest", keys: &[key("count", Holds::Text), key("kind", Holds::Text)], rules: &[] };
+static TOTALS: Shape = Shape {
+    what: "totals",
+    keys: &[key("cylinders", Holds::Text), key("heaviest", Holds::Text), key("carried", Holds::Text)],
+    rules: &[],
+};
 const MOST_COUNT: u32 = 1_000_000;
 
 /// The parts of a plan, one method for each.
-struct Each<'f, 's> {
+#[derive(Clone, Copy)]
+struct Each {
     scale: Division,
-    found: &'f mut Findings<'s>,
 }
 
-impl Each<'_, '_> {
-    /// Every item of a list that must be there.
-    fn of<T>(
-        &mut self,
-        fields: Fields,
-        key: &'static str,
-        known: &'static [&'static str],
-        mut read: impl FnMut(&mut Self, Fields) -> Option<T>,
-    ) -> Vec<T> {
-        let at = fields.mark(key);
-        let mut items = Vec::new();
-        for node in self.list(fields, key) {
-            if let Some(fields) = Fields::open(node, at, key, known, self.found) {
-                items.extend(read(self, fields));
-            }
-        }
-        items
+impl Each {
+    fn texts(self, fields: Fields, key: &'static str, found: &mut Findings) -> Vec<String> {
+        let values = fields.values(key, found);
+        values.into_iter().filter_map(|value| value.text_up_to(MOST_SENTENCE, found)).collect()
     }
 
-    fn list<'n>(&mut self, fields: Fields<'n>, key: &'static str) -> &'n [Node] {
-        if !fields.has(key) {
-            fields.missing(key, "", self.found);
-        }
-        fields.list(key, MOST_CYLINDERS, self.found)
+    fn text(self, fields: Fields, key: &'static str, found: &mut Findings) -> Option<String> {
+        fields.read(key, found, Value::text)
     }
 
-    fn texts(&mut self, fields: Fields, key: &'static str) -> Vec<String> {
-        let at = fields.mark(key);
-        let mut texts = Vec::new();
-        for node in self.list(fields, key) {
-            if let Node::Leaf(leaf) = node {
-                texts.extend(Value { key, leaf }.text_up_to(MOST_SENTENCE, self.found));
-            } else {
-                let message = format!("{key}: found {}, expected a text", node.kind());
-                self.found.add(Code::WrongShape, node.mark().or(at), &message, "write the plan again");
-            }
-        }
-        texts
+    fn sentence(self, fields: Fields, key: &'static str, found: &mut Findings) -> Option<String> {
+        fields.read(key, found, |value, found| value.text_or_nothing(MOST_SENTENCE, found))
     }
 
-    fn text(&mut self, fields: Fields, key: &'static str) -> Option<String> {
-        fields.need(key, self.found, Value::text)
+    fn count(self, fields: Fields, key: &'static str, found: &mut Findings) -> Option<usize> {
+        fields.read(key, found, |value, found| value.count(MOST_COUNT, found)).map(|count| count as usize)
     }
 
-    fn sentence(&mut self, fields: Fields, key: &'static str) -> Option<String> {
-        fields.need(key, self.found, |value, found| value.text_or_nothing(MOST_SENTENCE, found))
-    }
-
-    fn count(&mut self, fields: Fields, key: &'static str) -> Option<usize> {
-        fields.need(key, self.found, |value, found| value.count(MOST_COUNT, found)).map(|count| count as usize)
-    }
-
-    fn weight(&mut self, fields: Fields, key: &'static str) -> Option<Marks> {
+    fn weight(self, fields: Fields, key: &'static str, found: &mut Findings) -> Option<Marks> {
         let scale = self.scale;
-        fields.need(key, self.found, |value, found| {
+        fields.read(key, found, |value, found| {
             let number = number(value, found)?;
             let marks = scale.marks(number);
             if marks.is_none() {
@@ -238,34 +260,31 @@ impl Each<'_, '_> {
         })
     }
 
-    fn totals(&mut self, fields: Fields, key: &'static str) -> Option<Totals> {
-        if !fields.has(key) {
-            fields.missing(key, "", self.found);
-        }
-        let totals = fields.map(key, key, &TOTAL_KEYS, self.found)?;
-        let cylinders = self.count(totals, "cylinders");
-        let heaviest = self.weight(totals, "heaviest");
-        let carried = self.weight(totals, "carried");
+    fn totals(self, fields: Fields, key: &'static str, found: &mut Findings) -> Option<Totals> {
+        let totals = fields.map(key, found)?;
+        let cylinders = self.count(totals, "cylinders", found);
+        let heaviest = self.weight(totals, "heaviest", found);
+        let carried = self.weight(totals, "carried", found);
         Some(Totals { cylinders: cylinders?, heaviest: heaviest?, carried: carried? })
     }
 
-    fn lot(&mut self, fields: Fields) -> Option<LotLine> {
-        let (lot, refrigerant) = (self.sentence(fields, "lot"), self.sentence(fields, "refrigerant"));
-        let systems = self.texts(fields, "systems");
-        let charge = self.weight(fields, "charge");
-        let (room, spare) = (self.weight(fields, "room"), self.weight(fields, "spare"));
+    fn lot(self, fields: Fields, found: &mut Findings) -> Option<LotLine> {
+        let (lot, refrigerant) = (self.sentence(fields, "lot", found), self.sentence(fields, "refrigerant", found));
+        let systems = self.texts(fields, "systems", found);
+        let charge = self.weight(fields, "charge", found);
+        let (room, spare) = (self.weight(fields, "room", found), self.weight(fields, "spare", found));
         Some(LotLine { lot: lot?, refrigerant: refrigerant?, systems, charge: charge?, room: room?, spare: spare? })
     }
 
-    fn load(&mut self, fields: Fields) -> Option<Load> {
-        let order = self.count(fields, "order");
-        let (cylinder, lot) = (self.text(fields, "cylinder"), self.sentence(fields, "lot"));
-        let refrigerant = self.sentence(fields, "refrigerant");
-        let from = self.of(fields, "from", &SHARE_KEYS, Self::share);
-        let (now, add) = (self.weight(fields, "now"), self.weight(fields, "add"));
-        let (stop, limit) = (self.weight(fields, "stop"), self.weight(fields, "limit"));
-        let ceiling = self.text(fields, "ceiling");
-        let liquid_full = self.sentence(fields, "liquid_full");
+    fn load(self, fields: Fields, found: &mut Findings) -> Option<Load> {
+        let order = self.count(fields, "order", found);
+        let (cylinder, lot) = (self.text(fields, "cylinder", found), self.sentence(fields, "lot", found));
+        let refrigerant = self.sentence(fields, "refrigerant", found);
+        let from = fields.each("from", found, |fields, found| self.share(fields, found));
+        let (now, add) = (self.weight(fields, "now", found), self.weight(fields, "add", found));
+        let (stop, limit) = (self.weight(fields, "stop", found), self.weight(fields, "limit", found));
+        let ceiling = self.text(fields, "ceiling", found);
+        let liquid_full = self.sentence(fields, "liquid_full", found);
         Some(Load {
             order: order?,
             cylinder: cylinder?,
@@ -281,30 +300,30 @@ impl Each<'_, '_> {
         })
     }
 
-    fn share(&mut self, fields: Fields) -> Option<Share> {
-        let (system, add) = (self.sentence(fields, "system"), self.weight(fields, "add"));
+    fn share(self, fields: Fields, found: &mut Findings) -> Option<Share> {
+        let (system, add) = (self.sentence(fields, "system", found), self.weight(fields, "add", found));
         Some(Share { system: system?, add: add? })
     }
 
-    fn left_out(&mut self, fields: Fields) -> Option<LeftOut> {
-        let cylinder = self.text(fields, "cylinder");
-        let reasons = self.of(fields, "reasons", &REASON_KEYS, Self::reason);
+    fn left_out(self, fields: Fields, found: &mut Findings) -> Option<LeftOut> {
+        let cylinder = self.text(fields, "cylinder", found);
+        let reasons = fields.each("reasons", found, |fields, found| self.reason(fields, found));
         Some(LeftOut { cylinder: cylinder?, reasons })
     }
 
-    fn reason(&mut self, fields: Fields) -> Option<Reason> {
-        let (code, text) = (self.text(fields, "code"), self.sentence(fields, "text"));
+    fn reason(self, fields: Fields, found: &mut Findings) -> Option<Reason> {
+        let (code, text) = (self.text(fields, "code", found), self.sentence(fields, "text", found));
         Some(Reason { code: code?, text: text? })
     }
 
-    fn short(&mut self, fields: Fields) -> Option<Short> {
-        let (lot, missing) = (self.sentence(fields, "lot"), self.weight(fields, "missing"));
-        let suggest = self.of(fields, "suggest", &SUGGESTION_KEYS, Self::suggestion);
+    fn short(self, fields: Fields, found: &mut Findings) -> Option<Short> {
+        let (lot, missing) = (self.sentence(fields, "lot", found), self.weight(fields, "missing", found));
+        let suggest = fields.each("suggest", found, |fields, found| self.suggestion(fields, found));
         Some(Short { lot: lot?, missing: missing?, suggest })
     }
 
-    fn suggestion(&mut self, fields: Fields) -> Option<Suggestion> {
-        let (count, kind) = (self.count(fields, "count"), self.sentence(fields, "kind"));
+    fn suggestion(self, fields: Fields, found: &mut Findings) -> Option<Suggestion> {
+        let (count, kind) = (self.count(fields, "count", found), self.sentence(fields, "kind", found));
         Some(Suggestion { count: count?, kind: kind? })
     }
 }

@@ -2,34 +2,58 @@
 
 use super::code::Code;
 use super::fields::{Fields, Findings, Value};
+use super::labour::MONEY;
 use super::refrigerants::Known;
-use super::tree::Node;
+use super::shape::{Holds, Rule, Shape, may, must, words};
 use crate::estimate::{Hire, Overtime, PerWeight, Prices, Range, Reclaim};
-use crate::quantity::{Decimal, Percent, Unit};
+use crate::quantity::{A_PERCENT, Decimal, Percent, Unit};
 
-const KEYS: [&str; 12] = [
-    "currency",
-    "labour",
-    "overtime",
-    "after_hours_premium",
-    "machine",
-    "freight",
-    "oil_disposal",
-    "hoist",
-    "reclaim",
-    "disposal",
-    "hire_days",
-    "contingency",
-];
-const OVERTIME_KEYS: [&str; 2] = ["after", "rate"];
-const RECLAIM_KEYS: [&str; 3] = ["refrigerant", "fee", "credit"];
-const MOST_RECLAIMS: usize = 500;
+pub(super) static SHAPE: Shape = Shape {
+    what: "prices",
+    keys: &[
+        must("currency", Holds::Text, "What every amount is in; at most 12 characters."),
+        may("labour", Holds::Number(MONEY), "A person and hour."),
+        may("overtime", Holds::Map(&OVERTIME), "When an hour costs more; never, where it isn't given."),
+        may("after_hours_premium", Holds::Quantity(A_PERCENT), "Of labour, for work outside usual hours."),
+        may("machine", Holds::Number(MONEY), "A recovery machine and job."),
+        may("freight", Holds::Number(MONEY), "A job."),
+        may("oil_disposal", Holds::Number(MONEY), "A system."),
+        may("hoist", Holds::Number(MONEY), "A job with lifts over `site.one_person`."),
+        may("reclaim", Holds::List(&RECLAIM, 500), "What the reclaimer takes or pays, one item for each refrigerant."),
+        may("disposal", Holds::Per(|| words(&WEIGHTS)), "Of what is mixed, burnt, or for destruction."),
+        may("hire_days", Holds::Number(MONEY_DAYS), "How long cylinders are hired; begun periods count."),
+        may("contingency", Holds::Quantity(A_PERCENT), "Of costs, credits left aside."),
+    ],
+    rules: &[],
+};
+static OVERTIME: Shape = Shape {
+    what: "overtime",
+    keys: &[
+        must("after", Holds::Quantity("one time in min or h, such as 8 h"), "Hours of a day after which it counts."),
+        must("rate", Holds::Quantity(A_PERCENT), "What an hour then costs, 100 to 1000 %."),
+    ],
+    rules: &[],
+};
+static RECLAIM: Shape = Shape {
+    what: "a price of reclaim",
+    keys: &[
+        must("refrigerant", Holds::Text, "Which refrigerant."),
+        may("fee", Holds::Per(|| words(&WEIGHTS)), "What the reclaimer takes; or `credit`."),
+        may("credit", Holds::Per(|| words(&WEIGHTS)), "What the reclaimer pays; or `fee`."),
+    ],
+    rules: &[Rule::Either("fee", "credit")],
+};
+/// What refrigerant is paid by.
+const WEIGHTS: [(Unit, &str); 2] = [(Unit::Lb, Unit::Lb.name()), (Unit::Kg, Unit::Kg.name())];
+/// Days of a period of hire; those of a month: common practice, no source.
+pub(super) const PERIODS: [(u32, &str); 3] = [(1, "day"), (7, "week"), (30, "month")];
+const MONEY_DAYS: &str = "days, or low..likely..high, such as 7..10..15";
 const PER_WEIGHT: &str = "an amount for a weight, such as 1.20..1.50..2.00 per lb";
 const PER_PERIOD: &str = "an amount for a time, such as 18.00 per week (day, week or month)";
 
 /// Reads `prices`, with the hire that the stock states.
 pub(super) fn read(job: Fields, known: &Known, hire: Vec<Hire>, found: &mut Findings) -> Prices {
-    let Some(fields) = job.map("prices", "prices", &KEYS, found) else {
+    let Some(fields) = job.map("prices", found) else {
         if !hire.is_empty() {
             let message = "`stock` states prices and `prices` no currency";
             found.add(Code::MissingKey, job.mark("stock"), message, "add `prices: { currency: … }`");
@@ -46,7 +70,7 @@ pub(super) fn read(job: Fields, known: &Known, hire: Vec<Hire>, found: &mut Find
         share
     };
     Prices {
-        currency: fields.need("currency", found, |value, found| value.text_up_to(12, found)),
+        currency: fields.read("currency", found, |value, found| value.text_up_to(12, found)),
         labour: amounts("labour", found),
         overtime: overtime(fields, found),
         after_hours: share("after_hours_premium", found),
@@ -65,13 +89,7 @@ pub(super) fn read(job: Fields, known: &Known, hire: Vec<Hire>, found: &mut Find
 /// What a cylinder's hire costs for a period of so many days.
 pub(super) fn hire(value: Value, found: &mut Findings) -> Option<(Range<Decimal>, u32)> {
     let (amounts, period) = value.amounts_per(PER_PERIOD, found)?;
-    let days = match period.as_str() {
-        "day" => Some(1),
-        "week" => Some(7),
-        // A month of hire, counted in days: common practice, no source.
-        "month" => Some(30),
-        _ => None,
-    };
+    let days = PERIODS.iter().find(|(_, word)| *word == period).map(|(days, _)| *days);
     if days.is_none() {
         let message = format!("`{period}` isn't a period of hire; expected day, week or month");
         value.problem(Code::BadWord, &message, "write one of these words", found);
@@ -89,9 +107,9 @@ fn days(value: Value, found: &mut Findings) -> Option<Range<Decimal>> {
 }
 
 fn overtime(prices: Fields, found: &mut Findings) -> Option<Overtime> {
-    let fields = prices.map("overtime", "overtime", &OVERTIME_KEYS, found)?;
-    let after = fields.need("after", found, |value, found| value.minutes(found));
-    let rate = fields.need("rate", found, Value::percent);
+    let fields = prices.map("overtime", found)?;
+    let after = fields.read("after", found, |value, found| value.minutes(found));
+    let rate = fields.read("rate", found, Value::percent);
     if rate.is_some_and(|rate| rate.number() < Decimal::ONE_HUNDRED || rate.number() > Decimal::ONE_THOUSAND) {
         fields.outside("rate", "100 to 1000 %", "write what an hour then costs, such as 150 %", found);
     }
@@ -104,7 +122,7 @@ fn overtime(prices: Fields, found: &mut Findings) -> Option<Overtime> {
 
 fn per_weight(value: Value, found: &mut Findings) -> Option<PerWeight> {
     let (price, per) = value.amounts_per(PER_WEIGHT, found)?;
-    let unit = [Unit::Lb, Unit::Kg].into_iter().find(|unit| unit.name() == per);
+    let unit = WEIGHTS.iter().find(|(_, word)| *word == per).map(|(unit, _)| *unit);
     if unit.is_none() {
         let message = format!("`{per}` isn't a weight to pay by; expected lb or kg");
         value.problem(Code::BadWord, &message, "write per lb or per kg", found);
@@ -113,12 +131,9 @@ fn per_weight(value: Value, found: &mut Findings) -> Option<PerWeight> {
 }
 
 fn reclaim(prices: Fields, known: &Known, found: &mut Findings) -> Vec<Reclaim> {
-    let at = prices.mark("reclaim");
     let mut all: Vec<Reclaim> = Vec::new();
-    let nodes: &[Node] = prices.list("reclaim", MOST_RECLAIMS, found);
-    for node in nodes {
-        let Some(fields) = Fields::open(node, at, "a price of reclaim", &RECLAIM_KEYS, found) else { continue };
-        let name = fields.need("refrigerant", found, |value, found| known.find(value, found));
+    let one = |fields: Fields, found: &mut Findings| {
+        let name = fields.read("refrigerant", found, |value, found| known.find(value, found));
         if fields.has("fee") == fields.has("credit") {
             let message = "a price of reclaim is a `fee` or a `credit`, one of them";
             found.add(Code::ConflictingKeys, fields.start(), message, "keep the one that the reclaimer states");
@@ -126,12 +141,14 @@ fn reclaim(prices: Fields, known: &Known, found: &mut Findings) -> Vec<Reclaim> 
         let credit = fields.has("credit");
         let key = if credit { "credit" } else { "fee" };
         let price = fields.read(key, found, |value, found| per_weight(value, found));
-        let (Some(name), Some(price)) = (name, price) else { continue };
+        let (name, price) = name.zip(price)?;
         if all.iter().any(|other| other.refrigerant == name.name()) {
             let message = format!("two prices of reclaim for {}", name.name());
             found.add(Code::DuplicateName, fields.mark("refrigerant"), &message, "keep one of them");
         }
         all.push(Reclaim { refrigerant: name.name().to_owned(), credit, price });
-    }
+        Some(())
+    };
+    prices.each("reclaim", found, one);
     all
 }

@@ -2,36 +2,48 @@
 
 use super::code::Code;
 use super::fields::{Fields, Findings, Value, nearest};
+use super::shape::{Holds, Shape, may, must};
 use super::source::Mark;
 use super::tree::Node;
-use crate::quantity::{Density, Temperature};
+use crate::quantity::{A_DENSITY, A_TEMPERATURE};
 use crate::refrigerant::{GivenProblem, GivenRefrigerant, LookupError, Refrigerant, SafetyGroup};
 
-const KEYS: [&str; 7] =
-    ["name", "group", "liquid_density", "pressure_at_131F", "pressure_at_65C", "critical", "source"];
-const MOST_GIVEN: usize = 100;
-const MOST_PARTS: usize = 50;
-const MOST_POINTS: usize = 200;
-const POINT_KEYS: [&str; 2] = ["at", "density"];
+pub(super) static SHAPE: Shape = Shape {
+    what: "a refrigerant",
+    keys: &[
+        must("name", Holds::Text, "A name that the table of chargesplit doesn't have."),
+        may("group", Holds::Text, "Safety group, such as A1 or A2L; treated as flammable where it isn't given."),
+        must("liquid_density", Holds::List(&POINT, 200), "Points of the saturated liquid, the temperature rising."),
+        must("pressure_at_131F", Holds::Pressure, "Bubble pressure at 131 F."),
+        may("pressure_at_65C", Holds::Pressure, "Bubble pressure at 65 C, for UN rules."),
+        may("critical", Holds::Quantity(A_TEMPERATURE), "Critical temperature."),
+        must("source", Holds::Text, "Where the figures are from; reports name it."),
+    ],
+    rules: &[],
+};
+static POINT: Shape = Shape {
+    what: "a density point",
+    keys: &[
+        must("at", Holds::Quantity(A_TEMPERATURE), "The temperature."),
+        must("density", Holds::Quantity(A_DENSITY), "Density of the liquid at it."),
+    ],
+    rules: &[],
+};
+/// The most refrigerants that a mixture may be made of.
+pub(super) const MOST_PARTS: usize = 50;
 
 /// The refrigerants that job files bring.
 #[derive(Debug, Clone, Default)]
-pub(super) struct Known {
+pub struct Known {
     given: Vec<Refrigerant>,
 }
 
 impl Known {
     /// Those under `refrigerants:` of a job file.
-    pub fn read(job: Fields, found: &mut Findings) -> Self {
+    pub(super) fn read(job: Fields, found: &mut Findings) -> Self {
         let mut known = Self::default();
-        for node in job.list("refrigerants", MOST_GIVEN, found) {
-            let mark = node.mark().or(job.mark("refrigerants"));
-            let Some(fields) = Fields::open(node, mark, "a refrigerant", &KEYS, found) else {
-                continue;
-            };
-            if let Some((refrigerant, mark)) = given(fields, found) {
-                known.add(refrigerant, mark, found);
-            }
+        for (refrigerant, mark) in job.each("refrigerants", found, given) {
+            known.add(refrigerant, mark, found);
         }
         known
     }
@@ -47,7 +59,7 @@ impl Known {
     }
 
     /// These and those of another job planned together with it. The same name must mean the same.
-    pub fn join(&mut self, other: Self, mark: Option<Mark>, found: &mut Findings) {
+    pub(super) fn join(&mut self, other: Self, mark: Option<Mark>, found: &mut Findings) {
         for refrigerant in other.given {
             match self.given(refrigerant.name()) {
                 None => self.given.push(refrigerant),
@@ -66,18 +78,18 @@ impl Known {
     }
 
     /// The refrigerant of a name.
-    pub fn find(&self, value: Value, found: &mut Findings) -> Option<Refrigerant> {
+    pub(super) fn find(&self, value: Value, found: &mut Findings) -> Option<Refrigerant> {
         self.find_or(value, &[], found)
     }
 
     /// The refrigerant of a name where one of these words could stand too, and doesn't.
-    pub fn find_or(&self, value: Value, words: &[&str], found: &mut Findings) -> Option<Refrigerant> {
+    pub(super) fn find_or(&self, value: Value, words: &[&str], found: &mut Findings) -> Option<Refrigerant> {
         let name = value.text(found)?;
         self.find_name(&name, words, value, found)
     }
 
     /// Every refrigerant of a list: in YAML a list, in CSV one cell with `;` between.
-    pub fn list(&self, fields: Fields, key: &'static str, found: &mut Findings) -> Vec<Refrigerant> {
+    pub(super) fn list(&self, fields: Fields, key: &'static str, found: &mut Findings) -> Vec<Refrigerant> {
         let mut all = Vec::new();
         match fields.node(key) {
             Some(Node::Leaf(leaf)) => {
@@ -86,21 +98,7 @@ impl Known {
                 let names = names.split(';').map(str::trim).filter(|name| !name.is_empty());
                 all.extend(names.filter_map(|name| self.find_name(name, &[], value, found)));
             }
-            _ => {
-                for node in fields.list(key, MOST_PARTS, found) {
-                    if let Node::Leaf(leaf) = node {
-                        all.extend(self.find(Value { key, leaf }, found));
-                    } else {
-                        let message = format!("{key}: found {}, expected the name of a refrigerant", node.kind());
-                        found.add(
-                            Code::WrongShape,
-                            node.mark().or(fields.mark(key)),
-                            &message,
-                            "write one name behind each `-`",
-                        );
-                    }
-                }
-            }
+            _ => all.extend(fields.values(key, found).into_iter().filter_map(|value| self.find(value, found))),
         }
         let mut distinct: Vec<Refrigerant> = Vec::new();
         for refrigerant in all {
@@ -140,24 +138,27 @@ impl Known {
 
 fn given(fields: Fields, found: &mut Findings) -> Option<(Refrigerant, Option<Mark>)> {
     let before = found.problems.len();
-    let name = fields.need("name", found, Value::text);
+    let name = fields.read("name", found, Value::text);
     let group = fields.read("group", found, |value, found| {
         let text = value.text(found)?;
         let group = text.parse::<SafetyGroup>();
         group.map_err(|error| value.problem(Code::BadWord, &error.to_string(), "see its data sheet", found)).ok()
     });
-    let points = points(fields, found);
-    let pressure_at_131f = fields.need("pressure_at_131F", found, Value::pressure);
+    let points = fields.each("liquid_density", found, |point, found| {
+        let at = point.read("at", found, Value::temperature);
+        at.zip(point.read("density", found, Value::density))
+    });
+    let pressure_at_131f = fields.read("pressure_at_131F", found, Value::pressure);
     let pressure_at_65c = fields.read("pressure_at_65C", found, Value::pressure);
     let critical = fields.read("critical", found, Value::temperature);
-    let source = fields.need("source", found, Value::text);
+    let source = fields.read("source", found, Value::text);
     if found.problems.len() > before {
         return None;
     }
     let description = GivenRefrigerant {
         name: name?,
         group,
-        points: points?,
+        points,
         pressure_at_131f: pressure_at_131f?,
         pressure_at_65c,
         critical,
@@ -190,24 +191,4 @@ const fn key_of(problem: &GivenProblem) -> &'static str {
         GivenProblem::CriticalTooLow => "critical",
         GivenProblem::NoSource => "source",
     }
-}
-
-fn points(fields: Fields, found: &mut Findings) -> Option<Vec<(Temperature, Density)>> {
-    if !fields.has("liquid_density") {
-        fields.missing("liquid_density", "", found);
-        return None;
-    }
-    let before = found.problems.len();
-    let nodes = fields.list("liquid_density", MOST_POINTS, found);
-    let mut points = Vec::with_capacity(nodes.len());
-    for node in nodes {
-        let mark = fields.mark("liquid_density");
-        let Some(point) = Fields::open(node, mark, "a density point", &POINT_KEYS, found) else {
-            continue;
-        };
-        let at = point.need("at", found, Value::temperature);
-        let density = point.need("density", found, Value::density);
-        points.extend(at.zip(density));
-    }
-    (found.problems.len() == before).then_some(points)
 }

@@ -6,42 +6,55 @@ use jiff::{Span, ToSpan};
 use super::code::Code;
 use super::fields::{Fields, Findings, Value};
 use super::problem::Problem;
-use super::refrigerants::Known;
+use super::refrigerants::{Known, MOST_PARTS};
+use super::shape::{Holds, Rule, Shape, may, must, words};
 use super::source::{Mark, Source};
 use super::tree::Node;
 use super::value::MOST_CHARACTERS;
 use crate::cylinder::{Condition, Contents, Cylinder, Facts, Measured, TestPeriod};
-use crate::quantity::Unit;
+use crate::quantity::{A_TEMPERATURE, Unit};
 
 /// The keys of a cylinder, and the columns of a CSV yard.
-pub(super) const KEYS: [&str; 22] = [
-    "id",
-    "tare",
-    "water_capacity",
-    "gross",
-    "holds",
-    "condition",
-    "mark",
-    "service_pressure",
-    "test_pressure",
-    "pressure",
-    "temperature",
-    "tested",
-    "due",
-    "made",
-    "max_gross",
-    "flammable",
-    "damage",
-    "owner",
-    "kept_for",
-    "may_contain",
-    "confirmed",
-    "cleaned",
-];
-/// Those that are weights.
-pub(super) const WEIGHTS: [&str; 4] = ["tare", "water_capacity", "gross", "max_gross"];
-/// Those that are pressures.
-pub(super) const PRESSURES: [&str; 3] = ["service_pressure", "test_pressure", "pressure"];
+pub(super) static SHAPE: Shape = Shape {
+    what: "a cylinder",
+    keys: &[
+        must("id", Holds::Text, "What stands on its tape or shoulder; no two alike."),
+        must("tare", Holds::Weight, "Empty weight, as stamped (TW)."),
+        must("water_capacity", Holds::Weight, "Weight of the water that fills it, as stamped (WC)."),
+        must("gross", Holds::Weight, "What the scale shows now, contents included."),
+        must(
+            "holds",
+            Holds::NameOr(&CONTENTS),
+            "What is in it: a refrigerant, also where only its vapour is left, or one of the words.",
+        ),
+        may("condition", Holds::OneOf(|| words(&CONDITIONS)), "Of what is, or was last, in it; default clean."),
+        may("mark", Holds::Text, "Specification and service pressure as stamped, such as DOT-4BA400."),
+        may("service_pressure", Holds::Pressure, "Where the mark doesn't say it."),
+        may("test_pressure", Holds::Pressure, "Under UN rules, where the mark doesn't imply it."),
+        may(
+            "pressure",
+            Holds::Pressure,
+            "Measured now, with `temperature`; too high means air or another refrigerant.",
+        ),
+        may("temperature", Holds::Quantity(A_TEMPERATURE), "At which `pressure` was measured."),
+        may("tested", Holds::Month, "Last test; good through the month five years on."),
+        may("due", Holds::Month, "Month through which the test is good; with `tested` the earlier end counts."),
+        may("made", Holds::Month, "Made; for a first period, where it was never tested again."),
+        may("max_gross", Holds::Weight, "From its own label, where it has one."),
+        may("flammable", Holds::Flag, "Whether it is meant for flammable refrigerant; default false."),
+        may("damage", Holds::Text, "What you saw; a damaged cylinder isn't filled."),
+        may("owner", Holds::Text, "Whose the contents are; without it they are for reclaim only."),
+        may("kept_for", Holds::Text, "The job whose reuse lot it holds."),
+        may("may_contain", Holds::Names(MOST_PARTS), "For `holds: mixed`: every refrigerant that may be in it."),
+        may("confirmed", Holds::Flag, "Somebody has read doubtful numbers off the stamp again; default false."),
+        may("cleaned", Holds::Flag, "Cleaned after a burnout; default false."),
+    ],
+    rules: &[
+        Rule::Needs("pressure", "temperature"),
+        Rule::Needs("temperature", "pressure"),
+        Rule::Only("may_contain", "holds", "mixed"),
+    ],
+};
 
 /// What a cylinder may hold beside a refrigerant.
 const CONTENTS: [&str; 4] = ["evacuated", "nitrogen", "unknown", "mixed"];
@@ -79,10 +92,10 @@ pub(super) struct Row {
 /// Reads one cylinder. Its problems are kept with it.
 pub(super) fn read(node: &Node, at: Option<Mark>, terms: Terms, source: &Source) -> Row {
     let mut found = Findings::new(source);
-    let Some(fields) = Fields::open(node, at, "a cylinder", &KEYS, &mut found) else {
+    let Some(fields) = Fields::open(node, at, &SHAPE, &mut found) else {
         return Row { id: None, mark: node.mark().or(at), cylinder: None, problems: found.problems };
     };
-    let id = fields.need("id", &mut found, Value::text);
+    let id = fields.read("id", &mut found, Value::text);
     let cylinder = facts(fields, id.clone(), terms, &mut found).and_then(|facts| checked(facts, fields, &mut found));
     Row {
         id,
@@ -106,9 +119,9 @@ fn checked(facts: Facts, fields: Fields, found: &mut Findings) -> Option<Cylinde
 /// The facts as far as they can be read; every part is read before a missing one ends it.
 fn facts(fields: Fields, id: Option<String>, terms: Terms, found: &mut Findings) -> Option<Facts> {
     let weight = |value: Value, found: &mut Findings| value.weight(Some(terms.unit), found);
-    let tare = fields.need("tare", found, weight);
-    let water_capacity = fields.need("water_capacity", found, weight);
-    let gross = fields.need("gross", found, weight);
+    let tare = fields.read("tare", found, weight);
+    let water_capacity = fields.read("water_capacity", found, weight);
+    let gross = fields.read("gross", found, weight);
     let max_gross = fields.read("max_gross", found, weight);
     let contents = contents(fields, terms, found);
     let condition = fields.read("condition", found, |value, found| value.word(&CONDITIONS, found));
@@ -118,9 +131,13 @@ fn facts(fields: Fields, id: Option<String>, terms: Terms, found: &mut Findings)
     let measured = measured(fields, found);
     let test = test_period(fields, terms.today, found);
     let flammable = fields.read("flammable", found, Value::flag);
-    let damage = fields.read("damage", found, |value, found| value.text_or_nothing(MOST_CHARACTERS, found));
-    let owner = fields.read("owner", found, Value::text);
-    let kept_for = fields.read("kept_for", found, Value::text);
+    // An empty text is nothing: it stands where the key is kept to be filled in.
+    let text = |value: Value, found: &mut Findings| {
+        value.text_or_nothing(MOST_CHARACTERS, found).filter(|text| !text.is_empty())
+    };
+    let damage = fields.read("damage", found, text);
+    let owner = fields.read("owner", found, text);
+    let kept_for = fields.read("kept_for", found, text);
     let confirmed = fields.read("confirmed", found, Value::flag);
     let cleaned = fields.read("cleaned", found, Value::flag);
     Some(Facts {
@@ -139,14 +156,14 @@ fn facts(fields: Fields, id: Option<String>, terms: Terms, found: &mut Findings)
         test,
         max_gross,
         flammable: flammable.unwrap_or(false),
-        damage: damage.filter(|damage| !damage.is_empty()),
+        damage,
         confirmed: confirmed.unwrap_or(false),
         cleaned: cleaned.unwrap_or(false),
     })
 }
 
 fn contents(fields: Fields, terms: Terms, found: &mut Findings) -> Option<Contents> {
-    let contents = fields.need("holds", found, |value, found| {
+    let contents = fields.read("holds", found, |value, found| {
         let text = value.text(found)?;
         match text.to_lowercase().as_str() {
             "evacuated" => Some(Contents::Evacuated),
@@ -180,7 +197,7 @@ fn measured(fields: Fields, found: &mut Findings) -> Option<Measured> {
     let pressure = fields.read("pressure", found, Value::pressure);
     let at = fields.read("temperature", found, Value::temperature);
     for (key, other) in [("pressure", "temperature"), ("temperature", "pressure")] {
-        if fields.mark(key).is_some() && fields.mark(other).is_none() {
+        if fields.has(key) && !fields.has(other) {
             let message = format!("`{key}` is given without `{other}`; a measured pressure needs both");
             found.add(Code::MissingKey, fields.mark(key), &message, "give both, or neither");
         }

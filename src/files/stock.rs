@@ -4,26 +4,35 @@ use jiff::civil::Date;
 
 use super::code::Code;
 use super::fields::{Fields, Findings, Value};
-use super::prices;
+use super::labour::MONEY;
+use super::prices::{self, PERIODS};
+use super::shape::{Holds, Shape, may, must, words};
 use super::source::Mark;
-use super::tree::Node;
 use crate::estimate::Hire;
 use crate::job::Kind;
 use crate::quantity::Unit;
 
-const KEYS: [&str; 8] = ["name", "tare", "water_capacity", "mark", "flammable", "count", "hire", "deposit"];
-const MOST_KINDS: usize = 200;
+pub(super) static SHAPE: Shape = Shape {
+    what: "a kind of cylinder",
+    keys: &[
+        must("name", Holds::Text, "What it is called; no two alike."),
+        must("tare", Holds::Weight, "Empty weight of such a cylinder."),
+        must("water_capacity", Holds::Weight, "Weight of the water that fills it."),
+        may("mark", Holds::Text, "Specification and service pressure, such as DOT-4BA400."),
+        may("flammable", Holds::Flag, "Whether it is meant for flammable refrigerant; default false."),
+        may("count", Holds::Count(0, MOST_OF_A_KIND), "How many can be had; default any number."),
+        may("hire", Holds::Per(|| words(&PERIODS)), "What one costs."),
+        may("deposit", Holds::Number(MONEY), "Of one, paid back."),
+    ],
+    rules: &[],
+};
 const MOST_OF_A_KIND: u32 = 100_000;
 
 /// The kinds under `stock:` that are valid, and into `hires` what their hire costs; the problems of the others are among
 /// the findings.
 pub(super) fn read(job: Fields, unit: Unit, found: &mut Findings, hires: &mut Vec<Hire>) -> Vec<Kind> {
     let mut kinds: Vec<Kind> = Vec::new();
-    let at = job.mark("stock");
-    for node in job.list("stock", MOST_KINDS, found) {
-        let Some((kind, mark)) = one(node, at, unit, found, hires) else {
-            continue;
-        };
+    for (kind, mark) in job.each("stock", found, |fields, found| one(fields, unit, found, hires)) {
         if kinds.iter().any(|earlier| earlier.name == kind.name) {
             let message = format!("two kinds of cylinder are named \"{}\"", kind.name);
             found.add(Code::DuplicateName, mark, &message, "give each a name of its own");
@@ -34,18 +43,11 @@ pub(super) fn read(job: Fields, unit: Unit, found: &mut Findings, hires: &mut Ve
     kinds
 }
 
-fn one(
-    node: &Node,
-    at: Option<Mark>,
-    unit: Unit,
-    found: &mut Findings,
-    hires: &mut Vec<Hire>,
-) -> Option<(Kind, Option<Mark>)> {
-    let fields = Fields::open(node, at, "a kind of cylinder", &KEYS, found)?;
+fn one(fields: Fields, unit: Unit, found: &mut Findings, hires: &mut Vec<Hire>) -> Option<(Kind, Option<Mark>)> {
     let weight = |value: Value, found: &mut Findings| value.weight(Some(unit), found);
-    let name = fields.need("name", found, Value::text);
-    let tare = fields.need("tare", found, weight);
-    let water_capacity = fields.need("water_capacity", found, weight);
+    let name = fields.read("name", found, Value::text);
+    let tare = fields.read("tare", found, weight);
+    let water_capacity = fields.read("water_capacity", found, weight);
     let mark = fields.read("mark", found, Value::stamp);
     let flammable = fields.read("flammable", found, Value::flag);
     let count = fields.read("count", found, |value, found| value.count(MOST_OF_A_KIND, found));

@@ -2,28 +2,51 @@
 
 use super::code::Code;
 use super::fields::{Fields, Findings, Value};
-use super::refrigerants::Known;
+use super::refrigerants::{Known, MOST_PARTS};
+use super::shape::{Holds, Rule, Shape, may, must, words};
 use super::source::Mark;
-use super::tree::Node;
 use crate::cylinder::{Condition, Fate};
 use crate::job::{Allowance, Basis, Charge, System, SystemError, SystemFacts};
-use crate::quantity::{Percent, Unit, Weight};
+use crate::quantity::{A_PERCENT, Percent, Unit, Weight};
 use crate::refrigerant::Fluid;
 
-const KEYS: [&str; 11] = [
-    "name",
-    "refrigerant",
-    "nameplate",
-    "added",
-    "allowance",
-    "charge",
-    "basis",
-    "fill",
-    "condition",
-    "fate",
-    "may_contain",
-];
-const MOST_SYSTEMS: usize = 1_000;
+pub(super) static SHAPE: Shape = Shape {
+    what: "a system",
+    keys: &[
+        must("name", Holds::Text, "What it is called on site; no two of a job alike."),
+        may(
+            "refrigerant",
+            Holds::Text,
+            "What is in it, such as R-404A; with `condition: mixed` what it was charged with.",
+        ),
+        may("nameplate", Holds::Weight, "The charge on its plate; or `charge`, where nobody knows."),
+        may("added", Holds::Weight, "What was added in the field; default nothing."),
+        may("allowance", Holds::Quantity(AN_ALLOWANCE), "On top, for what nobody wrote down; default nothing."),
+        may(
+            "charge",
+            Holds::Number("a weight, or a range such as 180..230 lb"),
+            "In place of `nameplate`; planned for the high end.",
+        ),
+        may("basis", Holds::OneOf(|| words(&Basis::ALL)), "What the `charge` rests on."),
+        may("fill", Holds::Quantity(A_PERCENT), "Lower than the job's, where much oil is expected."),
+        may(
+            "condition",
+            Holds::OneOf(|| words(&Condition::ALL)),
+            "Of the charge; default clean. Burnout and mixed can't be for reuse.",
+        ),
+        may("fate", Holds::OneOf(|| words(&Fate::ALL)), "What becomes of it; default reclaim."),
+        may("may_contain", Holds::Names(MOST_PARTS), "For `condition: mixed`: every refrigerant that may be in it."),
+    ],
+    rules: &[
+        Rule::Either("nameplate", "charge"),
+        Rule::Needs("charge", "basis"),
+        Rule::Apart("added", "charge"),
+        Rule::Needs("basis", "charge"),
+        Rule::Unless("refrigerant", "condition", "mixed"),
+        Rule::Only("may_contain", "condition", "mixed"),
+    ],
+};
+const AN_ALLOWANCE: &str = "per cent or a weight, such as 5 % or 10 lb";
 
 /// A valid system, with the places that later problems of it are shown at.
 pub(super) struct Read {
@@ -34,15 +57,11 @@ pub(super) struct Read {
 
 /// The systems of a job that are valid; the problems of the others are among the findings.
 pub(super) fn read(job: Fields, unit: Unit, known: &Known, found: &mut Findings) -> Vec<Read> {
-    let at = job.mark("systems");
-    let nodes: &[Node] = job.list("systems", MOST_SYSTEMS, found);
-    nodes.iter().filter_map(|node| one(node, at, unit, known, found)).collect()
+    job.each("systems", found, |fields, found| one(fields, unit, known, found))
 }
 
-fn one(node: &Node, at: Option<Mark>, unit: Unit, known: &Known, found: &mut Findings) -> Option<Read> {
-    let before = found.problems.len();
-    let fields = Fields::open(node, at, "a system", &KEYS, found)?;
-    let name = fields.need("name", found, Value::text);
+fn one(fields: Fields, unit: Unit, known: &Known, found: &mut Findings) -> Option<Read> {
+    let name = fields.read("name", found, Value::text);
     let charge = charge(fields, unit, found);
     let allowance = fields.read("allowance", found, allowance);
     let fill = fields.read("fill", found, Value::percent);
@@ -50,9 +69,6 @@ fn one(node: &Node, at: Option<Mark>, unit: Unit, known: &Known, found: &mut Fin
     let fate = fields.read("fate", found, |value, found| value.word(&Fate::ALL, found));
     let condition = condition.unwrap_or(Condition::Clean);
     let fluid = fluid(fields, condition, known, found);
-    if found.problems.len() > before {
-        return None;
-    }
     let facts = SystemFacts {
         name: name?,
         fluid: fluid?,
@@ -126,7 +142,10 @@ fn charge(fields: Fields, unit: Unit, found: &mut Findings) -> Option<Charge> {
         }
     }
     let span = fields.read("charge", found, |value, found| value.span(Some(unit), found));
-    let basis = fields.need("basis", found, |value, found| value.word(&Basis::ALL, found));
+    if !fields.has("basis") {
+        fields.missing("basis", "", found);
+    }
+    let basis = fields.read("basis", found, |value, found| value.word(&Basis::ALL, found));
     span.zip(basis).map(|(span, basis)| Charge::Estimated { span, basis })
 }
 

@@ -141,6 +141,24 @@ fn a_csv_yard_with_a_mark_in_front_and_any_line_ends_is_read_as_it_is_typed() {
 }
 
 #[test]
+fn an_empty_text_of_a_cylinder_is_as_if_it_were_left_out() {
+    let yard = |rest: &str| {
+        let row = "{ id: C-1, tare: 27.9, water_capacity: 47.5, gross: 30, holds: R-22";
+        let folder = folder(&[("yard.yaml", &format!("units: lb\ncylinders:\n  - {row}{rest} }}\n"))]);
+        read_yard(&folder.path().join("yard.yaml"), TODAY, false).map(|loaded| loaded.cylinders)
+    };
+    let without = yard("").unwrap();
+    assert_eq!((&without[0].damage, &without[0].owner, &without[0].kept_for), (&None, &None, &None));
+    for key in ["damage", "owner", "kept_for"] {
+        for empty in ["\"\"", "' '", ""] {
+            assert_eq!(yard(&format!(", {key}: {empty}")).unwrap(), without, "{key}: {empty}");
+        }
+        assert_ne!(yard(&format!(", {key}: Pier")).unwrap(), without, "{key}");
+    }
+    assert_eq!(codes(&yard(", mark: \"\"").unwrap_err()), [Code::BadText]);
+}
+
+#[test]
 fn one_bad_row_need_not_stop_a_morning() {
     let yard = "id,tare [lb],water_capacity [lb],gross [lb],holds\n\
                 C-1,27.9,47.5,27.9,evacuated\nC-2,0,47.5,27.9,evacuated\nC-3,27.9,47.5,27.9\n\
@@ -208,7 +226,7 @@ pub(super) const PLAN: &str = r#"{"format": "chargesplit-plan/1", "jobs": ["A", 
 "now": 446, "add": 480, "stop": 926, "limit": 1000, "ceiling": "fill", "liquid_full": "171 F"}],
 "left_out": [{"cylinder": "C-2", "reasons": [{"code": "overdue", "text": "it \"is\"\n"}]}],
 "not_needed": ["C-3"], "short": [{"lot": "R-22", "missing": 3, "suggest": [{"count": 1, "kind": "fifty"}]}],
-"warnings": [{"code": "estimate", "text": "a guess"}], "skipped": ["C-9: no tare"]}"#;
+"warnings": [{"code": "estimate", "text": "a guess"}], "explanation": ["one isn't enough"], "skipped": ["C-9: no tare"]}"#;
 
 #[test]
 fn a_plan_is_read_back_to_the_mark() {

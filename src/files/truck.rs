@@ -6,12 +6,30 @@ use super::code::Code;
 use super::fields::{Fields, Findings, Value};
 use super::job::texts;
 use super::problem::Problems;
+use super::shape::{Holds, Shape, may, must, words};
 use super::source::{Input, Source};
+use super::value::unit_words;
 use super::yaml;
 use crate::quantity::Unit;
 use crate::transport::{RoadRules, Truck, TruckFacts};
 
-const KEYS: [&str; 7] = ["truck", "units", "payload", "tools", "other_hazmat", "rules", "carries"];
+pub(super) static SHAPE: Shape = Shape {
+    what: "a truck",
+    keys: &[
+        must("truck", Holds::Text, "What it is called."),
+        must("units", Holds::OneOf(unit_words), "What a bare weight counts in; there is no default."),
+        may("payload", Holds::Weight, "People, tools and load together; not checked where it isn't given."),
+        may("tools", Holds::Weight, "People and all that is neither a cylinder nor other hazardous material."),
+        may(
+            "other_hazmat",
+            Holds::Weight,
+            "Gross of other hazardous material on board; reminded of where it isn't given.",
+        ),
+        may("rules", Holds::OneOf(|| words(&RoadRules::ALL)), "Whose rules of the road are reminded of; default us."),
+        may("carries", Holds::Texts(100), "What is on it always, such as a fire extinguisher."),
+    ],
+    rules: &[],
+};
 
 /// Reads a truck file; returns the truck and what was read.
 ///
@@ -21,7 +39,7 @@ pub fn read_truck(path: &Path) -> Result<(Truck, Input), Problems> {
     let source = Source::read(path)?;
     let node = yaml::read(&source)?;
     let mut found = Findings::new(&source);
-    let truck = Fields::open(&node, None, "a truck", &KEYS, &mut found).and_then(|fields| read(fields, &mut found));
+    let truck = Fields::open(&node, None, &SHAPE, &mut found).and_then(|fields| read(fields, &mut found));
     match (Problems::of(found.problems), truck) {
         (Some(problems), _) => Err(problems),
         (None, Some(truck)) => Ok((truck, source.input())),
@@ -30,8 +48,8 @@ pub fn read_truck(path: &Path) -> Result<(Truck, Input), Problems> {
 }
 
 fn read(fields: Fields, found: &mut Findings) -> Option<Truck> {
-    let name = fields.need("truck", found, Value::text);
-    let unit = fields.need("units", found, Value::unit).unwrap_or(Unit::Lb);
+    let name = fields.read("truck", found, Value::text);
+    let unit = fields.read("units", found, Value::unit).unwrap_or(Unit::Lb);
     let weight = |value: Value, found: &mut Findings| value.weight(Some(unit), found);
     let facts = TruckFacts {
         name: name.unwrap_or_default(),

@@ -145,7 +145,7 @@ impl Value<'_> {
         self.word(&[(true, "true"), (false, "false")], found)
     }
 
-    /// A unit of weight that a whole file is typed in.
+    /// A unit of weight that a whole file is typed in, one of [`unit_words`].
     pub fn unit(self, found: &mut Findings) -> Option<Unit> {
         self.word(&Unit::ALL.map(|unit| (unit, unit.name())), found)
     }
@@ -206,6 +206,11 @@ impl Value<'_> {
     pub fn is_number(self) -> bool {
         self.leaf.typed == Typed::Number
     }
+}
+
+/// The units of weight that a whole file may be typed in.
+pub(super) fn unit_words() -> Vec<&'static str> {
+    Unit::ALL.map(Unit::name).to_vec()
 }
 
 /// Year, month and, where there is one, day.

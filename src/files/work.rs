@@ -42,6 +42,8 @@ pub struct Loaded {
     pub inputs: Vec<Input>,
     /// The defaults that stand in for what each job's file doesn't say.
     pub assumed: Vec<Vec<String>>,
+    /// The refrigerants that the jobs bring.
+    pub known: Known,
 }
 
 /// Reads job files and the yard that they share.
@@ -92,7 +94,7 @@ fn read(request: &Request, needs_yard: bool) -> Result<Loaded, Problems> {
         Problem::new(code, file, None, &error.to_string(), "")
     })?;
     let inputs = files.iter().map(|(source, _)| source.input()).chain(yard.input).collect();
-    Ok(Loaded { work, skipped: yard.skipped, extras, inputs, assumed })
+    Ok(Loaded { work, skipped: yard.skipped, extras, inputs, assumed, known })
 }
 
 /// The trees of the job files.

@@ -10,13 +10,26 @@ use super::fields::{Fields, Findings, Value};
 use super::problem::{Place, Problem, Problems};
 use super::refrigerants::Known;
 use super::row::{self, Row, Terms};
+use super::shape::{Holds, Shape, must};
 use super::source::{Input, Mark, STANDARD_INPUT, Source};
 use super::tree::Node;
+use super::value::unit_words;
 use super::{csv, yaml};
 use crate::cylinder::Cylinder;
 use crate::quantity::Unit;
 
-const KEYS: [&str; 2] = ["units", "cylinders"];
+pub(super) static SHAPE: Shape = Shape {
+    what: "a yard",
+    keys: &[
+        must("units", Holds::OneOf(unit_words), "What a bare weight counts in; there is no default."),
+        must(
+            "cylinders",
+            Holds::List(&row::SHAPE, MOST_CYLINDERS),
+            "The cylinders on hand, in the order of preference.",
+        ),
+    ],
+    rules: &[],
+};
 /// Ten times the largest yard that is planned for.
 pub(super) const MOST_CYLINDERS: usize = 10_000;
 /// Rows that can't be read before the file as a whole isn't.
@@ -51,7 +64,7 @@ pub struct LoadedYard {
 /// Reads a yard file.
 pub(super) fn read(path: &Path, known: &Known, today: Date, skip: bool) -> Result<LoadedYard, Problems> {
     let kind = path.extension().map(|kind| kind.to_string_lossy().to_lowercase());
-    read_as(kind.as_deref(), Source::read(path)?, known, today, skip)
+    read_as(kind.as_deref(), &Source::read(path)?, known, today, skip)
 }
 
 /// Reads a yard as typed on the command line: a file, or standard input. There the first line says which kind it is: a
@@ -65,16 +78,23 @@ pub(super) fn read_typed(path: &Path, today: Date, skip: bool) -> Result<LoadedY
     let mut lines = source.text.lines().map(str::trim);
     let first = lines.find(|line| !line.is_empty() && !line.starts_with('#'));
     let kind = if first.is_some_and(|first| !first.contains(':')) { "csv" } else { "yaml" };
-    read_as(Some(kind), source, &known, today, skip)
+    read_as(Some(kind), &source, &known, today, skip)
 }
 
-fn read_as(kind: Option<&str>, source: Source, known: &Known, today: Date, skip: bool) -> Result<LoadedYard, Problems> {
-    let mut found = Findings::new(&source);
+/// Reads the text of a yard that is of this kind, as the end of its name would say.
+pub(super) fn read_as(
+    kind: Option<&str>,
+    source: &Source,
+    known: &Known,
+    today: Date,
+    skip: bool,
+) -> Result<LoadedYard, Problems> {
+    let mut found = Findings::new(source);
     let (unit, rows) = match kind {
         Some("yaml" | "yml") => {
-            let node = yaml::read(&source)?;
-            let fields = Fields::open(&node, None, "a yard", &KEYS, &mut found);
-            let unit = fields.and_then(|fields| fields.need("units", &mut found, Value::unit));
+            let node = yaml::read(source)?;
+            let fields = Fields::open(&node, None, &SHAPE, &mut found);
+            let unit = fields.and_then(|fields| fields.read("units", &mut found, Value::unit));
             // With the unit unknown the file is refused; pounds only keep the rest readable for its other problems.
             let terms = Terms { unit: unit.unwrap_or(Unit::Lb), known, today };
             let rows = fields.map(|fields| in_list(fields, terms, &mut found));
@@ -83,7 +103,7 @@ fn read_as(kind: Option<&str>, source: Source, known: &Known, today: Date, skip:
         Some("csv") => {
             let table = csv::read(&mut found);
             let terms = Terms { unit: table.unit, known, today };
-            let rows = table.rows.iter().map(|line| line_of(line, terms, &source));
+            let rows = table.rows.iter().map(|line| line_of(line, terms, source));
             (terms.unit, while_worth_it(rows, &mut found))
         }
         _ => {
@@ -125,12 +145,8 @@ fn line_of(line: &csv::Line, terms: Terms, source: &Source) -> Row {
 
 /// Reads the cylinders of a map that has them under `cylinders`.
 pub(super) fn in_list(fields: Fields, terms: Terms, found: &mut Findings) -> Vec<Row> {
-    if !fields.has("cylinders") {
-        fields.missing("cylinders", "", found);
-        return Vec::new();
-    }
     let at = fields.mark("cylinders");
-    let nodes: &[Node] = fields.list("cylinders", MOST_CYLINDERS, found);
+    let nodes: &[Node] = fields.list("cylinders", found);
     let source = found.source;
     while_worth_it(nodes.iter().map(|node| row::read(node, at, terms, source)), found)
 }

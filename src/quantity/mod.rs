@@ -15,7 +15,7 @@ pub use money::Money;
 pub use physical::{AbsolutePressure, Density, GaugePressure, Temperature};
 pub use rust_decimal::Decimal;
 pub use text::{
-    Pressure, QuantityError, Span, parse_amount, parse_density, parse_percent, parse_pressure, parse_span,
-    parse_temperature, parse_weight,
+    A_DENSITY, A_PERCENT, A_PRESSURE, A_TEMPERATURE, A_WEIGHT, Pressure, QuantityError, Span, parse_amount,
+    parse_density, parse_percent, parse_pressure, parse_span, parse_temperature, parse_weight,
 };
 pub use weight::{Division, DivisionError, Marks, Percent, Unit, Weight};

@@ -70,11 +70,16 @@ pub enum QuantityError {
     },
 }
 
-const A_WEIGHT: &str = "a weight such as 27.9 lb, 28 lb 6 oz, 7 oz, 12.9 kg or 350 g";
-const A_TEMPERATURE: &str = "a temperature such as 130 F, 54 C or 327.6 K";
-const A_PRESSURE: &str = "a pressure such as 400 psig, 415 psia, 28 bar or 2800 kPa";
-const A_DENSITY: &str = "a density such as 71.2 lb/ft3, 1140 kg/m3 or 1.14 kg/l";
-const A_PERCENT: &str = "a share such as 80 %";
+/// What is read as a weight, in words.
+pub const A_WEIGHT: &str = "a weight such as 27.9 lb, 28 lb 6 oz, 7 oz, 12.9 kg or 350 g";
+/// What is read as a temperature, in words.
+pub const A_TEMPERATURE: &str = "a temperature such as 130 F, 54 C or 327.6 K";
+/// What is read as a pressure, in words.
+pub const A_PRESSURE: &str = "a pressure such as 400 psig, 415 psia, 28 bar or 2800 kPa";
+/// What is read as a density, in words.
+pub const A_DENSITY: &str = "a density such as 71.2 lb/ft3, 1140 kg/m3 or 1.14 kg/l";
+/// What is read as a share, in words.
+pub const A_PERCENT: &str = "a share such as 80 %";
 
 /// A pressure with what it is counted from, kept apart until somebody says which is wanted.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -91,14 +96,6 @@ impl Pressure {
         match self {
             Self::Gauge(pressure) => pressure,
             Self::Absolute(pressure) => pressure.gauge(),
-        }
-    }
-
-    /// Above vacuum.
-    pub fn absolute(self) -> AbsolutePressure {
-        match self {
-            Self::Gauge(pressure) => pressure.absolute(),
-            Self::Absolute(pressure) => pressure,
         }
     }
 }
@@ -378,7 +375,7 @@ mod tests {
     fn gauge_and_absolute_pressures_differ_by_the_atmosphere() {
         let gauge = parse_pressure("400 psig").unwrap();
         // 14.696 psi: the standard atmosphere, ISO 2533, from memory.
-        assert!((gauge.absolute().pascal() / 6_894.757_293 - 414.696).abs() < 1e-3);
+        assert!((gauge.gauge().absolute().pascal() / 6_894.757_293 - 414.696).abs() < 1e-3);
         assert_eq!(parse_pressure("28 bar").unwrap(), parse_pressure("2800 kPa").unwrap());
         assert!(matches!(parse_pressure("28 bara").unwrap(), Pressure::Absolute(_)));
         assert!(matches!(parse_pressure("400 psi"), Err(QuantityError::UnknownUnit { .. })));

@@ -3,15 +3,17 @@
 use serde::Serialize;
 
 use super::number::Reading;
-use super::{Block, Report, Table, counted, name, number, words};
+use super::{Block, Report, ShownIn, Table, counted, name, number, words};
 use crate::cylinder::reasons;
 use crate::files::SkippedRow;
 use crate::job::{Work, notices};
+use crate::quantity::Division;
 
 /// Files without fault, as they were understood.
 #[derive(Debug, Serialize)]
 pub struct CheckReport {
     format: &'static str,
+    unit: &'static str,
     jobs: Vec<String>,
     lots: Vec<Lot>,
     cylinders: usize,
@@ -47,6 +49,7 @@ impl CheckReport {
             .count();
         Self {
             format: "chargesplit-check/1",
+            unit: work.division().unit().number_name(),
             jobs: work.jobs().iter().map(|job| job.name.clone()).collect(),
             lots: lots.collect(),
             cylinders: work.yard().len(),
@@ -77,5 +80,14 @@ impl Report for CheckReport {
             blocks.push(Block::List(self.notices.clone()));
         }
         blocks
+    }
+}
+
+impl ShownIn for CheckReport {
+    fn show_in(&mut self, to: Division) {
+        self.unit = to.unit().number_name();
+        for lot in &mut self.lots {
+            lot.charge = lot.charge.up(to);
+        }
     }
 }

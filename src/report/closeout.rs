@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::number::Reading;
+use super::number::{Reading, as_drawn};
 use super::{Block, Report, Table, name, number, words};
 use crate::field::{self, Accounts};
 use crate::quantity::{Division, Marks, Unit};
@@ -113,7 +113,7 @@ fn label(after: &field::After, unit: Unit, reading: impl Fn(Marks) -> Reading) -
 impl Report for CloseoutReport {
     fn blocks(&self) -> Vec<Block> {
         let mut blocks = vec![Block::Heading(format!("{}: close-out", self.job))];
-        blocks.push(Block::Note(format!("{} recovered in all. Weights in {}.", self.recovered, self.unit)));
+        blocks.push(Block::Note(format!("{} recovered in all. Weights in {}.", self.recovered, as_drawn(self.unit))));
         blocks.extend(self.warnings.iter().cloned().map(Block::Note));
         blocks.push(Block::Table(self.accounts()));
         let reasons: Vec<String> = self.reasons();

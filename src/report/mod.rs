@@ -5,10 +5,12 @@
 //! prints.
 
 mod audit;
+mod beside;
 mod cautions;
 mod check;
 mod closeout;
 mod html;
+mod import;
 mod month;
 mod number;
 mod pack;
@@ -19,6 +21,7 @@ mod replan;
 mod status;
 mod text;
 mod tradeoff;
+mod undo;
 mod weigh;
 mod yard;
 
@@ -27,12 +30,14 @@ use serde::Serialize;
 use crate::cylinder::OVER_LIMIT;
 use crate::files::SkippedRow;
 use crate::plan::{Plan, Short};
+use crate::quantity::Division;
 
 pub use audit::AuditReport;
 pub use cautions::{cautions, full_cautions};
 pub use check::CheckReport;
 pub use closeout::CloseoutReport;
 pub use html::{Inputs, ReplanSheet, Sheet, customer_page, is_page, pack_page, quote_page};
+pub use import::ImportReport;
 pub use month::MonthReport;
 pub use pack::{PackReport, Packed};
 pub use plan::PlanReport;
@@ -43,6 +48,7 @@ pub use status::StatusReport;
 pub use text::draw;
 pub(crate) use text::shown;
 pub use tradeoff::TradeoffReport;
+pub use undo::UndoReport;
 pub use weigh::WeighReport;
 pub use yard::YardReport;
 
@@ -109,6 +115,12 @@ pub(crate) const fn words(title: &'static str) -> Column {
 pub trait Report: Serialize {
     /// The whole report in the order in which it is read.
     fn blocks(&self) -> Vec<Block>;
+}
+
+/// A report whose weights can be shown in another unit than the scale's, because nobody fills by it.
+pub trait ShownIn: Report {
+    /// Shows every weight on a scale of this division: what may be reached rounded down, all else up.
+    fn show_in(&mut self, to: Division);
 }
 
 /// A count with its noun: `1 cylinder`, `8 cylinders`.

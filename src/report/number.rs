@@ -4,7 +4,7 @@ use std::fmt;
 
 use serde::{Serialize, Serializer};
 
-use crate::quantity::{Decimal, Division, Marks};
+use crate::quantity::{Decimal, Division, Marks, Unit};
 
 /// A decimal as a JSON number: it has few digits, so that the nearest binary number prints as it was typed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -19,6 +19,11 @@ impl Serialize for Number {
     }
 }
 
+/// The unit of readings as they are drawn: what data counts in `oz` is read as pounds and ounces.
+pub(super) fn as_drawn(unit: &'static str) -> &'static str {
+    if unit == Unit::LbOz.number_name() { Unit::LbOz.name() } else { unit }
+}
+
 /// A weight as the scale shows it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Reading {
@@ -30,6 +35,18 @@ impl Reading {
     /// So many divisions of this scale.
     pub fn new(division: Division, marks: Marks) -> Self {
         Self { division, marks }
+    }
+
+    /// The same on another scale, rounded down: what may be reached.
+    #[must_use]
+    pub fn down(self, to: Division) -> Self {
+        Self::new(to, to.floor(self.division.weight(self.marks)))
+    }
+
+    /// The same on another scale, rounded up: what is there, or has to be placed.
+    #[must_use]
+    pub fn up(self, to: Division) -> Self {
+        Self::new(to, to.ceil(self.division.weight(self.marks)))
     }
 
     /// Whether it is nothing.
@@ -79,5 +96,45 @@ impl fmt::Display for Reading {
 impl Serialize for Reading {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         Number(self.division.number(self.marks)).serialize(serializer)
+    }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::quantity::Weight;
+
+    #[test]
+    fn on_another_scale_nothing_is_more_than_may_be_reached_or_less_than_is_there() {
+        let steps = [
+            ("0.1", Unit::Lb),
+            ("0.2", Unit::Lb),
+            ("0.05", Unit::Kg),
+            ("0.02", Unit::Kg),
+            ("1", Unit::LbOz),
+            ("0.5", Unit::LbOz),
+        ];
+        let divisions = steps.map(|(step, unit)| Division::new(unit, unit.weight(step.parse().unwrap())).unwrap());
+        let mut rng = fastrand::Rng::with_seed(7);
+        for _ in 0..20_000 {
+            let (from, to) = (rng.choice(divisions).unwrap(), rng.choice(divisions).unwrap());
+            let reading = Reading::new(from, rng.i64(-100..20_000));
+            let (down, up, exact) = (weight_of(reading.down(to)), weight_of(reading.up(to)), weight_of(reading));
+            assert!(down <= exact && exact - down < to.step(), "{reading} became {}", reading.down(to));
+            assert!(up >= exact && up - exact < to.step(), "{reading} became {}", reading.up(to));
+            if from == to {
+                assert_eq!((down, up), (exact, exact));
+            }
+        }
+        let nothing = Reading::new(divisions[0], 0);
+        assert_eq!(
+            (weight_of(nothing.down(divisions[2])), weight_of(nothing.up(divisions[2]))),
+            (Weight::ZERO, Weight::ZERO)
+        );
+    }
+
+    fn weight_of(reading: Reading) -> Weight {
+        reading.division.weight(reading.marks)
     }
 }

@@ -2,14 +2,15 @@
 
 use serde::Serialize;
 
-use super::number::Reading;
+use super::beside::beside;
+use super::number::{Reading, as_drawn};
 use super::plan::Reason;
 use super::status::alarm;
 use super::{Block, Report, Table, cautions, counted, name, number};
 use crate::audit::Audited;
 use crate::field::{self, Day, Replanned, Step};
 use crate::plan;
-use crate::quantity::Marks;
+use crate::quantity::{Division, Marks, Unit};
 
 /// A plan for what is left.
 #[derive(Debug, Serialize)]
@@ -30,6 +31,9 @@ pub struct ReplanReport {
     to_place: Option<String>,
     #[serde(skip)]
     flammable: bool,
+    /// The unit that the scale reads, and the division of another to show the weights in besides.
+    #[serde(skip)]
+    beside: Option<(Unit, Division)>,
 }
 
 #[derive(Debug, Serialize)]
@@ -110,7 +114,15 @@ impl ReplanReport {
             about_files: about_files.to_vec(),
             to_place: to_place(day, replanned),
             flammable,
+            beside: None,
         }
+    }
+
+    /// The report with its loading plan on a scale of another division besides.
+    #[must_use]
+    pub fn beside(mut self, scale: Unit, other: Option<Division>) -> Self {
+        self.beside = other.map(|other| (scale, other));
+        self
     }
 
     fn answer(&self) -> String {
@@ -201,9 +213,14 @@ impl ReplanReport {
                 let weights = [load.now, load.add, load.stop, load.limit].map(Reading::bare);
                 [load.order.to_string(), load.cylinder.clone(), load.lot.clone()].into_iter().chain(weights).collect()
             };
-            blocks.push(Block::Heading(format!("Loading plan for what is left, in {}", self.unit)));
+            blocks.push(Block::Heading(format!("Loading plan for what is left, in {}", as_drawn(self.unit))));
             let table = Table { columns: columns.collect(), rows: self.loads.iter().map(row).collect() };
             blocks.push(Block::Table(table));
+            if let Some((scale, to)) = self.beside {
+                let lines = self.loads.iter();
+                let lines = lines.map(|load| (load.cylinder.as_str(), [load.now, load.add, load.stop, load.limit]));
+                blocks.extend(beside(lines, scale, to));
+            }
         }
         if !self.changed.is_empty() {
             blocks.push(Block::Heading("What changed".into()));

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::number::Reading;
+use super::number::{Reading, as_drawn};
 use super::{Block, Report, Table, counted, name, number, words};
 use crate::field::{self, Moment, Rate};
 use crate::quantity::{Division, Marks};
@@ -175,7 +175,11 @@ impl Report for StatusReport {
         let mut blocks: Vec<Block> = alarms.map(Block::Danger).collect();
         let last = self.last_reading.as_ref().map_or_else(String::new, |last| format!(", the last at {last}"));
         blocks.push(Block::Heading(self.job.clone()));
-        blocks.push(Block::Note(format!("{}{last}. Weights in {}.", counted(self.readings, "reading"), self.unit)));
+        blocks.push(Block::Note(format!(
+            "{}{last}. Weights in {}.",
+            counted(self.readings, "reading"),
+            as_drawn(self.unit)
+        )));
         blocks.extend(self.warnings.iter().cloned().map(Block::Note));
         blocks.push(Block::Table(self.lots_table()));
         if self.lots.iter().any(|lot| lot.systems.len() > 1) {

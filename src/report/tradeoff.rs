@@ -2,12 +2,13 @@
 
 use serde::Serialize;
 
-use super::number::{Number, Reading};
-use super::{Block, Report, Table, name, number, words};
+use super::number::{Number, Reading, as_drawn};
+use super::{Block, Report, ShownIn, Table, name, number, words};
 use crate::audit::Audited;
 use crate::files::SkippedRow;
 use crate::job::Work;
 use crate::plan::{Plan, Status};
+use crate::quantity::Division;
 
 /// Columns of the longest bar.
 const BAR: usize = 12;
@@ -105,8 +106,19 @@ impl Report for TradeoffReport {
         let more = if proved { "don't make" } else { "may make (not all is proved)" };
         blocks.push(Block::Note(format!(
             "Weights in {}. More cylinders than these {more} the heaviest lift lighter.",
-            self.unit
+            as_drawn(self.unit)
         )));
         blocks
+    }
+}
+
+impl ShownIn for TradeoffReport {
+    fn show_in(&mut self, to: Division) {
+        (self.unit, self.division) = (to.unit().number_name(), Number(to.number(1)));
+        for point in &mut self.points {
+            point.heaviest = point.heaviest.up(to);
+            point.carried = point.carried.up(to);
+            point.spare = point.spare.down(to);
+        }
     }
 }

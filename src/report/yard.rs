@@ -4,9 +4,10 @@ use serde::Serialize;
 
 use super::number::{Number, Reading};
 use super::plan::Reason;
-use super::{Block, Report, Table, name, number, words};
+use super::{Block, Report, ShownIn, Table, name, number, words};
 use crate::cylinder::{Condition, Contents, Cylinder, Fate, Intake, OVER_LIMIT, Terms, ceilings, limit, reasons};
 use crate::files::SkippedRow;
+use crate::quantity::Division;
 use crate::refrigerant::{Fluid, Refrigerant};
 
 /// What each cylinder of a yard could take.
@@ -187,5 +188,21 @@ impl Report for YardReport {
             blocks.push(Block::Table(Table { columns, rows }));
         }
         blocks
+    }
+}
+
+impl ShownIn for YardReport {
+    fn show_in(&mut self, to: Division) {
+        (self.unit, self.division) = (to.unit().number_name(), Number(to.number(1)));
+        for line in &mut self.cylinders {
+            line.now = line.now.up(to);
+            for room in &mut line.rooms {
+                room.limit = room.limit.map(|limit| limit.down(to));
+                room.room = room.room.down(to);
+                for ceiling in &mut room.ceilings {
+                    ceiling.net = ceiling.net.down(to);
+                }
+            }
+        }
     }
 }

@@ -123,7 +123,10 @@ impl PackReport {
     }
 
     fn stop(&self, index: usize, stop: &Stop) -> Vec<Block> {
-        let heading = Block::Heading(format!("Stop {}: {}, {} recovered", index + 1, stop.job, stop.recovered));
+        let reads =
+            self.drawn.scale_unit.map_or_else(String::new, |unit| format!(", in {} as the scale reads", unit.name()));
+        let heading = format!("Stop {}: {}, {} recovered{reads}", index + 1, stop.job, stop.recovered);
+        let heading = Block::Heading(heading);
         if stop.fills.is_empty() {
             return vec![heading, Block::Note("Nothing is planned here.".into())];
         }

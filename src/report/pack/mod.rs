@@ -4,13 +4,14 @@ mod blocks;
 
 use serde::Serialize;
 
+use super::ShownIn;
 use super::number::{Number, Reading};
 use crate::audit::Audited;
 use crate::cylinder::Fate;
 use crate::files::SkippedRow;
 use crate::job::Work;
 use crate::plan::{Plan, Status};
-use crate::quantity::{Marks, Unit, Weight};
+use crate::quantity::{Division, Marks, Unit, Weight};
 use crate::transport::{Departure, Manifest, RoadRules, Truck};
 
 /// What a report of a truck's day is made from.
@@ -69,6 +70,8 @@ pub struct PackReport {
 struct Drawn {
     status: Status,
     unit: Unit,
+    /// What the scale reads, where that is another unit than the weights of the truck are shown in.
+    scale_unit: Option<Unit>,
     scale: Reading,
 }
 
@@ -228,7 +231,41 @@ impl PackReport {
             reminders: reminders(manifest),
             confirm: CONFIRM,
             skipped: super::skipped(packed.skipped),
-            drawn: Drawn { status: plan.status, unit: division.unit(), scale: reading(heaviest.unwrap_or(0)) },
+            drawn: Drawn {
+                status: plan.status,
+                unit: division.unit(),
+                scale_unit: None,
+                scale: reading(heaviest.unwrap_or(0)),
+            },
+        }
+    }
+}
+
+impl ShownIn for PackReport {
+    /// The weights of the truck; what is filled at a stop stays as the scale reads it.
+    fn show_in(&mut self, to: Division) {
+        (self.unit, self.division) = (to.unit().number_name(), Number(to.number(1)));
+        self.drawn.scale_unit = Some(std::mem::replace(&mut self.drawn.unit, to.unit()));
+        self.payload = self.payload.map(|payload| payload.down(to));
+        for one in &mut self.aboard {
+            one.gross = one.gross.up(to);
+        }
+        for leaving in &mut self.weights {
+            for weight in [&mut leaving.recovered, &mut leaving.cylinders, &mut leaving.hazardous, &mut leaving.load] {
+                *weight = weight.up(to);
+            }
+            if let Some(heaviest) = &mut leaving.heaviest {
+                heaviest.gross = heaviest.gross.up(to);
+            }
+        }
+        for one in &mut self.back {
+            one.gross = one.gross.up(to);
+        }
+        for one in &mut self.spare {
+            (one.charge, one.spare) = (one.charge.up(to), one.spare.down(to));
+        }
+        if let Some(help) = &mut self.help {
+            help.adds = help.adds.down(to);
         }
     }
 }

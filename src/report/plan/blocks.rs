@@ -4,6 +4,7 @@ use super::{Load, PlanReport, Short};
 use crate::cylinder::{Bound, CeilingKind, OVER_LIMIT};
 use crate::plan::Status;
 use crate::quantity::Unit;
+use crate::report::beside::beside;
 use crate::report::number::Reading;
 use crate::report::{Block, Report, Table, cautions, counted, name, number, skipped_blocks, words};
 
@@ -122,7 +123,13 @@ impl PlanReport {
             names.into_iter().chain(weights).collect()
         };
         let table = Table { columns, rows: self.loads.iter().map(row).collect() };
-        vec![Block::Heading(heading), Block::Table(table)]
+        let mut blocks = vec![Block::Heading(heading), Block::Table(table)];
+        if let Some(to) = self.drawn.beside {
+            let lines =
+                self.loads.iter().map(|load| (load.cylinder.as_str(), [load.now, load.add, load.stop, load.limit]));
+            blocks.extend(beside(lines, self.drawn.unit, to));
+        }
+        blocks
     }
 
     fn bounding(&self) -> Vec<Block> {

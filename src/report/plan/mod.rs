@@ -8,7 +8,7 @@ use super::number::{Number, Reading};
 use crate::audit::Audited;
 use crate::files::{PLAN_FORMAT, SkippedRow};
 use crate::plan::{self, Plan, Status};
-use crate::quantity::{Marks, Unit};
+use crate::quantity::{Division, Marks, Unit};
 
 /// A plan that has passed the audit, ready to be shown.
 #[derive(Debug, Serialize)]
@@ -42,6 +42,7 @@ struct Drawn {
     status: Status,
     unit: Unit,
     flammable: bool,
+    beside: Option<Division>,
 }
 
 #[derive(Debug, Serialize)]
@@ -135,12 +136,19 @@ impl PlanReport {
             warnings: plan.warnings.iter().map(reason).collect(),
             explanation: Vec::new(),
             skipped: super::skipped(skipped),
-            drawn: Drawn { status: plan.status, unit: plan.division.unit(), flammable },
+            drawn: Drawn { status: plan.status, unit: plan.division.unit(), flammable, beside: None },
         }
     }
 }
 
 impl PlanReport {
+    /// The report with its loading plan on a scale of another division besides.
+    #[must_use]
+    pub fn beside(mut self, other: Option<Division>) -> Self {
+        self.drawn.beside = other;
+        self
+    }
+
     /// The report with sentences that say why the plan is as it is.
     #[must_use]
     pub fn with_why(self, explanation: Vec<String>) -> Self {

@@ -1,5 +1,6 @@
 //! A quote as text: the answer, cylinders, hours, cost, the ways that were looked at, and what it rests on.
 
+use super::super::number::as_drawn;
 use super::super::{Block, Report, Table, counted, name, number, skipped_blocks, words};
 use super::{CostLine, Cylinder, Hours, PieceLine, QuoteReport, Three, Way};
 use crate::plan::Status;
@@ -72,7 +73,7 @@ impl QuoteReport {
             [one.cylinder.clone(), one.from.into(), one.lot.clone()].into_iter().chain(weights).collect()
         };
         let rows = self.cylinders.iter().map(row).collect();
-        vec![Block::Heading(format!("Cylinders, in {}", self.unit)), Block::Table(Table { columns, rows })]
+        vec![Block::Heading(format!("Cylinders, in {}", as_drawn(self.unit))), Block::Table(Table { columns, rows })]
     }
 
     fn cost_blocks(&self) -> Vec<Block> {

@@ -7,11 +7,12 @@ mod customer;
 
 use serde::Serialize;
 
+use super::ShownIn;
 use super::number::{Number, Reading};
 use crate::estimate::{self, Offer, Piece, Range};
 use crate::files::SkippedRow;
 use crate::plan::Status;
-use crate::quantity::{Decimal, Marks, Money};
+use crate::quantity::{Decimal, Division, Marks, Money};
 
 pub use csv::to_csv;
 pub use customer::CustomerReport;
@@ -186,6 +187,18 @@ impl QuoteReport {
             skipped: super::skipped(quoted.skipped),
             status_drawn: plan.status,
         })
+    }
+}
+
+impl ShownIn for QuoteReport {
+    fn show_in(&mut self, to: Division) {
+        (self.unit, self.division) = (to.unit().number_name(), Number(to.number(1)));
+        for one in &mut self.cylinders {
+            (one.now, one.add, one.stop) = (one.now.up(to), one.add.up(to), one.stop.down(to));
+        }
+        for way in &mut self.ways {
+            way.heaviest = way.heaviest.up(to);
+        }
     }
 }
 

@@ -1,0 +1,36 @@
+//! `schema`: what an editor can know of a file.
+
+use clap::ValueEnum;
+
+use super::{Exit, Output, Stop};
+use crate::files::{FileKind, schema};
+
+#[derive(Debug, clap::Args)]
+#[command(
+    after_help = "An editor that knows JSON Schema goes by the first line of a file, with a path\nrelative to it:\n\n  # yaml-language-server: $schema=job.schema.json"
+)]
+pub(super) struct Arguments {
+    /// Of which file
+    kind: Kind,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum Kind {
+    /// A job
+    Job,
+    /// A yard of cylinders
+    Yard,
+    /// A truck
+    Truck,
+}
+
+pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+    let kind = match arguments.kind {
+        Kind::Job => FileKind::Job,
+        Kind::Yard => FileKind::Yard,
+        Kind::Truck => FileKind::Truck,
+    };
+    serde_json::to_writer_pretty(&mut output.data, &schema(kind)).map_err(|error| Stop::Write(error.into()))?;
+    writeln!(output.data)?;
+    Ok(Exit::Done)
+}

@@ -108,6 +108,17 @@ fn verbose_says_what_was_read_and_assumed_and_how_long_it_took() {
     assert!(said.starts_with(&begins), "{said}");
     let said = text(&run(&["status", "scenarios/part-way.yaml"], &["-v"]).stderr);
     assert!(said.contains("part-way.log.jsonl") && said.contains("6 lines of the log"), "{said}");
+    // A further yard, when it is added and whenever the log brings it in again.
+    for file in ["part-way.yaml", "part-way.log.jsonl", "van-3.yaml"] {
+        fs::copy(Path::new("scenarios").join(file), folder.path().join(file)).unwrap();
+    }
+    let path = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
+    let (job, yard) = (path("part-way.yaml"), path("van-3.yaml"));
+    for arguments in [&["replan", &job, "--with", &yard][..], &["status", &job]] {
+        let said = text(&run(arguments, &["-v"]).stderr);
+        let read = format!("van-3.yaml, {}\n11 cylinders read, 0 rows left out\n", brief(&yard));
+        assert!(said.contains(&read), "{arguments:?}: {said}");
+    }
 }
 
 #[test]

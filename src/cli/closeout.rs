@@ -51,7 +51,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
         return Err(nothing());
     }
     let log = open(&site, true, output)?;
-    let site = site.with_added(&log.entries)?;
+    let site = site.with_added(&log.entries, output)?;
     let day = site.day(&log.entries)?;
     if day.plan.is_none() {
         return Err(nothing());

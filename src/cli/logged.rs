@@ -6,6 +6,7 @@ use jiff::ZonedDateTime;
 use jiff::civil::{DateTime, Time};
 use jiff::tz::TimeZone;
 
+use super::talk::rows;
 use super::{Exit, Output, Stop, audited, is_standard_input, load, today};
 use crate::cylinder::Cylinder;
 use crate::field::{Action, Day, Entry, FileMark, Moment, Planned, first_plan};
@@ -78,23 +79,25 @@ fn in_words(path: &Path, torn: &Torn) -> String {
 
 impl Site {
     /// Takes in the yards that plans in the log added, also those that were taken back: readings may need them.
-    pub(super) fn with_added(mut self, entries: &[Entry]) -> Result<Self, Stop> {
+    pub(super) fn with_added(mut self, entries: &[Entry], output: &mut Output) -> Result<Self, Stop> {
         for entry in entries {
             let Action::Plan(planned) = &entry.action else { continue };
             for yard in &planned.with {
-                self.add(&self.folder().join(yard))?;
+                self.add(&self.folder().join(yard), output)?;
             }
         }
         Ok(self)
     }
 
     /// Takes in the cylinders of a further yard; returns their ids. One that is in already changes nothing.
-    pub(super) fn add(&mut self, yard: &Path) -> Result<Vec<String>, Stop> {
+    pub(super) fn add(&mut self, yard: &Path, output: &mut Output) -> Result<Vec<String>, Stop> {
         let real = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_owned());
         if self.yards.iter().any(|known| real(known) == real(yard)) {
             return Ok(Vec::new());
         }
         let read = read_further_yard(yard, &self.known, today().max(self.work.date()))?;
+        read.input.iter().for_each(|input| output.detail_of(input));
+        output.detail(&rows(read.cylinders.len(), read.skipped.len()));
         let added = read.cylinders;
         let mut all: Vec<Cylinder> = self.work.yard().to_vec();
         for cylinder in &added {

@@ -47,13 +47,13 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
         return Err(Stop::Said(Exit::Refused, text.into()));
     }
     let mut log = open(&site, true, output)?;
-    let mut site = site.with_added(&log.entries)?;
+    let mut site = site.with_added(&log.entries, output)?;
     if arguments.undo {
         return undo(arguments, &site, &mut log, output);
     }
     let mut added = Vec::new();
     for yard in &arguments.with {
-        added.extend(site.add(yard)?);
+        added.extend(site.add(yard, output)?);
     }
     let day = site.day(&log.entries)?;
     if day.plan.is_none() {

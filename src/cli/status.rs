@@ -19,7 +19,7 @@ pub(super) struct Arguments {
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
     let site = site(&arguments.job, arguments.files.skip_bad_rows, output)?;
     let log = open(&site, false, output)?;
-    let site = site.with_added(&log.entries)?;
+    let site = site.with_added(&log.entries, output)?;
     let day = site.day(&log.entries)?;
     let warnings = site.changed_files(&day);
     let status = field::status(&day);

@@ -111,7 +111,7 @@ fn keep(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
         return Err(nothing_to_take_back());
     }
     let mut log = open(&site, true, output)?;
-    let site = site.with_added(&log.entries)?;
+    let site = site.with_added(&log.entries, output)?;
     if arguments.undo {
         return undo(arguments, &site, &mut log, output);
     }

@@ -47,8 +47,8 @@ pub(super) fn refuse_in_data(json: bool, output: &Output) -> Result<(), Stop> {
 /// Refuses `--units` with a page: somebody may fill by it, or be handed it.
 pub(super) fn refuse_pages(output: &Output) -> Result<(), Stop> {
     if output.units.is_some() {
-        let text = "--units can't be given with -o: a page goes to the scale or to a customer, and keeps\n\
-                    the unit of the job";
+        let text = "--units can't be given with -o: a page goes to the scale or to a customer,\n\
+                    and keeps the unit of the job";
         return Err(Stop::Said(Exit::Refused, text.into()));
     }
     Ok(())

@@ -119,7 +119,7 @@ fn bound_below(
         answer.prove(quest, quest.below);
         return Ok(false);
     }
-    let raised = raise(field, memory, Aim { enough: quest.below, or_give_up: false }, bound, watch);
+    let raised = raise(field, memory, Aim { enough: quest.below, or_give_up: false, roughly: false }, bound, watch);
     let covered = !matches!(raised, Ok(None));
     answer.prove(quest, if covered { bound.cost(field) } else { quest.below });
     raised?;

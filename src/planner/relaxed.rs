@@ -93,7 +93,11 @@ pub(super) fn relaxed(field: &Field, from: &Prices, watch: &mut Watch<'_>) -> Re
         true => whole(best.1.gain(class).0.max(0.0)),
         false => 0,
     };
-    Ok(Prices { classes: field.classes.iter().map(price).collect(), number: whole(best.1.number) })
+    Ok(Prices {
+        classes: field.classes.iter().map(price).collect(),
+        number: whole(best.1.number),
+        ..Prices::none(field)
+    })
 }
 
 /// What a division costs at prices where a lot's charge breaks off; `None` where it never does.

@@ -54,7 +54,7 @@ impl<'f> Plunge<'f> {
             return Ok(None);
         }
         let mut bound = Bound::default();
-        let aim = Aim { enough: self.below - self.spent, or_give_up: false, roughly: true };
+        let aim = Aim { enough: self.below - self.spent, or_give_up: false, roughly: true, most: u64::MAX };
         let Some(generation) = raise(&next, memory, aim, &mut bound, watch)? else {
             return Ok(None);
         };

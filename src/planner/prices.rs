@@ -67,6 +67,8 @@ pub(super) struct Aim {
     pub or_give_up: bool,
     /// Where no prices prove `enough`, stop at a bound that is close to what prices can prove.
     pub roughly: bool,
+    /// Steps of work after which to stop at whatever bound there is.
+    pub most: u64,
 }
 
 /// At first covers are cheapest to so many binary places of the dearest cost ...
@@ -141,6 +143,7 @@ pub(super) fn raise<'f>(
     bound: &mut Bound,
     watch: &mut Watch<'_>,
 ) -> Result<Option<Generation<'f>>, Stopped> {
+    let until = watch.spent().saturating_add(aim.most);
     let mut generation = Generation::new(field, memory);
     let mut trial = memory.prices_for(field);
     *bound = Bound { value: i64::MIN, prices: trial.clone() };
@@ -165,7 +168,7 @@ pub(super) fn raise<'f>(
         for (lot, cover) in found.into_iter().enumerate() {
             added |= generation.add(lot, cover);
         }
-        if bound.value > enough {
+        if bound.value > enough || watch.spent() > until {
             break;
         }
         if let Some(next) = next.take() {

@@ -103,7 +103,7 @@ impl Branching<'_> {
             return Ok(None);
         }
         let plan = match node.depth % 4 {
-            0 => Plunge::new(field, least).go(field, &generation, self.memory, watch)?,
+            0 => Plunge::new(field, least, quest.allowance).go(field, &generation, self.memory, watch)?,
             2 => dive(field, &bound.prices, answer.bound, &mut self.memory.covers, watch)?,
             _ => None,
         };

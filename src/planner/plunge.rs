@@ -18,13 +18,22 @@ pub(super) struct Plunge<'f> {
     spent: i64,
     /// Only plans cheaper than this are of use.
     below: i64,
+    /// Steps of work that the bound of each rest may take.
+    most: u64,
 }
 
 impl<'f> Plunge<'f> {
     /// Nothing fixed yet.
-    pub fn new(whole: &'f Field, below: i64) -> Self {
+    pub fn new(whole: &'f Field, below: i64, most: u64) -> Self {
         let lots = whole.lots.len();
-        Self { whole, sets: vec![Vec::new(); lots], open: (0..lots).collect(), spent: 0, below }
+        Self {
+            whole,
+            sets: vec![Vec::new(); lots],
+            open: (0..lots).collect(),
+            spent: 0,
+            below,
+            most: most / lots as u64,
+        }
     }
 
     /// Fixes the lot that is most decided and goes on with the rest, whose field and covers are given.
@@ -54,7 +63,7 @@ impl<'f> Plunge<'f> {
             return Ok(None);
         }
         let mut bound = Bound::default();
-        let aim = Aim { enough: self.below - self.spent, or_give_up: false, roughly: true, most: u64::MAX };
+        let aim = Aim { enough: self.below - self.spent, or_give_up: false, roughly: true, most: self.most };
         let Some(generation) = raise(&next, memory, aim, &mut bound, watch)? else {
             return Ok(None);
         };

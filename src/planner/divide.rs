@@ -39,7 +39,8 @@ pub(super) fn divide(field: &Field, generation: &Generation<'_>) -> Division {
     }
     let all: Vec<f64> = (0..field.classes.len()).map(|class| taken.iter().map(|taken| taken[class]).sum()).collect();
     let most_room = |class: usize| field.classes[class].rooms.iter().copied().max().unwrap_or(0);
-    let of_all = broken(field, most_room, &all).map(|broken| (None, broken));
+    let tells = |(lot, broken): &(Option<usize>, Broken)| !is_settled(field, *lot, broken);
+    let of_all = broken(field, most_room, &all).map(|broken| (None, broken)).filter(tells);
     if let Some(divided) = of_all.as_ref().filter(|(_, broken)| broken.score > CLEARLY) {
         return by_quota(field, divided);
     }
@@ -50,12 +51,22 @@ pub(super) fn divide(field: &Field, generation: &Generation<'_>) -> Division {
     let of_lot = |(lot, taken): (usize, &Vec<f64>)| {
         broken(field, |class| field.classes[class].rooms[lot], taken).map(|broken| (Some(lot), broken))
     };
-    let of_lots = taken.iter().enumerate().filter_map(of_lot);
+    let of_lots = taken.iter().enumerate().filter_map(of_lot).filter(tells);
     match (of_lots.chain(of_all).max_by(|a, b| a.1.score.total_cmp(&b.1.score)), number) {
         (Some(divided), _) => by_quota(field, &divided),
         (None, Some(divided)) => by_number(field, divided),
         (None, None) => Division::Plan(whole(field, &taken)),
     }
+}
+
+/// A quota of the field on the same cylinders says what one of the two would say. The relaxed choice passes it where the
+/// field has no plan, or where it isn't worked out yet: dividing there would go on for ever.
+fn is_settled(field: &Field, lot: Option<usize>, broken: &Broken) -> bool {
+    field.quotas.iter().any(|quota| {
+        let number = quota.number as f64;
+        let passed = if quota.sign > 0 { broken.sum > number } else { broken.sum < number };
+        passed && quota.lot == lot && quota.counts == broken.counts
+    })
 }
 
 /// At most so many of these cylinders for a lot, or all lots, and at least one more.

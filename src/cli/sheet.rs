@@ -40,7 +40,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     fs::write(&arguments.output, page).map_err(|error| {
         Stop::Said(Exit::Refused, format!("{} can't be written: {error}", arguments.output.display()))
     })?;
-    writeln!(output.rest, "wrote {}", arguments.output.display())?;
+    output.say(&format!("wrote {}", arguments.output.display()))?;
     Ok(planned.exit())
 }
 

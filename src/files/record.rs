@@ -9,6 +9,7 @@ use std::path::{Path, PathBuf};
 use serde::{Deserialize, Serialize};
 
 use super::log::keep_name;
+use super::safe::cell;
 use crate::field::RecordRow;
 use crate::quantity::Division;
 
@@ -99,17 +100,17 @@ impl Record {
         writer.write_record(head)?;
         for row in &self.rows {
             writer.write_record([
-                safe(&self.head.place),
-                safe(&self.head.job),
-                safe(self.head.owner.as_deref().unwrap_or_default()),
+                cell(&self.head.place),
+                cell(&self.head.job),
+                cell(self.head.owner.as_deref().unwrap_or_default()),
                 row.date.clone(),
-                safe(&row.system),
-                safe(&row.refrigerant),
+                cell(&row.system),
+                cell(&row.refrigerant),
                 row.condition.clone(),
                 row.amount.clone(),
-                safe(&row.cylinder),
+                cell(&row.cylinder),
                 row.fate.clone(),
-                safe(self.head.certificate.as_deref().unwrap_or_default()),
+                cell(self.head.certificate.as_deref().unwrap_or_default()),
             ])?;
         }
         let bytes = writer.into_inner().map_err(|error| io::Error::other(error.to_string()))?;
@@ -132,11 +133,6 @@ impl Record {
         let record: Self = serde_json::from_slice(&fs::read(path)?)?;
         if record.format == FORMAT { Ok(record) } else { Err(io::Error::other("it isn't a recovery record")) }
     }
-}
-
-/// A cell that a spreadsheet won't take for a formula.
-fn safe(cell: &str) -> String {
-    if cell.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{cell}") } else { cell.to_owned() }
 }
 
 /// The files of a folder with this end of the name, by name.

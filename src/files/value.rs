@@ -4,7 +4,7 @@ use jiff::civil::Date;
 
 use super::code::Code;
 use super::fields::{Findings, Value, nearest};
-use super::problem::is_hidden;
+use super::safe::is_hidden;
 use super::tree::Typed;
 use crate::cylinder;
 use crate::quantity::{

@@ -3,6 +3,7 @@
 use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, LineStyle, TableStyle, Width};
 
 use super::{Block, ColumnKind, Table};
+use crate::files::printable;
 
 /// A line under the headings and nothing else: it reads aloud, copies and pastes.
 const UNDERLINED: TableStyle = TableStyle::new().header_separator(LineStyle::none().fill('-'));
@@ -25,30 +26,18 @@ pub fn draw(blocks: &[Block], width: u16, color: bool) -> String {
         }
         under_heading = matches!(block, Block::Heading(_));
         match block {
-            Block::Heading(heading) => text.push_str(&styled(BOLD, wrapped(&shown(heading), width, "", ""))),
-            Block::Danger(danger) => text.push_str(&styled(ALARM, wrapped(&shown(danger), width, "!! ", "!! "))),
-            Block::Note(note) => text.push_str(&wrapped(&shown(note), width, "", "")),
+            Block::Heading(heading) => text.push_str(&styled(BOLD, wrapped(&printable(heading), width, "", ""))),
+            Block::Danger(danger) => text.push_str(&styled(ALARM, wrapped(&printable(danger), width, "!! ", "!! "))),
+            Block::Note(note) => text.push_str(&wrapped(&printable(note), width, "", "")),
             Block::List(lines) => {
                 for line in lines {
-                    text.push_str(&wrapped(&shown(line), width, "- ", "  "));
+                    text.push_str(&wrapped(&printable(line), width, "- ", "  "));
                 }
             }
             Block::Table(table) => text.push_str(&drawn(table, width)),
         }
     }
     text
-}
-
-/// Text that can't move the cursor or turn around what stands beside it: control characters and marks of direction
-/// are shown as what they are.
-pub(super) fn shown(text: &str) -> String {
-    let is_direction =
-        |c: char| matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
-    let mut safe = String::with_capacity(text.len());
-    for c in text.chars() {
-        if c.is_control() || is_direction(c) { safe.extend(c.escape_unicode()) } else { safe.push(c) }
-    }
-    safe
 }
 
 /// Words wrapped to the width; `first` and `then` stand before the first and the other lines.
@@ -82,7 +71,7 @@ fn drawn(table: &Table, width: u16) -> String {
     drawing.set_width(width);
     drawing.set_header(table.columns.iter().map(|column| column.title));
     for row in &table.rows {
-        drawing.add_row(row.iter().map(|cell| shown(cell)));
+        drawing.add_row(row.iter().map(|cell| printable(cell)));
     }
     for (index, column) in table.columns.iter().enumerate() {
         let Some(drawn) = drawing.column_mut(index) else { continue };

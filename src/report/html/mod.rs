@@ -9,6 +9,8 @@ mod sheet;
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
+use crate::files::printable as shown;
+
 pub use sheet::{Inputs, Sheet};
 
 const STYLE: &str = include_str!("page.css");
@@ -35,9 +37,4 @@ fn whole(title: &str, body: &Markup, script: &str) -> Markup {
             }
         }
     }
-}
-
-/// Text without control characters and marks of direction, which would turn around what stands beside it.
-fn shown(text: &str) -> String {
-    super::text::shown(text)
 }

@@ -1,0 +1,7 @@
+//! See `bodies::records`.
+#![no_main]
+
+#[path = "../bodies/mod.rs"]
+mod bodies;
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| bodies::in_a_folder(bodies::records, bytes));

@@ -1,0 +1,7 @@
+//! See `bodies::yard_yaml`.
+#![no_main]
+
+#[path = "../bodies/mod.rs"]
+mod bodies;
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| bodies::in_a_folder(bodies::yard_yaml, bytes));

@@ -127,7 +127,10 @@ fn keep(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
     new.push((asked.at.unwrap_or_else(now), Action::Reading(reading.clone())));
     log.append(new)?;
     let day = site.day(&log.entries)?;
-    let warnings = site.changed_files(&day);
+    let mut warnings = site.changed_files(&day);
+    if asked.at.is_none() {
+        warnings.extend(field::set_back(&log.entries));
+    }
     let ours = || Stop::Said(Exit::Ours, "the reading is in the log, and can't be found again".into());
     let answer = Answer::to(&day, &reading).ok_or_else(ours)?;
     show(&WeighReport::new(day.division(), &answer, &warnings), arguments.files.json, output)?;

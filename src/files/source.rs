@@ -1,7 +1,7 @@
 //! Getting the text of a file: only regular files, only up to a size, only UTF-8. Places in it, for messages.
 
 use std::fs::{self, File};
-use std::io::Read;
+use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
 use sha2::{Digest, Sha256};
@@ -63,6 +63,24 @@ impl Input {
         let all: Vec<&str> = inputs.iter().map(|input| input.digest.as_str()).collect();
         hex(&Sha256::digest(all.concat().as_bytes())).chars().take(12).collect()
     }
+}
+
+/// Opens a file to read, where it is a file: on a pipe or a device a reader may wait for ever.
+///
+/// # Errors
+/// As the system gives them, and for what isn't a regular file.
+pub(super) fn open_regular(file: &Path) -> io::Result<File> {
+    regular(file)?;
+    File::open(file)
+}
+
+/// Nothing, where this is a regular file.
+pub(super) fn regular(file: &Path) -> io::Result<()> {
+    let about = fs::metadata(file)?;
+    if about.is_dir() {
+        return Err(io::Error::new(io::ErrorKind::IsADirectory, "this is a folder, not a file"));
+    }
+    if about.is_file() { Ok(()) } else { Err(io::Error::other("this is a device or a pipe, not a file")) }
 }
 
 fn hex(bytes: &[u8]) -> String {

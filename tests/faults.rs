@@ -333,6 +333,25 @@ fn arguments_that_make_no_sense_are_refused_and_leave_nothing_behind() {
     assert_eq!(names.len(), 3, "{names:?}");
 }
 
+#[cfg(unix)]
+#[test]
+fn a_page_that_cannot_be_written_whole_leaves_the_old_one() {
+    let folder = packed();
+    let page = folder.path().join("page.html");
+    assert!(run(folder.path(), &["sheet", "job.yaml", "-o", "page.html"]).status.success());
+    let old = fs::read(&page).unwrap();
+    // A limit on the size of a file stands for the full disk.
+    let mut command = Command::new("sh");
+    let script = "trap '' XFSZ; ulimit -f 4; exec \"$0\" \"$@\"";
+    command.args(["-c", script, PROGRAM, "sheet", "job.yaml", "-o", "page.html"]).current_dir(folder.path());
+    let output = within_patience(command, "sheet");
+    assert_eq!(output.status.code(), Some(2), "{}", text(&output.stderr));
+    assert!(text(&output.stderr).contains("page.html can't be written"), "{}", text(&output.stderr));
+    assert!(fs::read(&page).unwrap() == old, "the old page stays");
+    let names: Vec<_> = fs::read_dir(folder.path()).unwrap().map(|entry| entry.unwrap().file_name()).collect();
+    assert_eq!(names.len(), 3, "nothing half-written is left: {names:?}");
+}
+
 #[test]
 fn a_clock_that_was_set_back_is_told_and_the_log_keeps_its_order() {
     let folder = packed();

@@ -1,6 +1,5 @@
 //! `sheet`: the plan as a page to print or to carry on a phone.
 
-use std::fs;
 use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
@@ -8,7 +7,7 @@ use jiff::ZonedDateTime;
 
 use super::plan::{Planned, Wishes};
 use super::{Exit, Output, Stop, audited};
-use crate::files::Input;
+use crate::files::{Input, write_whole};
 use crate::planner::{self, Options};
 use crate::report::{Inputs, Sheet, TradeoffReport};
 
@@ -37,7 +36,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     let tradeoff = tradeoff(&planned)?;
     let report = planned.report();
     let page = Sheet::new(&planned.work, &planned.audited, &report, tradeoff.as_ref(), &inputs).page();
-    fs::write(&arguments.output, page).map_err(|error| {
+    write_whole(&arguments.output, &page).map_err(|error| {
         Stop::Said(Exit::Refused, format!("{} can't be written: {error}", arguments.output.display()))
     })?;
     output.say(&format!("wrote {}", arguments.output.display()))?;

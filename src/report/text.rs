@@ -3,7 +3,7 @@
 use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, LineStyle, TableStyle, Width};
 
 use super::{Block, ColumnKind, Table};
-use crate::files::printable;
+pub use crate::files::printable as shown;
 
 /// A line under the headings and nothing else: it reads aloud, copies and pastes.
 const UNDERLINED: TableStyle = TableStyle::new().header_separator(LineStyle::none().fill('-'));
@@ -26,12 +26,12 @@ pub fn draw(blocks: &[Block], width: u16, color: bool) -> String {
         }
         under_heading = matches!(block, Block::Heading(_));
         match block {
-            Block::Heading(heading) => text.push_str(&styled(BOLD, wrapped(&printable(heading), width, "", ""))),
-            Block::Danger(danger) => text.push_str(&styled(ALARM, wrapped(&printable(danger), width, "!! ", "!! "))),
-            Block::Note(note) => text.push_str(&wrapped(&printable(note), width, "", "")),
+            Block::Heading(heading) => text.push_str(&styled(BOLD, wrapped(&shown(heading), width, "", ""))),
+            Block::Danger(danger) => text.push_str(&styled(ALARM, wrapped(&shown(danger), width, "!! ", "!! "))),
+            Block::Note(note) => text.push_str(&wrapped(&shown(note), width, "", "")),
             Block::List(lines) => {
                 for line in lines {
-                    text.push_str(&wrapped(&printable(line), width, "- ", "  "));
+                    text.push_str(&wrapped(&shown(line), width, "- ", "  "));
                 }
             }
             Block::Table(table) => text.push_str(&drawn(table, width)),
@@ -71,7 +71,7 @@ fn drawn(table: &Table, width: u16) -> String {
     drawing.set_width(width);
     drawing.set_header(table.columns.iter().map(|column| column.title));
     for row in &table.rows {
-        drawing.add_row(row.iter().map(|cell| printable(cell)));
+        drawing.add_row(row.iter().map(|cell| shown(cell)));
     }
     for (index, column) in table.columns.iter().enumerate() {
         let Some(drawn) = drawing.column_mut(index) else { continue };

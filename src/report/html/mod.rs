@@ -9,8 +9,6 @@ mod sheet;
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-use crate::files::printable as shown;
-
 pub use sheet::{Inputs, Sheet};
 
 const STYLE: &str = include_str!("page.css");
@@ -37,4 +35,9 @@ fn whole(title: &str, body: &Markup, script: &str) -> Markup {
             }
         }
     }
+}
+
+/// Text without control characters and marks of direction, which would turn around what stands beside it.
+fn shown(text: &str) -> String {
+    super::text::shown(text)
 }

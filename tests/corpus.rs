@@ -3,7 +3,7 @@
 //! It makes up no bytes of its own: `tests/fuzz/run` does.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
-#[path = "fuzz/bodies/mod.rs"]
+#[path = "fuzz/targets/bodies/mod.rs"]
 mod bodies;
 
 use std::collections::BTreeSet;
@@ -29,9 +29,9 @@ fn nothing_that_was_found_breaks_a_target() {
     let (mut bytes, mut broken) = (0, Vec::new());
     for (name, body) in bodies::TARGETS {
         let root = Path::new("tests/fuzz");
-        let corpus = files(&root.join("corpus").join(name));
-        assert!(corpus.len() >= 3, "{name} has no corpus");
-        for path in corpus.into_iter().chain(files(&root.join("found").join(name))) {
+        let kept = ["seeds", "corpus", "found"].map(|kind| files(&root.join(kind).join(name)));
+        assert!(kept[0].len() >= 3 && kept[1].len() >= 10, "{name} has no seeds, or no corpus");
+        for path in kept.into_iter().flatten() {
             let input = fs::read(&path).unwrap();
             bytes += input.len() as u64;
             let folder = tempfile::tempdir().unwrap();
@@ -51,8 +51,10 @@ fn nothing_that_was_found_breaks_a_target() {
 fn every_target_has_its_body_its_file_and_its_corpus() {
     let ours: BTreeSet<String> = bodies::TARGETS.iter().map(|(name, _)| (*name).to_owned()).collect();
     let stem = |path: PathBuf| path.file_stem().unwrap().to_string_lossy().into_owned();
-    for folder in ["tests/fuzz/targets", "tests/fuzz/corpus"] {
-        assert_eq!(files(Path::new(folder)).into_iter().map(stem).collect::<BTreeSet<_>>(), ours, "{folder}");
+    for folder in ["tests/fuzz/targets", "tests/fuzz/seeds", "tests/fuzz/corpus"] {
+        let mut there: BTreeSet<String> = files(Path::new(folder)).into_iter().map(stem).collect();
+        there.remove("bodies");
+        assert_eq!(there, ours, "{folder}");
     }
     let manifest = fs::read_to_string("tests/fuzz/Cargo.toml").unwrap();
     for name in ours {

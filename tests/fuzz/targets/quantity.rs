@@ -1,7 +1,6 @@
 //! See `bodies::quantity`.
 #![no_main]
 
-#[path = "../bodies/mod.rs"]
 mod bodies;
 
 libfuzzer_sys::fuzz_target!(|bytes: &[u8]| bodies::in_a_folder(bodies::quantity, bytes));

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use chargesplit::planner::{Amounts, Demand, Options, Outcome, Priority, Problem, Slot, solve};
 
-#[path = "../../every_choice/mod.rs"]
+#[path = "../../../every_choice/mod.rs"]
 mod every_choice;
 
 use super::so_often;

@@ -1,5 +1,7 @@
 //! Names that would be obeyed by a terminal, a spreadsheet or a reader of JSON, through every command and every drawing of
 //! it. The page is tested in `sheet.rs`.
+// The folder has a name that not every system takes.
+#![cfg(unix)]
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use std::collections::BTreeSet;

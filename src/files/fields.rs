@@ -45,7 +45,8 @@ pub(super) struct Value<'n> {
 }
 
 impl<'n> Fields<'n> {
-    /// The keys of a map; `what` says what the map describes, `at` where it stands if it doesn't know itself.
+    /// The keys of a map; `what` says what the map describes, `at` where it stands if it doesn't know itself: nowhere
+    /// else than at the beginning, where it is all of the file.
     pub fn open(
         node: &'n Node,
         at: Option<Mark>,
@@ -53,7 +54,7 @@ impl<'n> Fields<'n> {
         known: &'static [&'static str],
         found: &mut Findings,
     ) -> Option<Self> {
-        let mark = node.mark().or(at);
+        let mark = node.mark().or(at).or(Some(Mark::START));
         let Node::Map(entries) = node else {
             wrong_shape(node, mark, what, "a map of keys", found);
             return None;

@@ -71,7 +71,7 @@ pub(super) enum YardPlace<'n> {
 
 /// Reads a job. Work that isn't won yet needs no yard.
 pub(super) fn read<'n>(node: &'n Node, today: Date, needs_yard: bool, found: &mut Findings) -> Option<Read<'n>> {
-    let fields = Fields::open(node, Some(Mark::START), "a job", &KEYS, found)?;
+    let fields = Fields::open(node, None, "a job", &KEYS, found)?;
     let name = fields.need("job", found, Value::text);
     let date = fields.read("date", found, Value::day).unwrap_or(today);
     // With the unit unknown the file is refused; pounds only keep the rest readable for its other problems.

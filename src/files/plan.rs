@@ -72,7 +72,7 @@ fn unfinished(source: &Source) -> Problems {
 }
 
 fn plan(node: &Node, found: &mut Findings) -> Option<Plan> {
-    let fields = Fields::open(node, Some(Mark::START), "a plan", &KEYS, found)?;
+    let fields = Fields::open(node, None, "a plan", &KEYS, found)?;
     fields.need("format", found, |value, found| {
         let format = value.text(found)?;
         if format != FORMAT {

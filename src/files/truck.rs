@@ -6,7 +6,7 @@ use super::code::Code;
 use super::fields::{Fields, Findings, Value};
 use super::job::texts;
 use super::problem::Problems;
-use super::source::{Mark, Source};
+use super::source::Source;
 use super::yaml;
 use crate::quantity::Unit;
 use crate::transport::{RoadRules, Truck, TruckFacts};
@@ -21,8 +21,7 @@ pub fn read_truck(path: &Path) -> Result<Truck, Problems> {
     let source = Source::read(path)?;
     let node = yaml::read(&source)?;
     let mut found = Findings::new(&source);
-    let truck = Fields::open(&node, Some(Mark::START), "a truck", &KEYS, &mut found)
-        .and_then(|fields| read(fields, &mut found));
+    let truck = Fields::open(&node, None, "a truck", &KEYS, &mut found).and_then(|fields| read(fields, &mut found));
     match (Problems::of(found.problems), truck) {
         (Some(problems), _) => Err(problems),
         (None, Some(truck)) => Ok(truck),

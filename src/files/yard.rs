@@ -56,7 +56,7 @@ pub(super) fn read(path: &Path, known: &Known, today: Date, skip: bool) -> Resul
     let (unit, rows) = match kind.as_deref() {
         Some("yaml" | "yml") => {
             let node = yaml::read(&source)?;
-            let fields = Fields::open(&node, Some(Mark::START), "a yard", &KEYS, &mut found);
+            let fields = Fields::open(&node, None, "a yard", &KEYS, &mut found);
             let unit = fields.and_then(|fields| fields.need("units", &mut found, Value::unit));
             // With the unit unknown the file is refused; pounds only keep the rest readable for its other problems.
             let terms = Terms { unit: unit.unwrap_or(Unit::Lb), known, today };

@@ -94,6 +94,7 @@ struct Short {
 struct Suggestion {
     count: usize,
     kind: String,
+    cheapest: bool,
 }
 
 /// A difference of sums of decimals that were each printed exactly.
@@ -170,11 +171,23 @@ fn every_rule_of_fitness_leaves_out_a_cylinder_of_some_scenario() {
 }
 
 #[test]
+fn of_as_few_cylinders_to_add_the_cheapest_are_suggested() {
+    // By hand in the scenario: two of the cheapest kind don't do it, the next cheapest pair does.
+    let plan = plan(&["hire-cheapest"]);
+    let suggested: Vec<_> = plan.short.iter().flat_map(|short| &short.suggest).collect();
+    assert!(suggested.iter().all(|kind| kind.cheapest && kind.count == 1));
+    let starts = |start: &str| suggested.iter().any(|kind| kind.kind.starts_with(start));
+    assert!(suggested.len() == 2 && starts("hired 50 (") && starts("hired 125 ("));
+}
+
+#[test]
 fn a_short_plan_says_what_is_missing_and_what_to_add() {
     let plan = plan(&["too-small"]);
     assert_eq!(plan.status, "short");
     assert!(plan.short.iter().all(|short| short.missing > 0.0 && !short.suggest.is_empty()));
     assert!(plan.short.iter().flat_map(|short| &short.suggest).all(|kind| kind.count > 0 && !kind.kind.is_empty()));
+    // Nothing states a price there, so nothing is called cheap.
+    assert!(plan.short.iter().flat_map(|short| &short.suggest).all(|kind| !kind.cheapest));
     holds(&plan);
 }
 

@@ -214,8 +214,11 @@ static SHORT: Shape = Shape {
     ],
     rules: &[],
 };
-static SUGGESTION: Shape =
-    Shape { what: "suggest", keys: &[key("count", Holds::Text), key("kind", Holds::Text)], rules: &[] };
+static SUGGESTION: Shape = Shape {
+    what: "suggest",
+    keys: &[key("count", Holds::Text), key("kind", Holds::Text), may("cheapest", Holds::Flag, "")],
+    rules: &[],
+};
 static TOTALS: Shape = Shape {
     what: "totals",
     keys: &[key("cylinders", Holds::Text), key("heaviest", Holds::Text), key("carried", Holds::Text)],
@@ -324,6 +327,7 @@ impl Each {
 
     fn suggestion(self, fields: Fields, found: &mut Findings) -> Option<Suggestion> {
         let (count, kind) = (self.count(fields, "count", found), self.sentence(fields, "kind", found));
-        Some(Suggestion { count: count?, kind: kind? })
+        let cheapest = fields.read("cheapest", found, Value::flag).unwrap_or(false);
+        Some(Suggestion { count: count?, kind: kind?, cheapest })
     }
 }

@@ -10,7 +10,7 @@ use super::shape::{Holds, Shape, may, must, words};
 use super::source::Mark;
 use crate::estimate::Hire;
 use crate::job::Kind;
-use crate::quantity::Unit;
+use crate::quantity::{Decimal, Unit};
 
 pub(super) static SHAPE: Shape = Shape {
     what: "a kind of cylinder",
@@ -64,6 +64,7 @@ fn one(fields: Fields, unit: Unit, found: &mut Findings, hires: &mut Vec<Hire>) 
         mark,
         flammable: flammable.unwrap_or(false),
         count,
+        hire: hire.map(|(price, days)| price.likely / Decimal::from(days)),
     };
     in_range(&kind, fields, found).then_some((kind, fields.mark("name")))
 }

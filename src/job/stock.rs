@@ -24,6 +24,8 @@ pub struct Kind {
     pub flammable: bool,
     /// How many there are; `None` for as many as needed.
     pub count: Option<u32>,
+    /// What one likely costs to hire, a day, in the currency of its job; to compare kinds with, not to reckon a cost.
+    pub hire: Option<Decimal>,
 }
 
 impl Kind {
@@ -71,6 +73,7 @@ pub fn trade_sizes(flammable: bool) -> Vec<Kind> {
             mark: None,
             flammable,
             count: None,
+            hire: None,
         })
         .collect()
 }

@@ -132,6 +132,8 @@ pub struct Suggestion {
     pub count: usize,
     /// The kind, with its sizes.
     pub kind: String,
+    /// Of as few, none of the stock is cheaper to hire: proved.
+    pub cheapest: bool,
 }
 
 /// A loading plan.

@@ -1,11 +1,12 @@
-//! What to add when the charge doesn't fit: the fewest cylinders from the stock, or from a list of trade sizes.
+//! What to add when the charge doesn't fit: the fewest cylinders from the stock, or from a list of trade sizes; of as few
+//! the cheapest to hire, where every kind of the stock has a price, else the lightest.
 
 use super::assemble::Place;
 use super::problem::{Fill, Options, Outcome, Problem, Progress, Slot};
 use super::solve;
 use crate::job::{Kind, Work, trade_sizes};
 use crate::plan::Suggestion;
-use crate::quantity::Marks;
+use crate::quantity::{Decimal, Marks, Money};
 
 /// The most cylinders that are suggested; beyond it the yard isn't the place to begin.
 const MOST: usize = 200;
@@ -17,7 +18,7 @@ const MOST_WAYS: usize = 2_000;
 const MOST_LIGHTENED: usize = 24;
 
 /// For each lot the kinds to add: as few cylinders as do it over all lots together, and of the kinds that do it with
-/// that number, the lightest. Empty where nothing in the stock helps, or the time ran out.
+/// that number, the cheapest or the lightest. Empty where nothing in the stock helps, or the time ran out.
 pub(super) fn suggest(
     work: &Work,
     problem: &Problem,
@@ -40,7 +41,8 @@ pub(super) fn suggest(
         for way in ways {
             match filled(problem, &way, go_on) {
                 Outcome::Planned(solution) => {
-                    return suggestions(problem, &stock, &way, &solution.fills, go_on);
+                    let cheapest = cheapest(problem, &stock, number, go_on);
+                    return cheapest.unwrap_or_else(|| suggestions(problem, &stock, &way, &solution.fills, go_on));
                 }
                 Outcome::Short(_) => {}
                 Outcome::Undecided => return nothing,
@@ -50,11 +52,38 @@ pub(super) fn suggest(
     nothing
 }
 
+/// For each lot the kinds whose hire is cheapest, each cheaper way proved not to do; `None` where not every kind has a
+/// price, there are too many ways, or the time runs out.
+fn cheapest(
+    problem: &Problem,
+    stock: &[Offer],
+    number: usize,
+    go_on: &mut dyn FnMut(&Progress) -> bool,
+) -> Option<Vec<Vec<Suggestion>>> {
+    if stock.iter().any(|offer| offer.hire.is_none()) {
+        return None;
+    }
+    for way in every_way(stock, number)? {
+        match filled(problem, &way, go_on) {
+            Outcome::Planned(solution) => {
+                let mut cheapest = suggestions(problem, stock, &way, &solution.fills, go_on);
+                cheapest.iter_mut().flatten().for_each(|suggestion| suggestion.cheapest = true);
+                return Some(cheapest);
+            }
+            Outcome::Short(_) => {}
+            Outcome::Undecided => return None,
+        }
+    }
+    None
+}
+
 /// A kind that fits some lot.
 struct Offer {
     kind: String,
     slot: Slot,
     count: Option<u32>,
+    /// A day's hire; of every kind or of none, because what has no price isn't cheap.
+    hire: Option<Decimal>,
 }
 
 fn offers(work: &Work) -> Vec<Offer> {
@@ -62,9 +91,15 @@ fn offers(work: &Work) -> Vec<Offer> {
         let cylinder = kind.specimen(kind.name.clone(), work.date()).ok()?;
         let place = Place::new(&cylinder, work.lots());
         let fits = (0..work.lots().len()).any(|lot| place.room(lot).is_some());
-        fits.then(|| Offer { kind: describe(work, kind), slot: place.slot(), count: kind.count })
+        fits.then(|| Offer { kind: describe(work, kind), slot: place.slot(), count: kind.count, hire: kind.hire })
     };
-    kinds(work).iter().filter_map(offer).collect()
+    let mut offers: Vec<Offer> = kinds(work).iter().filter_map(offer).collect();
+    // The prices of several jobs needn't be of one currency.
+    let comparable = work.jobs().iter().filter(|job| !job.stock.is_empty()).count() == 1;
+    if !comparable || offers.iter().any(|offer| offer.hire.is_none()) {
+        offers.iter_mut().for_each(|offer| offer.hire = None);
+    }
+    offers
 }
 
 /// A cylinder to add: of a kind, or of whichever kind is the roomiest for the lot that it gets.
@@ -74,7 +109,7 @@ struct Added {
     kind: Option<usize>,
 }
 
-/// Every way of adding so many cylinders, the lightest first. Where the counts are unlimited one way is enough: each
+/// The ways of adding so many cylinders, each tried until one does. Where the counts are unlimited one way is enough: each
 /// cylinder as roomy for every lot as the roomiest kind, since whatever lot it gets, that kind does the same. `None`
 /// where the stock has no more, or there are too many ways to try.
 fn ways(stock: &[Offer], number: usize, lots: usize) -> Option<Vec<Vec<Added>>> {
@@ -83,6 +118,12 @@ fn ways(stock: &[Offer], number: usize, lots: usize) -> Option<Vec<Vec<Added>>> 
         let roomiest = Slot { base: 0, tops, keeps_evacuated: true, ranked_last: false };
         return Some(vec![vec![Added { slot: roomiest, kind: None }; number]]);
     }
+    every_way(stock, number)
+}
+
+/// Every way of adding so many cylinders of the kinds, the cheapest first, of equals the lightest. `None` where the stock
+/// has no more, or there are too many ways to try.
+fn every_way(stock: &[Offer], number: usize) -> Option<Vec<Vec<Added>>> {
     let mut counts: Vec<Vec<usize>> = vec![Vec::new()];
     for offer in stock {
         let most = offer.count.map_or(number, |count| usize::try_from(count).unwrap_or(number)).min(number);
@@ -103,7 +144,10 @@ fn ways(stock: &[Offer], number: usize, lots: usize) -> Option<Vec<Vec<Added>>> 
             .map(|(count, offer)| offer.slot.base * Marks::try_from(*count).unwrap_or(Marks::MAX))
             .sum()
     };
-    counts.sort_by_key(tare);
+    let hire = |counts: &Vec<usize>| -> Decimal {
+        counts.iter().zip(stock).map(|(count, offer)| offer.hire.unwrap_or_default() * Decimal::from(*count)).sum()
+    };
+    counts.sort_by_cached_key(|counts| (hire(counts), tare(counts)));
     let added = |(kind, count): (usize, &usize)| {
         std::iter::repeat_n(Added { slot: stock[kind].slot.clone(), kind: Some(kind) }, *count)
     };
@@ -184,7 +228,7 @@ fn counted(stock: &[Offer], kinds: &[usize]) -> Vec<Suggestion> {
     let count = |index: usize| kinds.iter().filter(|kind| **kind == index).count();
     (0..stock.len())
         .filter(|index| count(*index) > 0)
-        .map(|index| Suggestion { count: count(index), kind: stock[index].kind.clone() })
+        .map(|index| Suggestion { count: count(index), kind: stock[index].kind.clone(), cheapest: false })
         .collect()
 }
 
@@ -204,8 +248,9 @@ fn describe(work: &Work, kind: &Kind) -> String {
     let unit = work.division().unit();
     let assumed = if kind.mark.is_none() { ", of a service pressure that is enough" } else { "" };
     let meant = if kind.flammable { ", for flammables" } else { "" };
+    let hire = kind.hire.map_or_else(String::new, |day| format!(", hire {} a day", Money::rounded(day)));
     format!(
-        "{} (tare {}, water capacity {}{meant}{assumed})",
+        "{} (tare {}, water capacity {}{meant}{assumed}{hire})",
         kind.name,
         unit.text(kind.tare),
         unit.text(kind.water_capacity)

@@ -1,12 +1,16 @@
-//! Branching, where bound, dives and listing leave a gap: one cylinder is kept for one lot or barred from it.
+//! Branching, where bound, dives and listing leave a gap: a number of cylinders is at most so much, or more.
 //!
-//! In every plan a cylinder c either doesn't serve lot l, or serves no other lot. So two fields, one with no room of c
-//! for l and one with no room of c for any other lot, hold every plan between them, and the lower of their two bounds
-//! is a bound for all. The field with the lowest bound is looked at first.
+//! The relaxed choice takes a share of each of several covers. Summed up it takes, of the n roomiest cylinders, say 2.4:
+//! in every plan that is at most 2 or at least 3. Or a lot's covers have 9 and 11 cylinders: in every plan at most 10 or
+//! at least 11. So two fields, each with such a limit, hold every plan between them, and the lower of their two bounds is
+//! a bound for all. A limit on roomiest cylinders is a quota with a price of its own; a limit on a lot's cylinders is
+//! kept by every cover that is priced, which is sharper. Where no number is broken the choice is itself a plan. The
+//! field with the lowest bound is looked at first.
 
 use super::dive::dive;
+use super::divide::{Division, divide};
 use super::field::Field;
-use super::generation::{Generation, Memory};
+use super::generation::{Memory, Remembered};
 use super::plunge::Plunge;
 use super::prices::{Aim, Bound, raise};
 use super::quest::{Answer, Effort, Quest, list_gap};
@@ -18,6 +22,8 @@ struct Node {
     /// No plan of it costs less.
     bound: i64,
     depth: usize,
+    /// Prices to begin with.
+    prices: Remembered,
 }
 
 /// Branches until the quest is settled or its allowance is spent.
@@ -30,7 +36,9 @@ pub(super) fn branch(
     watch: &mut Watch<'_>,
 ) -> Result<(), Stopped> {
     let until = watch.spent() + quest.allowance;
-    let mut open = vec![Node { field: root.clone(), bound: answer.bound, depth: 0 }];
+    let prices = memory.last.clone();
+    let mut open = vec![Node { field: root.clone(), bound: answer.bound, depth: 0, prices }];
+    let mut branching = Branching { quest, effort, memory, listable: i64::MAX };
     // The lowest bound among fields that had to be given up.
     let mut given_up = i64::MAX;
     while let Some(next) = (0..open.len()).min_by_key(|&at| (open[at].bound, std::cmp::Reverse(open[at].depth), at)) {
@@ -41,7 +49,7 @@ pub(super) fn branch(
         }
         let node = open.swap_remove(next);
         let mut part = Answer { bound: node.bound, plan: answer.plan.clone() };
-        let children = look(&node, quest, effort, memory, &mut part, watch);
+        let children = branching.look(&node, true, &mut part, watch);
         answer.plan = part.plan.clone();
         let Some(children) = children? else {
             if !part.settled(quest) {
@@ -49,78 +57,75 @@ pub(super) fn branch(
             }
             continue;
         };
-        open.extend(children.map(|field| Node { field, bound: part.bound, depth: node.depth + 1 }));
+        let (fields, prices) = children;
+        let child = |field| Node { field, bound: part.bound, depth: node.depth + 1, prices: prices.clone() };
+        open.extend(fields.map(child));
     }
     answer.prove(quest, given_up);
     Ok(())
 }
 
-/// Looks at one field; its two children, unless it is settled (then `answer` says so) or can't be divided.
-fn look(
-    node: &Node,
+/// What looking at one field after another needs.
+struct Branching<'a> {
     quest: Quest,
     effort: Effort,
-    memory: &mut Memory,
-    answer: &mut Answer,
-    watch: &mut Watch<'_>,
-) -> Result<Option<[Field; 2]>, Stopped> {
-    let field = &node.field;
-    let least = answer.least(quest);
-    if field.hopeless() {
-        answer.bound = least;
-        return Ok(None);
-    }
-    let mut bound = Bound::default();
-    let Some(mut generation) = raise(field, memory, Aim { enough: least, or_give_up: false }, &mut bound, watch)?
-    else {
-        answer.bound = least;
-        return Ok(None);
-    };
-    answer.bound = answer.bound.max(bound.cost(field)).min(least);
-    if answer.settled(quest) {
-        return Ok(None);
-    }
-    let plan = dive(field, &bound.prices, answer.bound, &mut memory.covers, watch)?;
-    answer.offer(quest, plan);
-    if node.depth.is_multiple_of(4) && !answer.settled(quest) {
-        let plan = Plunge::new(field, answer.least(quest)).go(field, &mut generation, memory, watch)?;
-        answer.offer(quest, plan);
-    }
-    list_gap(field, quest, &bound, memory, effort, answer, watch)?;
-    if answer.settled(quest) {
-        return Ok(None);
-    }
-    Ok(divide(field, &bound, &mut generation, watch)?.map(|(slot, lot)| {
-        let others: Vec<usize> = (0..field.lots.len()).filter(|&other| other != lot).collect();
-        [field.barring(slot, &others), field.barring(slot, &[lot])]
-    }))
+    memory: &'a mut Memory,
+    /// Wider gaps aren't listed: it was too much before.
+    listable: i64,
 }
 
-/// The cylinder and lot to branch on: the class that the relaxed choice divides most evenly between a lot and the
-/// rest; where it divides none, the dearest that several lots could use.
-fn divide(
-    field: &Field,
-    bound: &Bound,
-    generation: &mut Generation<'_>,
-    watch: &mut Watch<'_>,
-) -> Result<Option<(usize, usize)>, Stopped> {
-    let mut taken = vec![vec![0.0; field.classes.len()]; field.lots.len()];
-    for (lot, cover, share) in generation.shares(watch)? {
-        for &(class, number) in cover {
-            taken[lot][class] += share * number as f64;
+impl Branching<'_> {
+    /// Looks at one field, at first roughly; its two children, unless it is settled (then `answer` says so) or can't
+    /// be divided.
+    fn look(
+        &mut self,
+        node: &Node,
+        roughly: bool,
+        answer: &mut Answer,
+        watch: &mut Watch<'_>,
+    ) -> Result<Option<([Field; 2], Remembered)>, Stopped> {
+        let (field, quest) = (&node.field, self.quest);
+        let least = answer.least(quest);
+        if field.hopeless() {
+            answer.bound = least;
+            return Ok(None);
         }
-    }
-    let mut best: Option<(f64, i64, usize, usize)> = None;
-    for (index, class) in field.classes.iter().enumerate() {
-        let lots = class.rooms.iter().filter(|&&room| room > 0).count();
-        for lot in (0..field.lots.len()).filter(|&lot| lots > 1 && class.rooms[lot] > 0) {
-            let share = taken[lot][index];
-            let uneven = (share - share.floor()).min(share.ceil() - share);
-            let key = (if uneven > 1e-6 { uneven } else { 0.0 }, bound.prices.classes[index]);
-            if best.is_none_or(|(most, price, ..)| key > (most, price)) {
-                best = Some((key.0, key.1, index, lot));
+        let mut bound = Bound::default();
+        self.memory.last = node.prices.clone();
+        let aim = Aim { enough: least, or_give_up: false, roughly, most: quest.allowance };
+        let Some(generation) = raise(field, self.memory, aim, &mut bound, watch)? else {
+            answer.bound = least;
+            return Ok(None);
+        };
+        let prices = self.memory.last.clone();
+        answer.bound = answer.bound.max(bound.cost(field)).min(least);
+        if answer.settled(quest) {
+            return Ok(None);
+        }
+        let plan = match node.depth % 4 {
+            0 => Plunge::new(field, least, quest.allowance).go(field, &generation, self.memory, watch)?,
+            2 => dive(field, &bound.prices, answer.bound, &mut self.memory.covers, watch)?,
+            _ => None,
+        };
+        answer.offer(quest, plan);
+        let gap = answer.least(quest) - answer.bound;
+        if gap < self.listable {
+            list_gap(field, quest, &bound, self.memory, self.effort, answer, watch)?;
+            if !answer.settled(quest) {
+                self.listable = gap - gap / 4;
+            }
+        }
+        if answer.settled(quest) {
+            return Ok(None);
+        }
+        match divide(field, &generation) {
+            Division::Fields(children) => Ok(Some((*children, prices))),
+            Division::Plan(plan) => {
+                answer.offer(quest, plan);
+                answer.prove(quest, 0);
+                // What is whole at rough prices needn't be so at the best.
+                if roughly && !answer.settled(quest) { self.look(node, false, answer, watch) } else { Ok(None) }
             }
         }
     }
-    Ok(best.map(|(_, _, class, lot)| (field.classes[class].members[0], lot)))
 }

@@ -8,6 +8,7 @@
 //! the next one before. All in integers, so what remains is exact.
 
 use super::covers::Item;
+use super::field::{ANY, Numbers};
 use super::reduction::{Task, greedy};
 use super::watch::{Stopped, Watch};
 
@@ -15,6 +16,11 @@ use super::watch::{Stopped, Watch};
 const MOST_STATES: usize = 1 << 20;
 /// Rounding of a sum, as a part of what goes into it.
 const ROUNDING: f64 = 1e-14;
+/// Cylinders of one cover, at most; and the largest premium, so that their product stays below overflow.
+const MOST_NUMBER: i64 = 1 << 15;
+const MOST_PREMIUM: i64 = 1 << 44;
+/// Halvings of the premium's range.
+const HALVINGS: usize = 16;
 /// No state before this one.
 const START: u32 = u32::MAX;
 
@@ -34,6 +40,7 @@ struct State {
     rest: i64,
     price: i64,
     step: u32,
+    number: u32,
 }
 
 /// The states of one search; their memory is used again for the next.
@@ -51,6 +58,14 @@ pub(super) struct States {
     /// What `worth` is under `below`.
     margin: f64,
     leftover: Option<i64>,
+    /// The fewest and most cylinders, where they are limited.
+    numbers: Option<Numbers>,
+    /// What each cylinder is charged besides, so that covers near the limit are the cheapest.
+    premium: i64,
+    /// The least that is charged so to a cover.
+    charged: i64,
+    /// The lowest price met in a merge, for each number of cylinders.
+    least: Vec<i64>,
 }
 
 /// An item and its price for room.
@@ -66,29 +81,47 @@ impl States {
         watch: &mut Watch<'_>,
     ) -> Result<Option<Cheapest>, Stopped> {
         // A cylinder dearer than leaving its room uncovered is of no use.
+        let numbers = (task.numbers != ANY).then_some(task.numbers);
         let useful = |item: &&Item| {
             item.price < 0
+                || numbers.is_some()
                 || task.leftover.is_none_or(|left| i128::from(item.price) < i128::from(left) * i128::from(item.room))
         };
-        let rank = |item: &Item| (item.price as f64 / item.room as f64, *item);
+        let premium = if numbers.is_some() { premium(items, task) } else { 0 };
+        let rank = |item: &Item| {
+            let item = Item { price: item.price + premium, ..*item };
+            (item.price as f64 / item.room as f64, item)
+        };
         let mut items: Vec<Ranked> = items.iter().filter(useful).map(rank).collect();
         items.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.class.cmp(&b.1.class)));
-        let greedy = greedy(items.iter().map(|(_, item)| item), task).filter(|(price, _)| *price < below);
+        (self.numbers, self.premium) = (numbers, premium);
+        self.charged = premium * if premium < 0 { task.numbers.0 } else { task.numbers.1.min(MOST_NUMBER) };
+        let total: i64 = items.iter().map(|(_, item)| item.most).sum();
+        self.least.resize(if numbers.is_some() { total as usize + 1 } else { 1 }, i64::MAX);
+        let greedy = greedy(items.iter().map(|(_, item)| item), task).and_then(|(price, cover)| {
+            let number = cover.iter().map(|(_, number)| number).sum::<i64>();
+            let price = price - premium * number;
+            (price < below && (task.numbers.0..=task.numbers.1).contains(&number)).then_some((price, cover))
+        });
         self.below = greedy.as_ref().map_or(below, |(price, _)| *price);
         (self.best, self.leftover) = (None, task.leftover);
         // Bounds are reckoned in floating point: with this to spare, rounding drops nothing that belongs to the answer.
         let all: f64 = items.iter().map(|(_, item)| item.price.abs() as f64 * item.most as f64).sum();
         self.margin = task.tolerance as f64 - ROUNDING * (all + self.below as f64) - 4.0;
-        self.worth = self.below as f64 - self.margin;
+        self.worth = self.below as f64 + self.charged as f64 - self.margin;
         let (start, first) = start(&items, task);
         let next = (0..items.len()).find(|&at| first[at] < items[at].1.most).map(|at| items[at].1);
-        let each = next.map(|item| (item.price.max(0), item.room)).or(task.leftover.map(|left| (left, 1)));
+        let cheaper = |item: &Item| {
+            task.leftover.is_none_or(|left| i128::from(item.price) < i128::from(left) * i128::from(item.room))
+        };
+        let each = next.filter(cheaper).map(|item| (item.price.max(0), item.room));
+        let each = each.or(task.leftover.map(|left| (left, 1)));
         // All that is still uncovered costs at least the next price for room; less where two are too close to rank.
         let least = match each {
             _ if start.rest <= 0 => i64::MIN,
             Some((price, room)) => {
                 let more = (i128::from(start.rest) * i128::from(price)).div_euclid(i128::from(room)) as i64;
-                start.price + more - (more >> 50) - 1
+                start.price + more - (more >> 50) - 1 - self.charged
             }
             None => return Ok(Some(Cheapest { least: below, cover: None })),
         };
@@ -113,12 +146,14 @@ impl States {
         let (mut add, mut give) = (behind(0), before(items.len()));
         let lacking = self.leftover.map_or(f64::INFINITY, |left| left as f64);
         // The rule: what is under this price for room is worth having. It costs `base`, as if cylinders could be cut.
-        let rule = add.map_or(lacking, |at| items[at].0).max(0.0);
+        let rule = add.map_or(lacking, |at| items[at].0.min(lacking)).max(0.0);
         let base = self.now.first().map_or(0.0, |start| start.price as f64 + start.rest.max(0) as f64 * rule);
         let mut adding = true;
         while !self.now.is_empty() {
-            let edges =
-                Edges { up: add.map_or(lacking, |at| items[at].0), down: give.map_or(0.0, |at| items[at].0.max(0.0)) };
+            let edges = Edges {
+                up: add.map_or(lacking, |at| items[at].0.min(lacking)),
+                down: give.map_or(0.0, |at| items[at].0.max(0.0)),
+            };
             self.prune(edges);
             let taking = add.is_some() && (adding || give.is_none());
             adding = !adding;
@@ -156,10 +191,19 @@ impl States {
         let now = std::mem::take(&mut self.now);
         let mut next = std::mem::take(&mut self.next);
         next.clear();
-        let (mut least, mut grown) = (i64::MAX, false);
+        let mut grown = false;
+        self.least.fill(i64::MAX);
+        let (limited, more) = (self.numbers.is_some(), if taking { 1 } else { u32::MAX });
         let mut kept = now.iter().copied().peekable();
-        let mut changed =
-            now.iter().map(|state| State { rest: state.rest - room, price: state.price + price, ..*state }).peekable();
+        let mut changed = now
+            .iter()
+            .map(|state| State {
+                rest: state.rest - room,
+                price: state.price + price,
+                number: state.number.wrapping_add(more),
+                ..*state
+            })
+            .peekable();
         // In the order of what is uncovered, the least first; of equals the cheaper, then the older.
         loop {
             let new = match (kept.peek(), changed.peek()) {
@@ -168,10 +212,12 @@ impl States {
                 (kept, _) => kept.is_none(),
             };
             let Some(mut state) = (if new { changed.next() } else { kept.next() }) else { break };
-            if state.price >= least || edges.bound(&state) > self.worth {
+            // Of states with as much uncovered or less; where their number is limited, of those with as many cylinders.
+            let least = &mut self.least[if limited { state.number as usize } else { 0 }];
+            if state.price >= *least || edges.bound(&state) > self.worth {
                 continue;
             }
-            least = state.price;
+            *least = state.price;
             if new {
                 grown = true;
                 self.steps.push((state.step, at as u32, taking));
@@ -199,9 +245,12 @@ impl States {
             None if state.rest > 0 => return,
             None => state.price,
         };
-        if price < self.below {
+        let number = i64::from(state.number);
+        let price = price - self.premium * number;
+        let allowed = self.numbers.is_none_or(|(fewest, most)| (fewest..=most).contains(&number));
+        if price < self.below && allowed {
             self.below = price;
-            self.worth = price as f64 - self.margin;
+            self.worth = price as f64 + self.charged as f64 - self.margin;
             self.best = Some(State { price, ..state });
         }
     }
@@ -238,16 +287,63 @@ impl Edges {
 
 /// What greed takes until the next cylinder would be too much, and how many of each item that is.
 fn start(items: &[Ranked], task: Task) -> (State, Vec<i64>) {
-    let mut start = State { rest: task.charge, price: 0, step: START };
+    let mut start = State { rest: task.charge, price: 0, step: START, number: 0 };
     let mut first = vec![0; items.len()];
-    for ((_, item), first) in items.iter().zip(&mut first) {
+    for ((each, item), first) in items.iter().zip(&mut first) {
+        if task.leftover.is_some_and(|left| *each >= left as f64) {
+            break;
+        }
         let wanted = if item.price < 0 { item.most } else { (start.rest.max(0) / item.room).min(item.most) };
         *first = wanted;
         start.rest -= wanted * item.room;
         start.price += wanted * item.price;
+        start.number += wanted as u32;
         if start.rest >= 0 && wanted < item.most {
             break;
         }
     }
     (start, first)
+}
+
+/// What to charge each cylinder besides, so that a cover in which cylinders could be cut has as many as are allowed:
+/// positive where it would have too many, negative where too few.
+fn premium(items: &[Item], task: Task) -> i64 {
+    let (fewest, most) = (task.numbers.0 as f64, task.numbers.1 as f64);
+    let mut ranked: Vec<Ranked> = Vec::with_capacity(items.len());
+    let mut number = |premium: i64| {
+        ranked.clear();
+        ranked.extend(items.iter().map(|item| ((item.price + premium) as f64 / item.room as f64, *item)));
+        ranked.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.class.cmp(&b.1.class)));
+        let (mut rest, mut number) = (task.charge as f64, 0.0);
+        for (each, item) in &ranked {
+            if *each > 0.0 && (rest <= 0.0 || task.leftover.is_some_and(|left| *each >= left as f64)) {
+                break;
+            }
+            let wanted = (rest / item.room as f64).clamp(0.0, item.most as f64);
+            let taken = if *each < 0.0 { item.most as f64 } else { wanted };
+            rest -= taken * item.room as f64;
+            number += taken;
+        }
+        number
+    };
+    let free = number(0);
+    if (fewest..=most).contains(&free) {
+        return 0;
+    }
+    let sign = if free > most { 1 } else { -1 };
+    let mut enough = |premium: i64| if sign > 0 { number(premium) <= most } else { number(-premium) >= fewest };
+    let mut high = items.iter().map(|item| item.price.abs() / 16).max().unwrap_or(0).clamp(1, MOST_PREMIUM);
+    while high < MOST_PREMIUM && !enough(high) {
+        high = (high * 2).min(MOST_PREMIUM);
+    }
+    let mut low = 0;
+    for _ in 0..HALVINGS {
+        let middle = low + (high - low) / 2;
+        if enough(middle) {
+            high = middle;
+        } else {
+            low = middle;
+        }
+    }
+    sign * high
 }

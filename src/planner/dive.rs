@@ -49,7 +49,7 @@ pub(super) fn dive(
 
 /// A plan by greed alone, so that there is one at once.
 pub(super) fn greedy_plan(field: &Field, watch: &mut Watch<'_>) -> Result<Option<(i64, Sets)>, Stopped> {
-    let prices = Prices { classes: vec![0; field.classes.len()], number: 0 };
+    let prices = Prices::none(field);
     let mut best: Option<(i64, Sets)> = None;
     for order in orders(field).into_iter().take(GREEDY_ORDERS) {
         let sets = one_dive(field, &prices, &order, None, &mut Covers::default(), watch)?;

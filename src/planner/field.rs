@@ -67,6 +67,45 @@ pub(super) struct Field {
     pub cylinders: usize,
     /// A cylinder that must be used has no room for any lot: there is no plan.
     pub kept_without_room: bool,
+    /// What branching asks of the plans, besides: quotas, ...
+    pub quotas: Vec<Quota>,
+    /// ... and for each lot the fewest and most cylinders.
+    pub numbers: Vec<Numbers>,
+}
+
+/// The fewest and most cylinders of a lot.
+pub(super) type Numbers = (i64, i64);
+/// Any number of them.
+pub(super) const ANY: Numbers = (0, i64::MAX);
+
+/// A lot, or all of them, take at most, or at least, so many cylinders of some classes.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Quota {
+    /// Which lot of the field; `None`: all together.
+    pub lot: Option<usize>,
+    /// Whether it counts, for each class.
+    pub counts: Vec<bool>,
+    /// 1: at most so many; −1: at least.
+    pub sign: i64,
+    /// So many.
+    pub number: i64,
+}
+
+impl Quota {
+    /// What one cylinder of a class takes of the quota, for a lot: `sign` or nothing.
+    pub fn takes(&self, lot: usize, class: usize) -> i64 {
+        if self.lot.is_none_or(|of| of == lot) && self.counts[class] { self.sign } else { 0 }
+    }
+
+    /// What a cover (class, how many) of a lot takes.
+    pub fn taken(&self, lot: usize, cover: &[(usize, i64)]) -> i64 {
+        cover.iter().map(|&(class, number)| number * self.takes(lot, class)).sum()
+    }
+
+    /// What there is to take.
+    pub fn supply(&self) -> i64 {
+        self.sign * self.number
+    }
 }
 
 /// Cylinders by (rooms, cost, kept).
@@ -96,6 +135,7 @@ impl Field {
     pub fn new(problem: &Problem, kept: &[bool], part: &Part, lift: i64, goal: Goal, at_most: Option<usize>) -> Self {
         let lots = part.lots.clone();
         let charges: Vec<i64> = lots.iter().map(|&lot| charge(problem, lot)).collect();
+        let numbers = vec![ANY; lots.len()];
         let mut groups = Groups::new();
         let mut kept_without_room = false;
         for &cylinder in &part.cylinders {
@@ -131,6 +171,8 @@ impl Field {
             bits: COST_BITS.saturating_sub(used).min(PRICE_BITS),
             cylinders: problem.cylinders.len(),
             kept_without_room,
+            quotas: Vec::new(),
+            numbers,
         }
     }
 
@@ -150,20 +192,24 @@ impl Field {
         self.regrouped(lots, self.at_most.map(|most| most - number), |slot, _, room| if taken[slot] { 0 } else { room })
     }
 
-    /// The field in which a cylinder has no room for some lots.
-    pub fn barring(&self, barred: usize, lots: &[usize]) -> Self {
-        let all: Vec<usize> = (0..self.lots.len()).collect();
-        let mut field =
-            self.regrouped(
-                &all,
-                self.at_most,
-                |slot, lot, room| {
-                    if slot == barred && lots.contains(&lot) { 0 } else { room }
-                },
-            );
-        let kept = |field: &Self| field.classes.iter().any(|class| class.kept && class.members.contains(&barred));
-        field.kept_without_room |= kept(self) && !kept(&field);
+    /// The field of the plans that keep to one more quota.
+    pub fn with(&self, quota: Quota) -> Self {
+        let mut field = self.clone();
+        field.quotas.push(quota);
         field
+    }
+
+    /// The field of the plans in which a lot has so many cylinders.
+    pub fn with_numbers(&self, lot: usize, numbers: Numbers) -> Self {
+        let mut field = self.clone();
+        field.numbers[lot] = numbers;
+        field
+    }
+
+    /// Whether a cover of a lot has as many cylinders as it may.
+    pub fn allows(&self, lot: usize, cover: &[(usize, i64)]) -> bool {
+        let number: i64 = cover.iter().map(|(_, number)| number).sum();
+        (self.numbers[lot].0..=self.numbers[lot].1).contains(&number)
     }
 
     /// The field of some lots with the rooms that `room(cylinder, lot, room so far)` gives.
@@ -182,6 +228,8 @@ impl Field {
             charges: lots.iter().map(|&lot| self.charges[lot]).collect(),
             classes: classes(groups),
             at_most,
+            quotas: Vec::new(),
+            numbers: vec![ANY; lots.len()],
             ..*self
         }
     }

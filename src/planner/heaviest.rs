@@ -5,6 +5,7 @@
 //! bound stops saying no, a plan is looked for, and where there is proved to be none the lift goes up.
 
 use super::amounts::heaviest;
+use super::balance::balance;
 use super::field::{Field, Goal, Part, Sets};
 use super::generation::Memory;
 use super::prices::{Aim, Bound, raise};
@@ -79,6 +80,15 @@ impl Lifting<'_> {
         self.go_up(allowance, until, memory, watch).map(drop)
     }
 
+    /// Makes the plan known one of a lower lift by exchanges; false where they don't suffice.
+    fn exchanged(&mut self, lift: i64, watch: &mut Watch<'_>) -> Result<bool, Stopped> {
+        let (field, none) = self.field(lift);
+        let found = balance(&field, &self.sets, watch)?.filter(|(cost, _)| *cost < none);
+        let exchanged = found.is_some();
+        self.sets = found.map_or_else(|| std::mem::take(&mut self.sets), |(_, sets)| sets);
+        Ok(exchanged)
+    }
+
     /// Goes up from the lowest lift as long as each is disproved; true where that settles it.
     fn go_up(
         &mut self,
@@ -106,7 +116,7 @@ impl Lifting<'_> {
         while self.low + grain < high {
             let mid = self.low + (high - self.low) / 2;
             let (field, none) = self.field(mid);
-            let aim = Aim { enough: none, or_give_up: true };
+            let aim = Aim { enough: none, or_give_up: true, roughly: false, most: u64::MAX };
             let mut bound = Bound::default();
             let impossible = field.hopeless()
                 || raise(&field, memory, aim, &mut bound, watch)?.is_none()
@@ -129,6 +139,10 @@ impl Lifting<'_> {
         memory: &mut Memory,
         watch: &mut Watch<'_>,
     ) -> Result<bool, Stopped> {
+        if self.exchanged(lift, watch)? {
+            self.low = self.low.min(self.high());
+            return Ok(true);
+        }
         let (field, none) = self.field(lift);
         let quest = Quest { below: none, enough: none - 1, allowance };
         let mut answer = Answer::default();

@@ -7,7 +7,7 @@
 //! A cover with a cylinder that it could do without needn't be listed, because leaving that out is never dearer.
 
 use super::covers::{Covers, Rounding};
-use super::field::{Class, Field, Sets};
+use super::field::{Class, Field, Quota, Sets};
 use super::prices::{Bound, items};
 use super::reduction::Task;
 use super::watch::{Stopped, Watch};
@@ -180,7 +180,13 @@ impl Lister<'_> {
         let number = sum(&|_| 1);
         let delivered = covered.min(field.charges[lot]);
         let price = price + field.leftover_of(lot).map_or(0, |each| (each * rest) << field.bits);
-        if needless || number > delivered || price > self.budget {
+        let outside = |quota: &Quota| quota.lot == Some(lot) && quota.taken(lot, &taken) > quota.supply();
+        if needless
+            || number > delivered
+            || price > self.budget
+            || !field.allows(lot, &taken)
+            || field.quotas.iter().any(outside)
+        {
             return;
         }
         let cost = sum(&|class| class.cost) + field.leftover_of(lot).unwrap_or(0) * (field.charges[lot] - delivered);

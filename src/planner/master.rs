@@ -129,41 +129,6 @@ impl Master {
         if suggestion.value.is_finite() { Ok(suggestion) } else { Err(Failure::NotANumber) }
     }
 
-    /// The program's own dual: the relaxed choice of covers, as the share of each row.
-    ///
-    ///   minimise Σ cost_r · share_r,  Σ over rows of lot l of share_r = 1,
-    ///   Σ a_rc · share_r ≤ N_c (= N_c where the class must be used),  Σ number_r · share_r ≤ K,  share_r ≥ 0
-    pub fn shares(&self) -> Result<Vec<f64>, Failure> {
-        let mut all = variables!();
-        let shares: Vec<Variable> = self.rows.iter().map(|_| all.add(variable().min(0.0))).collect();
-        let rows = || self.rows.iter().zip(&shares);
-        let aim: Expression = rows().map(|(row, &share)| row.cost * share).sum();
-        let mut model = all.minimise(aim).using(microlp);
-        for lot in 0..self.lots {
-            let whole: Expression = rows().filter(|(row, _)| row.lot == lot).map(|(_, &share)| share).sum();
-            model = model.with(whole.eq(1.0));
-        }
-        let mut used: Vec<Expression> = vec![Expression::from(0.0); self.supply.len()];
-        for (row, &share) in rows() {
-            for &(class, number) in &row.taken {
-                used[class] += number * share;
-            }
-        }
-        for (used, supply) in used.into_iter().zip(&self.supply) {
-            match *supply {
-                Some((number, true)) => model = model.with(used.eq(number)),
-                Some((number, false)) => model = model.with(used.leq(number)),
-                None => {}
-            }
-        }
-        if let Some(most) = self.at_most {
-            let number: Expression = rows().map(|(row, &share)| row.number * share).sum();
-            model = model.with(number.leq(most));
-        }
-        let found = model.solve().map_err(Failure::from)?;
-        Ok(shares.into_iter().map(|share| found.value(share)).collect())
-    }
-
     /// The program's objective at a solution.
     fn value(
         &self,

@@ -8,7 +8,8 @@
 //! - `problem` is what is asked and answered; [`solve`] takes the objectives one after another, `heaviest` bisects the
 //!   lift, `shortage` answers where it doesn't fit, `amounts` and `ties` finish the plan.
 //! - Each step is a covering problem at one heaviest lift in classes of alike cylinders (`field`). `quest` searches
-//!   it: a bound (`prices`), plans (`dive`, `plunge`, `pairs`), what the gap leaves (`listing`), and `branch`.
+//!   it: a bound (`prices`), plans (`dive`, `plunge`, `pairs`, `balance`), what the gap leaves (`listing`), and `branch` with
+//!   `divide`.
 //! - The bound is column generation: covers known so far (`generation`) make a linear program that suggests prices. It
 //!   is kept solved from cover to cover (`simplex`); `master`, the only file that knows the solver, states it, and
 //!   solves it where a share of each cover is asked for or the other fails. Large fields start from the prices of the
@@ -23,10 +24,12 @@
 mod additions;
 mod amounts;
 mod assemble;
+mod balance;
 mod branch;
 mod cheapest;
 mod covers;
 mod dive;
+mod divide;
 mod explain;
 mod field;
 mod generation;

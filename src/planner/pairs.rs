@@ -1,28 +1,35 @@
-//! Improves a plan two lots at a time: the two give back their cylinders and share out anew what the other lots don't
-//! use. Each such problem is small enough for the bound and the listing to decide it mostly. It proves nothing about
-//! the whole.
+//! Improves a plan one lot and two lots at a time: they give back their cylinders and share out anew what the other
+//! lots don't use. A lot alone takes its cheapest cover; for two the problem is small enough for the bound and the
+//! listing to decide it mostly. It proves nothing about the whole.
 
+use super::covers::{Covers, NONE, Rounding};
 use super::field::{Field, Sets};
 use super::generation::Memory;
+use super::prices::{Prices, items};
 use super::quest::{Effort, Quest, first_plan};
+use super::reduction::Task;
 use super::watch::{Stopped, Watch};
 
-/// Steps of work that one improvement may take: a tenth of a second or so.
-const ALLOWANCE: u64 = 100_000_000;
-
-/// Improves `plan` until no pair of lots improves its cost is `enough` or less, or the allowance is spent. When stopped, what was reached
-/// stands.
+/// Improves `plan` until no pair of lots improves it, its cost is `enough` or less, or the allowance is spent. When
+/// stopped, what was reached stands.
 pub(super) fn improve(
     field: &Field,
     plan: &mut (i64, Sets),
     enough: i64,
     effort: Effort,
+    allowance: u64,
     watch: &mut Watch<'_>,
 ) -> Result<(), Stopped> {
+    let until = watch.spent().saturating_add(allowance);
+    let mut covers = Covers::default();
+    for lot in 0..field.lots.len() {
+        if let Some(better) = try_alone(field, plan, lot, &mut covers, watch)? {
+            *plan = better;
+        }
+    }
     let lots = field.lots.len();
     let pairs: Vec<[usize; 2]> = (0..lots).flat_map(|a| (a + 1..lots).map(move |b| [a, b])).collect();
     let mut failed = 0;
-    let until = watch.spent() + ALLOWANCE;
     for pair in pairs.iter().cycle() {
         if failed == pairs.len() || plan.0 <= enough || watch.spent() > until {
             break;
@@ -34,6 +41,27 @@ pub(super) fn improve(
         }
     }
     Ok(())
+}
+
+/// A cheaper plan by covering one lot anew, with no more cylinders than it may have.
+fn try_alone(
+    field: &Field,
+    plan: &(i64, Sets),
+    lot: usize,
+    covers: &mut Covers,
+    watch: &mut Watch<'_>,
+) -> Result<Option<(i64, Sets)>, Stopped> {
+    let small = field.without_others(&[lot], &plan.1);
+    let items = items(&small, 0, &Prices::none(&small), |class| small.classes[class].count());
+    let leftover = small.leftover_of(0).map(|each| each << small.bits);
+    let numbers = (0, small.at_most.unwrap_or(i64::MAX));
+    let task = Task { numbers, ..Task::cheapest(small.charges[0], leftover, Rounding::Inward) };
+    let Some((_, cover)) = covers.cheapest_below(items, task, NONE, watch)?.cover else { return Ok(None) };
+    let mut sets = plan.1.clone();
+    sets[lot] =
+        cover.iter().flat_map(|&(class, number)| &small.classes[class].members[..number as usize]).copied().collect();
+    sets[lot].sort_unstable();
+    Ok(field.cost(&sets).filter(|&cost| cost < plan.0).map(|cost| (cost, sets)))
 }
 
 /// A cheaper plan by sharing out anew between two lots.

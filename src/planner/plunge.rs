@@ -18,24 +18,33 @@ pub(super) struct Plunge<'f> {
     spent: i64,
     /// Only plans cheaper than this are of use.
     below: i64,
+    /// Steps of work that the bound of each rest may take.
+    most: u64,
 }
 
 impl<'f> Plunge<'f> {
     /// Nothing fixed yet.
-    pub fn new(whole: &'f Field, below: i64) -> Self {
+    pub fn new(whole: &'f Field, below: i64, most: u64) -> Self {
         let lots = whole.lots.len();
-        Self { whole, sets: vec![Vec::new(); lots], open: (0..lots).collect(), spent: 0, below }
+        Self {
+            whole,
+            sets: vec![Vec::new(); lots],
+            open: (0..lots).collect(),
+            spent: 0,
+            below,
+            most: most / lots as u64,
+        }
     }
 
     /// Fixes the lot that is most decided and goes on with the rest, whose field and covers are given.
     pub fn go(
         &mut self,
         rest: &Field,
-        generation: &mut Generation<'_>,
+        generation: &Generation<'_>,
         memory: &mut Memory,
         watch: &mut Watch<'_>,
     ) -> Result<Option<(i64, Sets)>, Stopped> {
-        let shares = generation.shares(watch)?;
+        let shares = generation.shares();
         let most = shares.iter().max_by(|a, b| a.2.total_cmp(&b.2).then(b.0.cmp(&a.0)));
         let Some(&(lot, cover, _)) = most else { return Ok(None) };
         let taken = |&(class, number): &(usize, i64)| rest.classes[class].members[..number as usize].iter();
@@ -54,8 +63,8 @@ impl<'f> Plunge<'f> {
             return Ok(None);
         }
         let mut bound = Bound::default();
-        let aim = Aim { enough: self.below - self.spent, or_give_up: false };
-        let Some(mut generation) = raise(&next, memory, aim, &mut bound, watch)? else {
+        let aim = Aim { enough: self.below - self.spent, or_give_up: false, roughly: true, most: self.most };
+        let Some(generation) = raise(&next, memory, aim, &mut bound, watch)? else {
             return Ok(None);
         };
         if bound.cost(&next) + self.spent >= self.below {
@@ -70,6 +79,6 @@ impl<'f> Plunge<'f> {
                 return Ok(Some((cost, sets)));
             }
         }
-        self.go(&next, &mut generation, memory, watch)
+        self.go(&next, &generation, memory, watch)
     }
 }

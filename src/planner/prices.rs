@@ -6,6 +6,8 @@
 //!
 //!   Σ_l cheapest cover of l at (cost_c + price_c + count_price) − Σ_c N_c · price_c − K · count_price ≤ cost of a plan
 //!
+//! and likewise for every quota that branching asks for,
+//!
 //! for all price_c ≥ 0 (of either sign where all N_c must be used) and count_price ≥ 0. Prices are whole multiples of
 //! 2^−bits and the sum is made in integers, so the bound is exact; the linear program only suggests where to look.
 
@@ -23,6 +25,21 @@ pub(super) struct Prices {
     pub classes: Vec<i64>,
     /// On top of that for every cylinder, for the number of them.
     pub number: i64,
+    /// On top of that for what is taken of each quota.
+    pub quotas: Vec<i64>,
+}
+
+impl Prices {
+    /// No price for anything.
+    pub fn none(field: &Field) -> Self {
+        Self { classes: vec![0; field.classes.len()], number: 0, quotas: vec![0; field.quotas.len()] }
+    }
+
+    /// What a lot pays for a cylinder of a class, on top of its cost.
+    pub fn of(&self, field: &Field, lot: usize, class: usize) -> i64 {
+        let quotas = field.quotas.iter().zip(&self.quotas).map(|(quota, price)| quota.takes(lot, class) * price);
+        self.classes[class] + self.number + quotas.sum::<i64>()
+    }
 }
 
 /// A bound with the prices that prove it.
@@ -48,12 +65,18 @@ pub(super) struct Aim {
     pub enough: i64,
     /// Give up once the program shows that no prices prove `enough`.
     pub or_give_up: bool,
+    /// Where no prices prove `enough`, stop at a bound that is close to what prices can prove.
+    pub roughly: bool,
+    /// Steps of work after which to stop at whatever bound there is.
+    pub most: u64,
 }
 
 /// At first covers are cheapest to so many binary places of the dearest cost ...
 const FIRST: u32 = 0;
 /// ... and all together to such a part of what the program leaves open.
 const PARTS: i64 = 8;
+/// A bound is close where so many times what prices can still add leaves it short of the aim.
+const CLOSE: f64 = 16.0;
 /// Contested classes from which the prices of the plain relaxation are tried first.
 const MANY: usize = 80;
 
@@ -67,7 +90,7 @@ pub(super) fn items(field: &Field, lot: usize, prices: &Prices, left: impl Fn(us
         .map(|(index, class)| Item {
             class: index,
             room: class.rooms[lot],
-            price: (class.cost << field.bits) + prices.classes[index] + prices.number,
+            price: (class.cost << field.bits) + prices.of(field, lot, index),
             most: left(index),
             kept: class.kept,
         })
@@ -91,7 +114,8 @@ fn judge(
     for (lot, known) in generation.cheapest_known(prices).into_iter().enumerate() {
         let items = items(field, lot, prices, |class| field.classes[class].count());
         let leftover = field.leftover_of(lot).map(|each| each << field.bits);
-        let task = Task { tolerance, ..Task::cheapest(field.charges[lot], leftover, Rounding::Outward) };
+        let numbers = field.numbers[lot];
+        let task = Task { tolerance, numbers, ..Task::cheapest(field.charges[lot], leftover, Rounding::Outward) };
         let below = known.map_or(NONE, |(price, _)| price);
         let cheapest = covers.cheapest_below(items, task, below, watch)?;
         let Some(cover) = cheapest.cover.map(|(_, cover)| cover).or(known.map(|(_, cover)| cover.clone())) else {
@@ -102,6 +126,9 @@ fn judge(
     }
     for (class, &price) in field.classes.iter().zip(&prices.classes) {
         value -= i128::from(price) * i128::from(class.count());
+    }
+    for (quota, &price) in field.quotas.iter().zip(&prices.quotas) {
+        value -= i128::from(price) * i128::from(quota.supply());
     }
     value -= i128::from(prices.number) * i128::from(field.at_most.unwrap_or(0));
     Ok(Some((i64::try_from(value).unwrap_or(if value > 0 { i64::MAX } else { i64::MIN }), found)))
@@ -116,20 +143,23 @@ pub(super) fn raise<'f>(
     bound: &mut Bound,
     watch: &mut Watch<'_>,
 ) -> Result<Option<Generation<'f>>, Stopped> {
+    let until = watch.spent().saturating_add(aim.most);
     let mut generation = Generation::new(field, memory);
     let mut trial = memory.prices_for(field);
     *bound = Bound { value: i64::MIN, prices: trial.clone() };
     let enough = aim.enough.saturating_sub(1).saturating_mul(1 << field.bits);
     let mut next = None;
-    if field.classes.iter().filter(|class| class.contested()).count() > MANY {
+    if field.quotas.is_empty() && field.classes.iter().filter(|class| class.contested()).count() > MANY {
         next = Some(relaxed(field, &trial, watch)?);
     }
     // Covers are cheapest to a part of what is still open, and exactly so in the end.
     let mut tolerance = generation.unit as i64 >> FIRST;
+    let mut in_vain = 0;
     loop {
         let Some((value, found)) = judge(field, &trial, &generation, tolerance, &mut memory.covers, watch)? else {
             return Ok(None);
         };
+        in_vain = if value > bound.value { 0 } else { in_vain + 1 };
         if value > bound.value {
             *bound = Bound { value, prices: trial.clone() };
             memory.remember(field, &bound.prices);
@@ -138,7 +168,7 @@ pub(super) fn raise<'f>(
         for (lot, cover) in found.into_iter().enumerate() {
             added |= generation.add(lot, cover);
         }
-        if bound.value > enough {
+        if bound.value > enough || watch.spent() > until {
             break;
         }
         if let Some(next) = next.take() {
@@ -153,11 +183,12 @@ pub(super) fn raise<'f>(
             let Some(top) = generation.suggest(watch)? else { break };
             let whole = (1_i64 << field.bits) as f64;
             let no_higher = (top / whole - 1e-6).ceil() <= bound.cost(field) as f64;
-            if (aim.or_give_up && top < enough as f64) || no_higher {
+            let close = aim.roughly && (top - bound.value as f64) * CLOSE < enough as f64 - top;
+            if (aim.or_give_up && top < enough as f64) || no_higher || close {
                 break;
             }
             tolerance = tolerance.min((top - bound.value as f64).max(0.0) as i64 / (PARTS * field.lots.len() as i64));
-            trial = generation.between(&bound.prices);
+            trial = generation.between(&bound.prices, in_vain);
         } else {
             if at_master {
                 tolerance = 0;

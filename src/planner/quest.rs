@@ -12,8 +12,12 @@ use super::watch::{Stopped, Watch};
 
 /// Steps of work for branching where a proof is worth it: a second or two.
 pub(super) const FULL: u64 = 1_000_000_000;
+/// Steps of work for improving a plan that was dived for: a tenth of a second or so.
+const IMPROVING: u64 = 100_000_000;
+/// Steps of work that a bound may take, however little is allowed.
+const BOUNDING: u64 = 200_000_000;
 /// The covers that one listing may hold, and its steps: a few milliseconds.
-const SMALL: Effort = Effort { covers: 3_000, steps: 100_000 };
+pub(super) const SMALL: Effort = Effort { covers: 3_000, steps: 100_000 };
 
 /// What is asked of a field.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -75,7 +79,8 @@ pub(super) fn search(
     }
     let enough = quest.enough.max(answer.bound);
     if let Some(mut plan) = dive(field, &bound.prices, enough, &mut memory.covers, watch)? {
-        let improved = if field.lots.len() > 2 { improve(field, &mut plan, enough, SMALL, watch) } else { Ok(()) };
+        let improved =
+            if field.lots.len() > 2 { improve(field, &mut plan, enough, SMALL, IMPROVING, watch) } else { Ok(()) };
         answer.offer(quest, Some(plan));
         answer.prove(quest, 0);
         improved?;
@@ -119,7 +124,8 @@ fn bound_below(
         answer.prove(quest, quest.below);
         return Ok(false);
     }
-    let raised = raise(field, memory, Aim { enough: quest.below, or_give_up: false }, bound, watch);
+    let aim = Aim { enough: quest.below, or_give_up: false, roughly: false, most: quest.allowance.max(BOUNDING) };
+    let raised = raise(field, memory, aim, bound, watch);
     let covered = !matches!(raised, Ok(None));
     answer.prove(quest, if covered { bound.cost(field) } else { quest.below });
     raised?;

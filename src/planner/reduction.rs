@@ -11,6 +11,7 @@
 //! closest part does, and what a cylinder outside it adds at least bounds all covers that the table doesn't know.
 
 use super::covers::{CELLS, Item, NONE, Rounding};
+use super::field::{ANY, Numbers};
 
 /// What is asked of a table.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -25,6 +26,8 @@ pub(super) struct Task {
     pub slack: i64,
     /// A cover so much dearer than the cheapest will do.
     pub tolerance: i64,
+    /// The fewest and most cylinders; [`super::cheapest`] alone heeds it.
+    pub numbers: Numbers,
     /// Largest table, in cells of eight bytes ([`super::covers::CELLS`], but for tests).
     pub cells: usize,
 }
@@ -52,7 +55,7 @@ const LEAST_ITEMS: usize = 40;
 impl Task {
     /// The cheapest cover of a charge.
     pub fn cheapest(charge: i64, leftover: Option<i64>, rounding: Rounding) -> Self {
-        Self { charge, leftover, rounding, slack: 0, tolerance: 0, cells: CELLS }
+        Self { charge, leftover, rounding, slack: 0, tolerance: 0, numbers: ANY, cells: CELLS }
     }
 }
 

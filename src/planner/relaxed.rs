@@ -1,43 +1,87 @@
 //! Prices to begin with where there are many classes: those of the plain relaxation, in which cylinders can be cut.
 //!
 //! In words: a division of a lot's charge is worth λ_l; a cylinder goes where its room is worth most, and its supply
-//! has the price that leaves no gain, max(0, max_l λ_l · room_cl − cost_c − ν), with ν for the number. Where a lot gets
-//! too little its λ rises, where too much it falls, by steps that become smaller. It needs no program and no table, and
-//! proves nothing: the best prices met are judged like any others.
+//! has the price that leaves no gain, max(0, max_l λ_l · room_cl − cost_c − ν), with ν for the number. What it all comes
+//! to,
+//!
+//!   Σ_l λ_l · charge_l − Σ_c N_c · gain_c − K · ν,
+//!
+//! is raised by cutting planes: at every worth tried, what the cylinders then do is a column of a program as small as
+//! there are lots, whose prices are the worth to try next, a part of the way from the best. It needs no table and proves
+//! nothing: the best prices met are judged like any others.
 
 use super::field::{Class, Field};
 use super::generation::DEAREST;
+use super::master::{Master, Row};
 use super::prices::{Prices, items};
+use super::simplex::Simplex;
 use super::watch::{Stopped, Watch};
 
-/// Steps taken from nothing, and from prices of another lift.
-const STEPS: usize = 1_600;
-const FEWER: usize = 400;
-/// The first step is so large a part of what is lacking, and each so much smaller than the one before.
-const FIRST: f64 = 0.4;
-const SMALLER: f64 = 0.9955;
-const FASTER: f64 = 0.982;
-/// The first step from prices of another lift.
-const CLOSE: f64 = 0.02;
+/// Worths tried at most.
+const STEPS: usize = 600;
+/// What the program leaves open, as a part of the best, that isn't worth another step.
+const CLOSE: f64 = 1e-5;
+/// A charge is worth no more than so many times what all cylinders cost.
+const DEAREST_CHARGE: f64 = 1e3;
 
-/// What divisions and cylinders are worth.
-#[derive(Debug, Clone)]
-struct Worth {
-    lots: Vec<f64>,
-    number: f64,
+/// What the charges and the number of cylinders are worth, each as a whole; the number stands last.
+type Worth = Vec<f64>;
+
+/// The relaxation at one worth.
+struct Relaxation<'f> {
+    field: &'f Field,
+    charges: Vec<f64>,
+    /// The most cylinders; 0 where they aren't limited.
+    most: f64,
 }
 
-impl Worth {
+impl Relaxation<'_> {
+    /// What a division of each lot is worth, and what the number charges each cylinder.
+    fn each(&self, worth: &Worth) -> (Vec<f64>, f64) {
+        let lots = worth.iter().zip(&self.charges).map(|(worth, charge)| worth / charge).collect();
+        (lots, if self.most > 0.0 { worth[self.charges.len()] / self.most } else { 0.0 })
+    }
+
     /// What one cylinder of a class gains, and for which lot.
-    fn gain(&self, class: &Class) -> (f64, usize) {
+    fn gain(class: &Class, lots: &[f64], number: f64) -> (f64, usize) {
         let mut best = (0.0, 0);
-        for (lot, (&room, worth)) in class.rooms.iter().zip(&self.lots).enumerate() {
+        for (lot, (&room, worth)) in class.rooms.iter().zip(lots).enumerate() {
             let value = room as f64 * worth;
             if value > best.0 {
                 best = (value, lot);
             }
         }
-        (best.0 - class.cost as f64 - self.number, best.1)
+        (best.0 - class.cost as f64 - number, best.1)
+    }
+
+    /// What it comes to, and what the cylinders do then: of each charge the part that is covered, of the number the part
+    /// that is used, and the cost in whole costs of a cylinder.
+    fn value(&self, worth: &Worth) -> (f64, Row) {
+        let (lots, number) = self.each(worth);
+        let mut covered = vec![0.0; self.charges.len()];
+        let (mut gains, mut used, mut cost) = (0.0, 0.0, 0.0);
+        for class in &self.field.classes {
+            let (gain, lot) = Self::gain(class, &lots, number);
+            if gain > 0.0 || class.kept {
+                let count = class.count() as f64;
+                gains += gain * count;
+                used += count / self.most.max(1.0);
+                cost += count * class.cost as f64;
+                covered[lot] += count * class.rooms[lot] as f64 / self.charges[lot];
+            }
+        }
+        let last = self.charges.len();
+        let value = worth[..last].iter().sum::<f64>() - gains - if self.most > 0.0 { worth[last] } else { 0.0 };
+        let taken = covered.into_iter().enumerate().map(|(lot, covered)| (lot, -covered)).collect();
+        (value, Row { lot: 0, taken, number: used, cost })
+    }
+
+    /// Worth within its range: none below 0, no division worth more than leaving it over.
+    fn limit(&self, worth: &mut Worth) {
+        for (lot, worth) in worth.iter_mut().enumerate() {
+            let most = self.charges.get(lot).and_then(|charge| Some((charge, self.field.leftover_of(lot)?)));
+            *worth = worth.clamp(0.0, most.map_or(f64::INFINITY, |(charge, left)| charge * left as f64));
+        }
     }
 }
 
@@ -49,51 +93,60 @@ pub(super) fn relaxed(field: &Field, from: &Prices, watch: &mut Watch<'_>) -> Re
     let mean = cost.max(1) as f64 / room.max(1) as f64;
     let known = from.classes.iter().any(|price| *price != 0);
     let lots = (0..field.lots.len()).map(|lot| if known { at_break(field, lot, from).unwrap_or(mean) } else { mean });
+    let relaxation = Relaxation {
+        field,
+        charges: field.charges.iter().map(|&charge| charge.max(1) as f64).collect(),
+        most: field.at_most.unwrap_or(0) as f64,
+    };
     let number = from.number as f64 / (1_i64 << field.bits) as f64;
-    let mut worth = Worth { lots: lots.collect(), number };
-    let (mut size, smaller, steps) = if known { (CLOSE, FASTER, FEWER) } else { (FIRST, SMALLER, STEPS) };
+    let mut worth: Worth = lots.zip(&relaxation.charges).map(|(each, charge)| each * charge).collect();
+    worth.push(number * relaxation.most);
+    let best = raised(&relaxation, worth, watch)?;
+    let (lots, number) = relaxation.each(&best);
+    let whole = |value: f64| ((value * (1_i64 << field.bits) as f64).round() as i64).clamp(-DEAREST, DEAREST);
+    let gain = |class: &Class| Relaxation::gain(class, &lots, number).0;
+    let price = |class: &Class| match class.contested() {
+        true if class.kept => whole(gain(class)),
+        true => whole(gain(class).max(0.0)),
+        false => 0,
+    };
+    Ok(Prices { classes: field.classes.iter().map(price).collect(), number: whole(number), ..Prices::none(field) })
+}
+
+/// The best worth met.
+fn raised(relaxation: &Relaxation<'_>, mut worth: Worth, watch: &mut Watch<'_>) -> Result<Worth, Stopped> {
+    let lots = relaxation.charges.len();
+    let all = relaxation.field.classes.iter().map(|class| class.count() * class.cost).sum::<i64>().max(1) as f64;
+    let mut program = Simplex::new(&Master {
+        lots: 1,
+        supply: vec![Some((-1.0, false)); lots],
+        at_most: (relaxation.most > 0.0).then_some(1.0),
+        dearest: DEAREST_CHARGE,
+        rows: Vec::new(),
+    });
     let mut best = (f64::NEG_INFINITY, worth.clone());
-    for _ in 0..steps {
-        watch.work(field.classes.len() * (field.lots.len() + 8))?;
-        let mut used = vec![0.0; field.lots.len()];
-        let (mut number, mut gains) = (0.0, 0.0);
-        for class in &field.classes {
-            let (gain, lot) = worth.gain(class);
-            if gain > 0.0 || class.kept {
-                let count = class.count() as f64;
-                gains += gain * count;
-                number += count;
-                used[lot] += count * class.rooms[lot] as f64;
-            }
-        }
-        let charged: f64 = worth.lots.iter().zip(&field.charges).map(|(worth, &charge)| worth * charge as f64).sum();
-        let most = field.at_most.unwrap_or(0) as f64;
-        let value = charged - gains - worth.number * most;
+    let mut in_vain = 0;
+    for _ in 0..STEPS {
+        watch.work(relaxation.field.classes.len() * (lots + 8))?;
+        relaxation.limit(&mut worth);
+        let (value, row) = relaxation.value(&worth);
+        in_vain = if value > best.0 { 0 } else { in_vain + 1 };
         if value > best.0 {
             best = (value, worth.clone());
         }
-        size *= smaller;
-        let lacking = |(used, charge): (&f64, &i64)| 1.0 - used / *charge as f64;
-        let lacking: Vec<f64> = used.iter().zip(&field.charges).map(lacking).collect();
-        let scale = size / lacking.iter().fold(1.0, |most: f64, lacking| most.max(lacking.abs()));
-        for (lot, (worth, lacking)) in worth.lots.iter_mut().zip(lacking).enumerate() {
-            *worth *= (scale * lacking).exp();
-            if let Some(left) = field.leftover_of(lot) {
-                *worth = worth.min(left as f64);
-            }
+        program.add(&Row { cost: row.cost / all, ..row });
+        if !program.solve(watch)? {
+            break;
         }
-        if most > 0.0 {
-            let each = cost as f64 / field.cylinders as f64;
-            worth.number = (worth.number + size * each * (number / most - 1.0).clamp(-1.0, 1.0)).max(0.0);
+        let next = program.suggestion();
+        if next.value * all - best.0 < CLOSE * best.0.abs() {
+            break;
         }
+        let part = 0.5_f64.powi(1 + in_vain.min(6));
+        let there = next.prices.iter().chain([&next.count_price]).map(|price| price * all);
+        worth = best.1.iter().zip(there).map(|(here, there)| here + part * (there - here)).collect();
     }
-    let whole = |value: f64| ((value * (1_i64 << field.bits) as f64).round() as i64).clamp(-DEAREST, DEAREST);
-    let price = |class: &Class| match class.contested() {
-        true if class.kept => whole(best.1.gain(class).0),
-        true => whole(best.1.gain(class).0.max(0.0)),
-        false => 0,
-    };
-    Ok(Prices { classes: field.classes.iter().map(price).collect(), number: whole(best.1.number) })
+    Ok(best.1)
 }
 
 /// What a division costs at prices where a lot's charge breaks off; `None` where it never does.

@@ -21,6 +21,8 @@ const NEGLIGIBLE: f64 = 1e-9;
 const LEAST_PIVOT: f64 = 1e-8;
 /// Covers chosen in one look over all of them.
 const CHOSEN: usize = 16;
+/// A share that isn't put down to rounding.
+const LEAST_SHARE: f64 = 1e-6;
 /// A makeshift cover costs as much as so many of the dearest cylinders.
 const MAKESHIFT: f64 = 1e3;
 /// Price error that is put down to rounding.
@@ -69,22 +71,27 @@ impl Simplex {
         let mut columns: Vec<Column> =
             (0..master.lots).map(|row| Column { entries: vec![(row, 1.0)], cost: makeshift }).collect();
         let of_classes = master.supply.iter().flatten().copied();
-        let mut over = Vec::new();
+        let mut others = Vec::new();
         for (number, kept) in of_classes.chain(master.at_most.map(|most| (most, false))) {
             let row = supply.len();
             let apart = 0.5 + (row as f64 * 0.618_033_988_75).fract();
             supply.push(number + 1e-7 * apart);
-            columns.push(Column { entries: vec![(row, 1.0)], cost: if kept { master.dearest } else { 0.0 } });
-            over.push(Column { entries: vec![(row, -1.0)], cost: master.dearest });
+            let under = Column { entries: vec![(row, 1.0)], cost: if kept { master.dearest } else { 0.0 } };
+            let over = Column { entries: vec![(row, -1.0)], cost: master.dearest };
+            let (first, other) = if number < 0.0 { (over, under) } else { (under, over) };
+            columns.push(first);
+            others.push(other);
         }
-        let prices: Vec<f64> = columns.iter().map(|column| column.cost).collect();
-        columns.append(&mut over);
+        let sign = |row: usize| columns[row].entries[0].1;
+        let signs: Vec<f64> = (0..rows).map(sign).collect();
+        let prices: Vec<f64> = columns.iter().zip(&signs).map(|(column, sign)| column.cost * sign).collect();
+        columns.append(&mut others);
         let mut this = Self {
             rows,
             lots: master.lots,
             row_of,
             count_row,
-            taken: supply.clone(),
+            taken: supply.iter().zip(&signs).map(|(supply, sign)| supply * sign).collect(),
             supply,
             columns,
             basis: (0..rows).collect(),
@@ -92,7 +99,7 @@ impl Simplex {
             prices,
             pivots: 0,
         };
-        (0..rows).for_each(|row| this.inverse[row * rows + row] = 1.0);
+        (0..rows).for_each(|row| this.inverse[row * rows + row] = signs[row]);
         this
     }
 
@@ -120,8 +127,19 @@ impl Simplex {
     }
 
     /// What a cover costs above its lot's value.
+    #[cfg(test)]
     pub fn excess(&self, row: &Row) -> f64 {
         self.reduced(&self.column(row))
+    }
+
+    /// The share of each cover that has one, by the order in which they were added.
+    pub fn shares(&self) -> Vec<(usize, f64)> {
+        let first = 2 * self.rows - self.lots;
+        let share = |(&place, &share): (&usize, &f64)| Some((place.checked_sub(first)?, share));
+        let mut shares: Vec<(usize, f64)> =
+            self.basis.iter().zip(&self.taken).filter_map(share).filter(|(_, share)| *share > LEAST_SHARE).collect();
+        shares.sort_unstable_by_key(|(place, _)| *place);
+        shares
     }
 
     /// Pivots until no known cover contradicts the prices; false where that fails.

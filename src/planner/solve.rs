@@ -5,8 +5,9 @@ use super::dive::greedy_plan;
 use super::field::{Field, Goal, Part, Sets, charge};
 use super::generation::Memory;
 use super::heaviest::Lifting;
+use super::pairs::improve;
 use super::problem::{Objectives, Options, Outcome, Priority, Problem, Progress, Proved, Solution, Stage};
-use super::quest::{Answer, FULL, Quest, search};
+use super::quest::{Answer, FULL, Quest, SMALL, search};
 use super::shortage::{leftover_cost, shortage};
 use super::ties::settle;
 use super::watch::{Stopped, Watch};
@@ -265,16 +266,18 @@ impl Solver<'_> {
             let number = Some(sets.iter().map(Vec::len).sum());
             let field = Field::new(self.problem, &self.kept, &state.part, self.lift, Goal::Gross, number);
             let Some(now) = field.cost(sets) else { continue };
+            let mut plan = (now, sets.clone());
             let mut answer = Answer::default();
-            let quest = Quest { below: now, enough: 0, allowance };
             if result.is_ok() && state.gross < now {
+                result = improve(&field, &mut plan, state.gross, SMALL, allowance, watch);
+            }
+            let quest = Quest { below: plan.0, enough: 0, allowance };
+            if result.is_ok() && state.gross < plan.0 {
                 result = search(&field, quest, &mut state.weights, &mut answer, watch);
             }
             state.gross = state.gross.max(answer.bound);
             carried = carried.map(|sum| sum + state.gross);
-            if let Some((_, sets)) = answer.plan {
-                state.sets = Some(sets);
-            }
+            state.sets = Some(answer.plan.unwrap_or(plan).1);
         }
         self.carried = self.carried.max(carried.unwrap_or(0));
         self.report(watch);

@@ -174,13 +174,16 @@ fn growing_states_find_what_trying_all_finds() {
 fn program(dice: &mut Dice) -> Master {
     let lots = 1 + dice.below(4) as usize;
     let classes = 1 + dice.below(8) as usize;
-    let supply: Vec<_> =
+    let mut supply: Vec<_> =
         (0..classes).map(|_| (dice.below(5) > 0).then(|| (1.0 + dice.below(4) as f64, dice.below(6) == 0))).collect();
+    // One that is a quota: at least so many of it.
+    supply.push(Some((-(dice.below(3) as f64), false)));
     let row = |dice: &mut Dice, lot: usize| {
         let contested = (0..classes).filter(|&class| supply[class].is_some());
         let taken: Vec<(usize, f64)> = contested.map(|class| (class, dice.below(3) as f64)).collect();
         let number = taken.iter().map(|(_, number)| number).sum::<f64>() + dice.below(3) as f64;
-        let taken = taken.into_iter().filter(|(_, number)| *number > 0.0).collect();
+        let quota = [(classes, -(dice.below(3) as f64))];
+        let taken = taken.into_iter().chain(quota).filter(|(_, number)| *number != 0.0).collect();
         Row { lot, taken, number, cost: dice.below(30) as f64 / 4.0 }
     };
     let count = lots + dice.below(30) as usize;

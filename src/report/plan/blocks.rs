@@ -60,7 +60,9 @@ impl PlanReport {
             blocks.push(Block::Note(text.into()));
         }
         if !suggestions.is_empty() {
-            blocks.push(Block::Heading("The fewest cylinders to add:".into()));
+            let cheapest = self.short.iter().flat_map(|short| &short.suggest).all(|kind| kind.cheapest);
+            let and = if cheapest { ", and of as few the cheapest to hire (proved)" } else { "" };
+            blocks.push(Block::Heading(format!("The fewest cylinders to add{and}:")));
             blocks.push(Block::List(suggestions));
         }
         blocks

@@ -107,6 +107,7 @@ struct Short {
 struct Suggestion {
     count: usize,
     kind: String,
+    cheapest: bool,
 }
 
 impl PlanReport {
@@ -201,7 +202,8 @@ fn reason(reason: &plan::Reason) -> Reason {
 }
 
 fn short(line: &plan::Short, reading: impl Fn(Marks) -> Reading) -> Short {
-    let suggestion = |one: &plan::Suggestion| Suggestion { count: one.count, kind: one.kind.clone() };
+    let suggestion =
+        |one: &plan::Suggestion| Suggestion { count: one.count, kind: one.kind.clone(), cheapest: one.cheapest };
     Short {
         lot: line.lot.clone(),
         missing: reading(line.missing),

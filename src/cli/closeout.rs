@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use super::logged::{Site, open, site};
-use super::{Exit, JobFiles, Output, Stop, show};
+use super::{Exit, JobFiles, Output, Stop, remark, show};
 use crate::field::{self, Accounts, After, Day};
 use crate::files::{NewValues, Record, RecordHead, keep_old, log_path, read_records, write_whole, yard_after};
 use crate::quantity::Division;
@@ -21,10 +21,10 @@ pub(super) struct Arguments {
     #[arg(long, conflicts_with = "month")]
     write: bool,
     /// Where the job was, for the record [default: the job's name]
-    #[arg(long, value_name = "TEXT", conflicts_with = "month")]
+    #[arg(long, value_name = "TEXT", value_parser = remark, conflicts_with = "month")]
     place: Option<String>,
     /// The technician's certificate number, for the record
-    #[arg(long, value_name = "NUMBER", conflicts_with = "month")]
+    #[arg(long, value_name = "NUMBER", value_parser = remark, conflicts_with = "month")]
     certificate: Option<String>,
     /// Add up the records of a folder for this month
     #[arg(long, value_name = "YYYY-MM", value_parser = month)]

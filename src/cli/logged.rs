@@ -44,7 +44,7 @@ pub(super) fn site(job: &Path, skip_bad_rows: bool, output: &mut Output) -> Resu
     }
     let loaded = load(&[job.to_owned()], skip_bad_rows, output)?;
     for line in skipped(&loaded.skipped) {
-        writeln!(output.rest, "warning: left out, its row can't be read: {line}")?;
+        output.say(&format!("warning: left out, its row can't be read: {line}"))?;
     }
     // The job itself, and behind it the yard where that is a file of its own.
     let yard = loaded.inputs.last().map_or_else(|| job.to_owned(), |input| input.file.clone());
@@ -59,7 +59,7 @@ pub(super) fn open(site: &Site, to_add: bool, output: &mut Output) -> Result<Log
     output.detail_of(&log.input);
     output.detail(&format!("{} of the log", counted(log.entries.len(), "line")));
     if let Some(torn) = &log.torn {
-        writeln!(output.rest, "{}", in_words(&path, torn))?;
+        output.say(&in_words(&path, torn))?;
     }
     Ok(log)
 }

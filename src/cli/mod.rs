@@ -37,7 +37,7 @@ use jiff::ZonedDateTime;
 use jiff::civil::Date;
 
 use crate::audit::{self as audit_room, Audited};
-use crate::files::{Loaded, Problems, Request, STANDARD_INPUT, read_work};
+use crate::files::{Loaded, Problems, Request, STANDARD_INPUT, is_hidden, printable_json, printable_lines, read_work};
 use crate::job::Work;
 use crate::plan::Plan;
 use crate::quantity::Unit;
@@ -127,6 +127,13 @@ struct Output<'a> {
     units: Option<Unit>,
 }
 
+impl Output<'_> {
+    /// A line beside the data that repeats what a file or an argument says.
+    fn say(&mut self, text: &str) -> io::Result<()> {
+        writeln!(self.rest, "{}", printable_lines(text))
+    }
+}
+
 /// Why a command stopped early.
 enum Stop {
     /// The files are at fault.
@@ -169,7 +176,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, data: &mut dyn Write, 
         // A reader that has seen enough, such as `head`, is no fault.
         Err(Stop::Write(error)) if error.kind() == io::ErrorKind::BrokenPipe => Exit::Done,
         Err(Stop::Write(error)) => complain(&mut output, Exit::Ours, &format!("the output can't be written: {error}")),
-        Err(Stop::Said(exit, text)) => complain(&mut output, exit, &text),
+        Err(Stop::Said(exit, text)) => complain(&mut output, exit, &printable_lines(&text)),
         Err(Stop::Problems(problems)) => {
             let drawn: Vec<String> =
                 problems.iter().map(|problem| problem.draw(Screen::of(&io::stderr()).color)).collect();
@@ -209,7 +216,8 @@ fn command(command: &Command, output: &mut Output) -> Result<Exit, Stop> {
 fn usage(help: &clap::Error, output: &mut Output) -> Result<Exit, Stop> {
     let text = help.render().to_string();
     if help.use_stderr() {
-        output.rest.write_all(text.as_bytes())?;
+        // It repeats what was typed.
+        output.rest.write_all(printable_lines(&text).as_bytes())?;
         return Ok(Exit::Refused);
     }
     output.data.write_all(text.as_bytes())?;
@@ -225,8 +233,8 @@ fn complain(output: &mut Output, exit: Exit, text: &str) -> Exit {
 /// Shows a report as text, or its data as JSON.
 fn show(report: &impl Report, json: bool, output: &mut Output) -> Result<(), Stop> {
     if json {
-        serde_json::to_writer_pretty(&mut output.data, report).map_err(|error| Stop::Write(error.into()))?;
-        writeln!(output.data)?;
+        let text = serde_json::to_string_pretty(report).map_err(|error| Stop::Write(error.into()))?;
+        writeln!(output.data, "{}", printable_json(&text))?;
         output.data.flush()?;
         return Ok(());
     }
@@ -275,6 +283,12 @@ fn audited(work: &Work, plan: Plan) -> Result<Audited, Stop> {
 /// Whether anything that is recovered may burn.
 fn flammable(work: &Work) -> bool {
     work.lots().iter().any(|lot| lot.intake.fluid.is_flammable())
+}
+
+/// A remark as typed: short, and of characters that show.
+fn remark(text: &str) -> Result<String, String> {
+    let fits = !text.trim().is_empty() && text.chars().count() <= 300 && !text.chars().any(is_hidden);
+    if fits { Ok(text.trim().to_owned()) } else { Err("expected 1 to 300 characters on one line".into()) }
 }
 
 /// A time limit as typed.

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use super::logged::{Site, at, last_standing, now, open, site, weight};
 use super::watching::Watching;
-use super::{Exit, JobFiles, Output, Stop, seconds, show};
+use super::{Exit, JobFiles, Output, Stop, remark, seconds, show};
 use crate::field::{self, Action, Answer, Asked, Entry, Moment, Planned, Refusal, Shown};
 use crate::files::{Log, log_path, read_readings};
 use crate::report::{UndoReport, WeighReport};
@@ -33,7 +33,7 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "NAME")]
     system: Option<String>,
     /// A remark for the log
-    #[arg(long, value_name = "TEXT", value_parser = note)]
+    #[arg(long, value_name = "TEXT", value_parser = remark)]
     note: Option<String>,
     /// It is lighter: some left for good, into nothing that is weighed here; it stays counted as recovered
     #[arg(long)]
@@ -60,12 +60,6 @@ pub(super) struct Arguments {
     files: JobFiles,
 }
 
-/// A remark as typed: short, and of characters that show.
-fn note(text: &str) -> Result<String, String> {
-    let fits = !text.trim().is_empty() && text.chars().count() <= 300 && !text.chars().any(char::is_control);
-    if fits { Ok(text.trim().to_owned()) } else { Err("expected 1 to 300 characters on one line".into()) }
-}
-
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
     match &arguments.import {
         Some(file) => import(arguments, file, output),
@@ -79,12 +73,12 @@ fn import(arguments: &Arguments, file: &Path, output: &mut Output) -> Result<Exi
     for (index, typed) in read_readings(file)?.into_iter().enumerate() {
         let of_line = |text: String| Stop::Said(Exit::Refused, format!("reading {}: {text}", index + 1));
         let time = Some(typed.at.trim()).filter(|time| !time.is_empty()).map(at).transpose();
-        let remark = Some(typed.note.as_str()).filter(|text| !text.trim().is_empty()).map(note).transpose();
+        let note = Some(typed.note.as_str()).filter(|text| !text.trim().is_empty()).map(remark).transpose();
         let one = Arguments {
             cylinder: Some(typed.cylinder),
             gross: Some(typed.gross),
             at: time.map_err(of_line)?,
-            note: remark.map_err(of_line)?,
+            note: note.map_err(of_line)?,
             // The plan goes with the first reading of the log.
             plan: arguments.plan.clone().filter(|_| index == 0),
             import: None,
@@ -133,7 +127,10 @@ fn keep(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
     new.push((asked.at.unwrap_or_else(now), Action::Reading(reading.clone())));
     log.append(new)?;
     let day = site.day(&log.entries)?;
-    let warnings = site.changed_files(&day);
+    let mut warnings = site.changed_files(&day);
+    if asked.at.is_none() {
+        warnings.extend(field::set_back(&log.entries));
+    }
     let ours = || Stop::Said(Exit::Ours, "the reading is in the log, and can't be found again".into());
     let answer = Answer::to(&day, &reading).ok_or_else(ours)?;
     show(&WeighReport::new(day.division(), &answer, &warnings), arguments.files.json, output)?;

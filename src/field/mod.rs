@@ -30,4 +30,4 @@ pub use moment::Moment;
 pub use rate::Rate;
 pub use replan::{Changes, NoReplan, Replanned, first_plan, replan};
 pub use status::{CylinderStatus, LotStatus, Status, SystemStatus, status};
-pub use weigh::{Asked, Refusal, Shown, Why, weigh};
+pub use weigh::{Asked, Refusal, Shown, Why, set_back, weigh};

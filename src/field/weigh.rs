@@ -2,7 +2,7 @@
 //!
 //! A reading over the limit is not one that can't be: it is kept, and [`super::Answer`] says DANGER.
 
-use super::{Day, Filling, Moment, Reading};
+use super::{Day, Entry, Filling, Moment, Reading};
 use crate::cylinder::{CeilingKind, ceilings, reasons};
 use crate::quantity::{Decimal, Marks, Weight};
 
@@ -265,6 +265,15 @@ fn far(case: &Case) -> Option<String> {
     (rise > charge.saturating_mul(2)).then(|| {
         let (rise, now, charge) = (case.text(rise), case.text(case.filling.now), case.text(charge));
         format!("that is {rise} more than the {now} before, and the whole lot was planned for {charge}")
+    })
+}
+
+/// Says that the newest entry is from before another one: the clock was set back. The log counts in its own order.
+pub fn set_back(entries: &[Entry]) -> Option<String> {
+    let (new, before) = entries.split_last()?;
+    let last = before.iter().map(|entry| entry.at).reduce(|a, b| if b.seconds_since(a) > 0 { b } else { a })?;
+    (last.seconds_since(new.at) > CLOCKS).then(|| {
+        format!("the clock shows {}, and the log has an entry of {last} already; the log's order counts", new.at)
     })
 }
 

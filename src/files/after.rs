@@ -8,6 +8,7 @@ use std::path::Path;
 
 use super::code::Code;
 use super::problem::{Problem, Problems};
+use super::safe::{cell, out_of_cell};
 use super::source::{Mark, Source};
 use super::tree::{Entry, Leaf, Node, Typed};
 use super::yaml;
@@ -104,7 +105,7 @@ fn edit(
             return Some(None);
         }
         let Node::Leaf(old) = &entry.value else { return None };
-        let from = byte(source, old.mark?)?;
+        let from = source.byte(old.mark?)?;
         let to = from + scalar_length(source.text.get(from..)?, is_flow(source, entry.mark?)?);
         let mark = old.mark;
         let (mut new, text) = if value.is_empty() { (Node::Null, "null".into()) } else { (new, written) };
@@ -122,7 +123,7 @@ fn edit(
     let holds = entries.iter().find(|entry| entry.key == "holds")?;
     let Node::Leaf(old) = &holds.value else { return None };
     let key_mark = holds.mark?;
-    let from = byte(source, old.mark?)?;
+    let from = source.byte(old.mark?)?;
     let rest = source.text.get(from..)?;
     let inserted = if is_flow(source, key_mark)? {
         let at = from + scalar_length(rest, true);
@@ -158,20 +159,9 @@ pub(super) fn written(value: &[String]) -> String {
     }
 }
 
-/// The place of a mark in bytes.
-fn byte(source: &Source, mark: Mark) -> Option<usize> {
-    let start = match mark.line.checked_sub(2) {
-        None => 0,
-        Some(breaks) => source.text.match_indices('\n').nth(breaks)?.0 + 1,
-    };
-    let line = source.text.get(start..)?;
-    let column = line.char_indices().nth(mark.column.checked_sub(1)?).map_or(line.len(), |(at, _)| at);
-    Some(start + column)
-}
-
 /// Whether a key stands in braces: what is open before it on its own line says so.
 fn is_flow(source: &Source, key: Mark) -> Option<bool> {
-    let at = byte(source, key)?;
+    let at = source.byte(key)?;
     let before = source.text.get(..at)?.trim_end();
     Some(before.ends_with(['{', ',']))
 }
@@ -225,7 +215,7 @@ fn csv_after(source: &Source, changes: &[NewValues]) -> Option<String> {
     let reader = ::csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(source.text.as_bytes());
     let mut rows: Vec<Vec<String>> = Vec::new();
     for record in reader.into_records() {
-        rows.push(record.ok()?.iter().map(str::to_owned).collect());
+        rows.push(record.ok()?.iter().map(|cell| out_of_cell(cell).to_owned()).collect());
     }
     let mut head: Vec<String> = rows.first()?.clone();
     let key_of = |cell: &str| cell.split('[').next().unwrap_or_default().trim().to_owned();
@@ -254,7 +244,7 @@ fn csv_after(source: &Source, changes: &[NewValues]) -> Option<String> {
     let mut writer = ::csv::WriterBuilder::new().flexible(true).from_writer(Vec::new());
     for mut row in rows {
         row.resize(row.len().max(head.len()), String::new());
-        writer.write_record(&row).ok()?;
+        writer.write_record(row.iter().map(|text| cell(text))).ok()?;
     }
     String::from_utf8(writer.into_inner().ok()?).ok()
 }

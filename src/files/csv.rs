@@ -6,6 +6,7 @@ use super::code::Code;
 use super::fields::{Findings, nearest};
 use super::problem::Problem;
 use super::row::SHAPE;
+use super::safe::out_of_cell;
 use super::shape::Holds;
 use super::source::{Mark, Source};
 use super::tree::{Entry, Leaf, Node, Typed};
@@ -181,23 +182,38 @@ fn value(cell: &str, mark: Mark, column: &Column) -> Node {
     }
     // Where the head lacks its unit the file is refused; pounds only keep its cells readable.
     let unit = column.unit.clone().or_else(|| is_weight(&column.key).then(|| Unit::Lb.name().to_owned()));
-    Node::Leaf(Leaf { text: cell.to_owned(), typed: Typed::Text, mark: Some(mark), unit })
+    Node::Leaf(Leaf { text: out_of_cell(cell).to_owned(), typed: Typed::Text, mark: Some(mark), unit })
 }
 
-/// Where the cells of a record begin, by the rules of quoting.
+/// Where a byte of a record stands, by the rules of the library that reads it.
+#[derive(Clone, Copy)]
+enum Within {
+    /// At the beginning of a cell: only here a quote opens one.
+    Start,
+    Bare,
+    Quoted,
+    /// Behind a quote in a quoted cell, which ends it or is half of a doubled one.
+    Quote,
+}
+
+/// Where the cells of a record begin.
 pub(super) fn cell_marks(source: &Source, start: usize, cells: usize, delimiter: u8) -> Vec<Mark> {
     let rest = source.text.get(start..).unwrap_or_default();
     // The position of a record is that of the line break before it.
     let blank = rest.len() - rest.trim_start_matches(['\r', '\n']).len();
-    let (mut marks, mut quoted, mut at) = (vec![source.mark(start + blank)], false, blank);
+    let (mut marks, mut within, mut at) = (vec![source.mark(start + blank)], Within::Start, blank);
     for byte in rest[blank..].bytes() {
         at += 1;
-        match byte {
-            b'"' => quoted = !quoted,
-            _ if byte == delimiter && !quoted => marks.push(source.mark(start + at)),
-            b'\n' if !quoted => break,
-            _ => {}
-        }
+        within = match (within, byte) {
+            (Within::Quoted, b'"') => Within::Quote,
+            (Within::Quoted, _) | (Within::Start | Within::Quote, b'"') => Within::Quoted,
+            (Within::Start | Within::Bare | Within::Quote, _) if byte == delimiter => {
+                marks.push(source.mark(start + at));
+                Within::Start
+            }
+            (Within::Start | Within::Bare | Within::Quote, b'\r' | b'\n') => break,
+            (Within::Start | Within::Bare | Within::Quote, _) => Within::Bare,
+        };
         if marks.len() > cells {
             break;
         }
@@ -228,6 +244,21 @@ mod tests {
         };
         assert_eq!(places(&table.rows[0]), [(3, 1), (3, 12), (3, 14), (3, 16), (3, 18), (3, 26)]);
         assert_eq!(places(&table.rows[1])[..2], [(6, 1), (6, 3)]);
+    }
+
+    #[test]
+    fn a_quote_within_a_cell_and_a_lone_return_part_cells_as_the_library_does() {
+        let text = "id,tare [lb],water_capacity [lb],gross [lb],holds\n5\" dia,1,2,3,\"a\"b\",\rc,1,2,3,x\n";
+        let source = Source::from_bytes(std::path::Path::new("t"), text.as_bytes().to_vec()).unwrap();
+        let table = read(&mut Findings::new(&source));
+        let columns = |line: &Line| match &line.node {
+            Node::Map(entries) => {
+                entries.iter().map(|entry| entry.mark.map(|mark| mark.column).unwrap()).collect::<Vec<_>>()
+            }
+            _ => Vec::new(),
+        };
+        assert_eq!(columns(&table.rows[0]), [1, 8, 10, 12, 14]);
+        assert_eq!(columns(&table.rows[1]), [1, 3, 5, 7, 9]);
     }
 
     #[test]

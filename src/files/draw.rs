@@ -2,7 +2,8 @@
 
 use annotate_snippets::{AnnotationKind, Group, Level, Origin, Renderer, Snippet};
 
-use super::problem::{Problem, printable};
+use super::problem::Problem;
+use super::safe::printable;
 
 /// Terminals are taken to be this wide; the help of the program is too.
 const COLUMNS: usize = 80;

@@ -45,9 +45,10 @@ pub(super) struct Value<'n> {
 }
 
 impl<'n> Fields<'n> {
-    /// The keys of a map; `at` says where it stands if it doesn't know itself.
+    /// The keys of a map; `at` says where it stands if it doesn't know itself: nowhere else than at the beginning, where
+    /// it is all of the file.
     pub fn open(node: &'n Node, at: Option<Mark>, shape: &'static Shape, found: &mut Findings) -> Option<Self> {
-        let mark = node.mark().or(at);
+        let mark = node.mark().or(at).or(Some(Mark::START));
         let Node::Map(entries) = node else {
             wrong_shape(node, mark, shape.what, "a map of keys", found);
             return None;

@@ -120,7 +120,7 @@ pub(super) fn read<'n>(node: &'n Node, today: Date, needs_yard: bool, found: &mu
     // With the unit unknown the file is refused; pounds only keep the rest readable for its other problems.
     let unit = fields.read("units", found, Value::unit).unwrap_or(Unit::Lb);
     let known = Known::read(fields, found);
-    let owner = fields.read("owner", found, Value::text);
+    let owner = fields.read("owner", found, Value::text_if_any);
     let reuse_together = fields.read("reuse_together", found, Value::flag);
     let (terms, limit, site, scale) = terms(fields, unit, date, found);
     let weight = |value: Value, found: &mut Findings| value.weight(Some(unit), found);

@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 use thiserror::Error;
 
 use super::log_line;
-use super::source::Input;
+use super::source::{Input, open_regular, regular};
 use crate::field::{Action, Entry, Moment};
 use crate::quantity::Division;
 
@@ -87,7 +87,7 @@ impl Log {
     /// See [`LogError`].
     pub fn read(path: &Path, division: Division) -> Result<Self, LogError> {
         let mut log = Self::closed(path, division);
-        let mut file = match File::open(path) {
+        let mut file = match open_regular(path) {
             Ok(file) => file,
             Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(log),
             Err(error) => return Err(log.failed("opened", error)),
@@ -104,7 +104,11 @@ impl Log {
     /// See [`LogError`].
     pub fn open(path: &Path, division: Division) -> Result<Self, LogError> {
         let mut log = Self::closed(path, division);
-        let opened = OpenOptions::new().read(true).append(true).create(true).open(path);
+        let there = match regular(path) {
+            Err(error) if error.kind() != io::ErrorKind::NotFound => Err(error),
+            Ok(()) | Err(_) => Ok(()),
+        };
+        let opened = there.and_then(|()| OpenOptions::new().read(true).append(true).create(true).open(path));
         let mut file = opened.map_err(|error| log.failed("opened", error))?;
         file.lock().map_err(|error| log.failed("locked", error))?;
         let tail = log.take(&mut file)?;

@@ -1,12 +1,13 @@
 //! A problem of a file: what it is, where it stands, what was found, what was expected, what to do.
 //!
-//! Everything that comes from a file is made safe to print here, once.
+//! Everything that comes from a file is made safe to print when a problem is made, once. It must not read files.
 
 use std::fmt;
 use std::ops::Range;
 use std::path::{Path, PathBuf};
 
 use super::code::Code;
+use super::safe::printable;
 
 /// Where in a file: the line with the part that is meant.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -123,24 +124,3 @@ impl fmt::Display for Problems {
 
 impl std::error::Error for Problem {}
 impl std::error::Error for Problems {}
-
-/// Control characters and those that turn the direction of writing, which can make a terminal or a reader see another
-/// text than is there.
-pub(super) fn is_hidden(c: char) -> bool {
-    let turns = matches!(c, '\u{061C}' | '\u{200E}' | '\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}');
-    // Separators of lines and paragraphs, and a byte-order mark in the middle of a text.
-    c.is_control() || turns || matches!(c, '\u{2028}' | '\u{2029}' | '\u{FEFF}')
-}
-
-/// The text with every character that doesn't show written out: `\u{1b}`.
-pub(super) fn printable(text: &str) -> String {
-    let mut shown = String::with_capacity(text.len());
-    for c in text.chars() {
-        if is_hidden(c) {
-            shown.extend(c.escape_unicode());
-        } else {
-            shown.push(c);
-        }
-    }
-    shown
-}

@@ -31,13 +31,20 @@ pub struct TypedReading {
 pub fn read_readings(path: &Path) -> Result<Vec<TypedReading>, Problems> {
     let source = Source::read(path)?;
     let (mut readings, mut problems) = (Vec::new(), Vec::new());
-    for (index, line) in source.text.lines().enumerate().filter(|(_, line)| !line.trim().is_empty()) {
+    let mut end = 0;
+    for (index, line) in source.text.split_inclusive('\n').enumerate() {
+        let start = end;
+        end += line.len();
+        if line.trim().is_empty() {
+            continue;
+        }
         match serde_json::from_str::<TypedReading>(line) {
             Ok(reading) => readings.push(reading),
             Err(error) => {
                 let message = format!("line {} isn't a reading of a sheet: {error}", index + 1);
                 let hint = "save the lines again as the sheet shows them";
-                problems.push(Problem::new(Code::Syntax, path, None, &message, hint));
+                let place = source.place(source.mark(start));
+                problems.push(Problem::new(Code::Syntax, path, place, &message, hint));
             }
         }
     }

@@ -3,12 +3,14 @@
 //! Every file is written whole under another name first and then takes its place, so that it is there or it isn't.
 
 use std::fs::{self, File};
-use std::io::{self, Write};
+use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
 
 use super::log::keep_name;
+use super::safe::cell;
+use super::source::{MOST_BYTES, open_regular};
 use crate::field::RecordRow;
 use crate::quantity::Division;
 
@@ -99,17 +101,17 @@ impl Record {
         writer.write_record(head)?;
         for row in &self.rows {
             writer.write_record([
-                safe(&self.head.place),
-                safe(&self.head.job),
-                safe(self.head.owner.as_deref().unwrap_or_default()),
+                cell(&self.head.place),
+                cell(&self.head.job),
+                cell(self.head.owner.as_deref().unwrap_or_default()),
                 row.date.clone(),
-                safe(&row.system),
-                safe(&row.refrigerant),
+                cell(&row.system),
+                cell(&row.refrigerant),
                 row.condition.clone(),
                 row.amount.clone(),
-                safe(&row.cylinder),
+                cell(&row.cylinder),
                 row.fate.clone(),
-                safe(self.head.certificate.as_deref().unwrap_or_default()),
+                cell(self.head.certificate.as_deref().unwrap_or_default()),
             ])?;
         }
         let bytes = writer.into_inner().map_err(|error| io::Error::other(error.to_string()))?;
@@ -129,14 +131,18 @@ impl Record {
     /// # Errors
     /// A file that can't be read or isn't a record.
     pub fn read(path: &Path) -> io::Result<Self> {
-        let record: Self = serde_json::from_slice(&fs::read(path)?)?;
+        let record: Self = serde_json::from_str(&text_of(path)?)?;
         if record.format == FORMAT { Ok(record) } else { Err(io::Error::other("it isn't a recovery record")) }
     }
 }
 
-/// A cell that a spreadsheet won't take for a formula.
-fn safe(cell: &str) -> String {
-    if cell.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{cell}") } else { cell.to_owned() }
+/// The text of a file that isn't larger than any of ours.
+fn text_of(path: &Path) -> io::Result<String> {
+    let (mut text, file) = (String::new(), open_regular(path)?);
+    match file.take(MOST_BYTES + 1).read_to_string(&mut text)? as u64 {
+        0..=MOST_BYTES => Ok(text),
+        _ => Err(io::Error::new(io::ErrorKind::FileTooLarge, "the file is larger than any of its kind")),
+    }
 }
 
 /// The files of a folder with this end of the name, by name.
@@ -190,6 +196,9 @@ pub fn write_whole(path: &Path, text: &str) -> io::Result<()> {
     }
     let name = path.file_name().unwrap_or_default().to_string_lossy();
     let partial = path.with_file_name(format!(".{name}.partial"));
+    if fs::symlink_metadata(&partial).is_ok_and(|about| !about.is_file()) {
+        return Err(io::Error::other(format!("{} is in the way", partial.display())));
+    }
     let written = File::create(&partial)
         .and_then(|mut file| file.write_all(text.as_bytes()).and_then(|()| file.sync_all()))
         .and_then(|()| rights.map_or(Ok(()), |rights| fs::set_permissions(&partial, rights)))
@@ -207,7 +216,7 @@ pub fn write_whole(path: &Path, text: &str) -> io::Result<()> {
 /// # Errors
 /// Where it can't be written.
 pub fn keep_old(path: &Path, job: &str) -> io::Result<PathBuf> {
-    let old = fs::read_to_string(path)?;
+    let old = text_of(path)?;
     let stem = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
     let kind = path.extension().unwrap_or_default().to_string_lossy().into_owned();
     for number in 1..1000 {
@@ -217,7 +226,7 @@ pub fn keep_old(path: &Path, job: &str) -> io::Result<PathBuf> {
             write_whole(&copy, &old)?;
             return Ok(copy);
         }
-        if fs::read_to_string(&copy)? == old {
+        if text_of(&copy)? == old {
             return Ok(copy);
         }
     }

@@ -10,7 +10,6 @@ use super::refrigerants::{Known, MOST_PARTS};
 use super::shape::{Holds, Rule, Shape, may, must, words};
 use super::source::{Mark, Source};
 use super::tree::Node;
-use super::value::MOST_CHARACTERS;
 use crate::cylinder::{Condition, Contents, Cylinder, Facts, Measured, TestPeriod};
 use crate::quantity::{A_TEMPERATURE, Unit};
 
@@ -131,13 +130,9 @@ fn facts(fields: Fields, id: Option<String>, terms: Terms, found: &mut Findings)
     let measured = measured(fields, found);
     let test = test_period(fields, terms.today, found);
     let flammable = fields.read("flammable", found, Value::flag);
-    // An empty text is nothing: it stands where the key is kept to be filled in.
-    let text = |value: Value, found: &mut Findings| {
-        value.text_or_nothing(MOST_CHARACTERS, found).filter(|text| !text.is_empty())
-    };
-    let damage = fields.read("damage", found, text);
-    let owner = fields.read("owner", found, text);
-    let kept_for = fields.read("kept_for", found, text);
+    let damage = fields.read("damage", found, Value::text_if_any);
+    let owner = fields.read("owner", found, Value::text_if_any);
+    let kept_for = fields.read("kept_for", found, Value::text_if_any);
     let confirmed = fields.read("confirmed", found, Value::flag);
     let cleaned = fields.read("cleaned", found, Value::flag);
     Some(Facts {

@@ -7,10 +7,14 @@ use std::path::{Path, PathBuf};
 use sha2::{Digest, Sha256};
 
 use super::code::Code;
-use super::problem::{Place, Problem, Problems, is_hidden};
+use super::problem::{Place, Problem, Problems};
+use super::safe::is_hidden;
 
 /// The most bytes of a file: some 13,000 cylinders, ten times the largest yard that is planned for.
 pub const MOST_BYTES: u64 = 4 * 1024 * 1024;
+
+/// What ends a line in YAML, of which a return and a line feed behind it are one end.
+const LINE_ENDS: [char; 5] = ['\n', '\r', '\u{85}', '\u{2028}', '\u{2029}'];
 
 /// What a path is typed as where the text stands on standard input.
 pub const STANDARD_INPUT: &str = "-";
@@ -27,6 +31,9 @@ pub(super) struct Mark {
 }
 
 impl Mark {
+    /// The beginning of a file.
+    pub const START: Self = Self::new(1, 1);
+
     pub const fn new(line: usize, column: usize) -> Self {
         Self { line, column, characters: None }
     }
@@ -74,6 +81,24 @@ impl Input {
         let all: Vec<&str> = inputs.iter().map(|input| input.digest.as_str()).collect();
         hex(&Sha256::digest(all.concat().as_bytes())).chars().take(Self::BRIEF).collect()
     }
+}
+
+/// Opens a file to read, where it is a file: on a pipe or a device a reader may wait for ever.
+///
+/// # Errors
+/// As the system gives them, and for what isn't a regular file.
+pub(super) fn open_regular(file: &Path) -> io::Result<File> {
+    regular(file)?;
+    File::open(file)
+}
+
+/// Nothing, where this is a regular file.
+pub(super) fn regular(file: &Path) -> io::Result<()> {
+    let about = fs::metadata(file)?;
+    if about.is_dir() {
+        return Err(io::Error::new(io::ErrorKind::IsADirectory, "this is a folder, not a file"));
+    }
+    if about.is_file() { Ok(()) } else { Err(io::Error::other("this is a device or a pipe, not a file")) }
 }
 
 fn hex(bytes: &[u8]) -> String {
@@ -163,7 +188,14 @@ impl Source {
     }
 
     fn new(file: &Path, text: String) -> Self {
-        let lines = std::iter::once(0).chain(text.match_indices('\n').map(|(at, _)| at + 1)).collect();
+        let mut lines = vec![0];
+        let mut characters = text.char_indices().peekable();
+        while let Some((at, c)) = characters.next() {
+            let parts_a_pair = c == '\r' && characters.peek().is_some_and(|(_, next)| *next == '\n');
+            if LINE_ENDS.contains(&c) && !parts_a_pair {
+                lines.push(at + c.len_utf8());
+            }
+        }
         Self { file: file.to_owned(), text, lines }
     }
 
@@ -179,13 +211,26 @@ impl Source {
         Mark::new(line, before.chars().count() + 1)
     }
 
+    /// The byte of the text at a mark.
+    pub fn byte(&self, mark: Mark) -> Option<usize> {
+        let start = *self.lines.get(mark.line.checked_sub(1)?)?;
+        let line = self.text.get(start..)?;
+        let column = line.char_indices().nth(mark.column.checked_sub(1)?).map_or(line.len(), |(at, _)| at);
+        Some(start + column)
+    }
+
+    /// The place of what stands at `mark`, or the end of the text where it lies beyond.
+    pub fn place_or_end(&self, mark: Mark) -> Option<Place> {
+        self.place(mark).or_else(|| self.place(self.mark(self.text.len())))
+    }
+
     /// The place of what stands at `mark`, for a message.
     pub fn place(&self, mark: Mark) -> Option<Place> {
         /// Characters kept before and behind the place on a long line.
         const AROUND: usize = 200;
         let start = *self.lines.get(mark.line.checked_sub(1)?)?;
-        let end = self.lines.get(mark.line).map_or(self.text.len(), |next| next - 1);
-        let line = self.text.get(start..end)?.trim_end_matches('\r');
+        let end = self.lines.get(mark.line).copied().unwrap_or(self.text.len());
+        let line = self.text.get(start..end)?.trim_end_matches(LINE_ENDS);
         let before = mark.column.checked_sub(1)?;
         let cut = before.saturating_sub(AROUND);
         let shown = |c| match c {
@@ -215,4 +260,30 @@ fn token_length(rest: &str, characters: Option<usize>) -> usize {
     let nth = |count: usize| rest.char_indices().nth(count).map_or(rest.len(), |(at, _)| at);
     let end = characters.map_or_else(|| rest.find([' ', ':', ',', '}', ']']).unwrap_or(rest.len()), nth);
     end.max(first.map_or(0, char::len_utf8))
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lines_end_as_yaml_ends_them_and_every_mark_leads_back_to_its_byte() {
+        let text = "a\r\nb\rc\n\u{85}d\u{2028}ä e";
+        let source = Source::from_bytes(Path::new("t"), text.as_bytes().to_vec()).unwrap();
+        let marks: Vec<(usize, usize)> = text
+            .char_indices()
+            .map(|(at, _)| {
+                let mark = source.mark(at);
+                assert_eq!(source.byte(mark), Some(at));
+                (mark.line, mark.column)
+            })
+            .collect();
+        let expected =
+            [(1, 1), (1, 2), (1, 3), (2, 1), (2, 2), (3, 1), (3, 2), (4, 1), (5, 1), (5, 2), (6, 1), (6, 2), (6, 3)];
+        assert_eq!(marks, expected);
+        assert_eq!(source.place(Mark::new(2, 1)).unwrap().text, "b");
+        assert_eq!(source.place(Mark::new(5, 1)).unwrap().text, "d");
+        assert_eq!(source.place_or_end(Mark::new(9, 1)).unwrap().line, 6);
+    }
 }

@@ -87,6 +87,13 @@ true,350,60 bar\r\n\
 C-3,28,47.6,31,mixed,,,,,2022-01-15,,,,,,R-12;R-22,,,,\r\n";
 
 #[test]
+fn an_empty_owner_of_a_job_is_none() {
+    let folder = folder(&[("job.yaml", &JOB.replace("owner: North pier\n", "owner: \"\"\n")), ("van.csv", VAN)]);
+    let loaded = work(folder.path(), &["job.yaml"], false).unwrap_or_else(|problems| panic!("{problems}"));
+    assert_eq!(loaded.work.jobs()[0].owner, None);
+}
+
+#[test]
 fn a_whole_job_is_read_as_it_is_typed() {
     let folder = folder(&[("job.yaml", JOB), ("van.csv", VAN)]);
     let loaded = work(folder.path(), &["job.yaml"], false).unwrap_or_else(|problems| panic!("{problems}"));

@@ -4,7 +4,7 @@ use jiff::civil::Date;
 
 use super::code::Code;
 use super::fields::{Findings, Value, nearest};
-use super::problem::is_hidden;
+use super::safe::is_hidden;
 use super::tree::Typed;
 use crate::cylinder;
 use crate::quantity::{
@@ -55,6 +55,11 @@ impl Value<'_> {
             return None;
         }
         Some(text.to_owned())
+    }
+
+    /// A text, or nothing where it is empty: it stands where the key is kept to be filled in.
+    pub fn text_if_any(self, found: &mut Findings) -> Option<String> {
+        self.text_or_nothing(MOST_CHARACTERS, found).filter(|text| !text.is_empty())
     }
 
     /// The text with the unit from the head of its column, where it has none of its own.

@@ -3,6 +3,7 @@
 use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, LineStyle, TableStyle, Width};
 
 use super::{Block, ColumnKind, Table};
+pub use crate::files::printable as shown;
 
 /// A line under the headings and nothing else: it reads aloud, copies and pastes.
 const UNDERLINED: TableStyle = TableStyle::new().header_separator(LineStyle::none().fill('-'));
@@ -37,18 +38,6 @@ pub fn draw(blocks: &[Block], width: u16, color: bool) -> String {
         }
     }
     text
-}
-
-/// Text that can't move the cursor or turn around what stands beside it: control characters and marks of direction
-/// are shown as what they are.
-pub(crate) fn shown(text: &str) -> String {
-    let is_direction =
-        |c: char| matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
-    let mut safe = String::with_capacity(text.len());
-    for c in text.chars() {
-        if c.is_control() || is_direction(c) { safe.extend(c.escape_unicode()) } else { safe.push(c) }
-    }
-    safe
 }
 
 /// Words wrapped to the width; `first` and `then` stand before the first and the other lines.

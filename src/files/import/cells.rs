@@ -4,8 +4,8 @@ use jiff::civil::Date;
 
 use super::dates;
 use crate::files::after::written;
-use crate::files::problem::is_hidden;
 use crate::files::row::SHAPE;
+use crate::files::safe::is_hidden;
 use crate::files::shape::Holds;
 use crate::files::value::MOST_CHARACTERS;
 use crate::quantity::{Unit, parse_weight};

@@ -228,8 +228,17 @@ pub(super) fn plain(head: &str) -> (String, Option<&'static str>) {
     (name, None)
 }
 
+/// The keys that a column with this head could be, and the unit behind it. A head that is letter for letter what a yard
+/// of ours has, such as `condition`, is that key alone; the reader of yards holds its cells to what the key may be.
+pub(super) fn of_head(head: &str) -> (Vec<&'static str>, Option<&'static str>) {
+    let (name, unit) = plain(head);
+    let bare = head.split('[').next().unwrap_or(head).trim();
+    let ours = NAMES.iter().find(|(key, _)| *key == bare && key.replace('_', " ") == name);
+    (ours.map_or_else(|| keys(&name), |(key, _)| vec![*key]), unit)
+}
+
 /// The keys that a column of this plain name could be.
-pub(super) fn keys(name: &str) -> Vec<&'static str> {
+fn keys(name: &str) -> Vec<&'static str> {
     // A head may be the key itself: `water_capacity`.
     NAMES
         .iter()
@@ -287,9 +296,11 @@ mod tests {
             ("Spec", "mark", None),
             ("DOT marking", "mark", None),
             ("Service pressure (psig)", "service_pressure", Some("psig")),
+            // Exactly a key, as a yard of ours has it.
+            ("condition", "condition", None),
+            ("tare [lb-oz]", "tare", Some("lb-oz")),
         ] {
-            let (name, found) = plain(head);
-            assert_eq!((keys(&name), found), (vec![key], unit), "{head}");
+            assert_eq!(of_head(head), (vec![key], unit), "{head}");
         }
         for (head, both) in [
             ("Weight", &["tare", "gross"][..]),
@@ -297,11 +308,13 @@ mod tests {
             ("Retest date", &["tested", "due"]),
             ("Type", &["holds", "mark"]),
             ("Condition", &["condition", "damage"]),
+            ("condition [psig]", &["condition"]),
+            ("gross [yesterday]", &[]),
             ("Notes", &[]),
             ("Owner", &[]),
             ("lb", &[]),
         ] {
-            assert_eq!(keys(&plain(head).0), both, "{head}");
+            assert_eq!(of_head(head).0, both, "{head}");
         }
     }
 }

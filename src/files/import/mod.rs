@@ -21,6 +21,7 @@ use super::code::Code;
 use super::fields::Findings;
 use super::problem::Problems;
 use super::row::SHAPE;
+use super::safe::out_of_cell;
 use super::shape::Holds;
 use super::source::{Input, Source};
 use crate::quantity::Unit;
@@ -172,7 +173,7 @@ fn check_columns(table: &Table, import: &Import, found: &mut Findings) {
         let could: Vec<String> = table
             .columns
             .iter()
-            .filter(|column| column.key.is_none() && columns::keys(&columns::plain(&column.head).0).contains(&key))
+            .filter(|column| column.key.is_none() && columns::of_head(&column.head).0.contains(&key))
             .map(|column| format!("\"{}\"", column.head))
             .collect();
         let could = if could.is_empty() { String::new() } else { format!("; it could be {}", could.join(" or ")) };
@@ -225,7 +226,7 @@ fn doubles(rows: &mut [Row]) {
 }
 
 fn row<'t>(line: &'t Line, table: &'t Table, unit: Unit, today: Date) -> Row<'t> {
-    let cells = || table.columns.iter().zip(line.cells.iter().map(|cell| cell.trim()));
+    let cells = || table.columns.iter().zip(line.cells.iter().map(|cell| out_of_cell(cell.trim()).trim()));
     let id = cells().find(|(column, _)| column.key == Some("id"));
     let cylinder = id.map_or_else(String::new, |(_, cell)| cell.to_owned());
     let mut row =

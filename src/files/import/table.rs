@@ -2,7 +2,7 @@
 //! each column is.
 
 use super::Column;
-use super::columns::{keys, plain};
+use super::columns::of_head;
 use super::is_pressure;
 use crate::files::code::Code;
 use crate::files::csv::cell_marks;
@@ -56,12 +56,13 @@ pub(super) fn read(chosen: &[(String, String)], found: &mut Findings) -> Option<
             let message = format!("none of the first {ABOVE} lines names two columns that are known");
             let hint = "the heads stand in one line, such as Serial, Tare (lb), WC (lb), Gross (lb), Contents; or say which is \
                         which: --column \"tare=ITS HEAD\"";
-            found.problems.push(source.whole(Code::WrongColumns, &message, hint));
+            found.add(Code::WrongColumns, Some(Mark::START), &message, hint);
             None
         }
         Some((_, _, name, _)) if !best.is_empty() => {
             let message = format!("what stands between two cells may be a {name} or a {}", best[0].2);
-            found.problems.push(source.whole(Code::WrongColumns, &message, "save it with commas between the cells"));
+            let hint = "save it with commas between the cells";
+            found.add(Code::WrongColumns, Some(Mark::START), &message, hint);
             None
         }
         Some((_, at, between, mut lines)) => {
@@ -82,7 +83,7 @@ pub(super) fn read(chosen: &[(String, String)], found: &mut Findings) -> Option<
 }
 
 fn is_known(head: &str, chosen: &[(String, String)]) -> bool {
-    !keys(&plain(head).0).is_empty() || chosen.iter().any(|(_, chosen)| chosen.trim() == head.trim())
+    !of_head(head).0.is_empty() || chosen.iter().any(|(_, chosen)| chosen.trim() == head.trim())
 }
 
 /// The lines in which something stands; `None` where the text can't be parted so.
@@ -125,13 +126,13 @@ fn columns(heads: &Line, chosen: &[(String, String)], found: &mut Findings) -> V
     let choice = |head: &str| chosen.iter().find(|(_, chosen)| chosen.trim() == head.trim());
     let mut columns: Vec<Column> = Vec::new();
     for head in heads.cells.iter().map(|head| head.trim()) {
-        let (name, unit) = plain(head);
+        let (known, unit) = of_head(head);
         let could = match choice(head).and_then(|(key, _)| SHAPE.key(key)) {
             Some(key) => vec![key.name],
-            None => keys(&name).into_iter().filter(|key| !chosen.iter().any(|(chosen, _)| chosen == key)).collect(),
+            None => known.iter().copied().filter(|key| !chosen.iter().any(|(chosen, _)| chosen == key)).collect(),
         };
         let (key, why) = match could.as_slice() {
-            [] if keys(&name).is_empty() => (None, "not a name that is known".to_owned()),
+            [] if known.is_empty() => (None, "not a name that is known".to_owned()),
             [] => (None, "another column was named for it".to_owned()),
             [one] if is_pressure(Some(one)) && unit == Some("psi") => {
                 (None, "psi doesn't say whether gauge or absolute; write psig".to_owned())

@@ -5,7 +5,7 @@ use jiff::civil::{Date, date};
 use proptest::prelude::*;
 
 use super::{Import, Imported, import_yard};
-use crate::cylinder::Contents;
+use crate::cylinder::{Condition, Contents};
 use crate::files::tests::folder;
 use crate::files::{Code, LoadedYard, Problems, read_yard};
 use crate::quantity::{Unit, Weight};
@@ -123,6 +123,19 @@ fn rows_that_cannot_be_sure_are_refused_with_the_reason() {
         assert!(*line == expected_line && why.contains(expected), "{line}: {why}; expected {expected}");
     }
     assert_eq!(yard(&imported).cylinders.len(), 1);
+}
+
+#[test]
+fn a_yard_of_ours_is_read_as_it_is_written() {
+    let heads = "id,tare [lb],water_capacity [lb],gross [lb],holds,condition,damage,tested";
+    let text = format!("{heads}\n'=A-1,28,47.6,40,R-22,burnout,a dent,2024-06\nA-2,28,47.6,40,R-22,dented,,2024-06\n");
+    let imported = import(&text, None, &[]).unwrap();
+    assert!(imported.columns.iter().all(|column| column.key.is_some()), "{:?}", imported.columns);
+    // What isn't a condition is no condition, but a row that isn't taken.
+    assert_eq!(imported.refused.iter().map(|row| row.line).collect::<Vec<_>>(), [3]);
+    let yard = yard(&imported);
+    assert_eq!((yard.cylinders[0].id.as_str(), yard.cylinders[0].condition), ("=A-1", Condition::Burnout));
+    assert_eq!(yard.cylinders[0].damage.as_deref(), Some("a dent"));
 }
 
 #[test]

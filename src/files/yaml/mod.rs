@@ -82,7 +82,8 @@ fn first_reading(source: &Source, stopped: &Cell<Option<Code>>) -> Result<Shape,
 }
 
 fn refused(source: &Source, error: &serde_yaml::Error, stopped: Option<Code>) -> Problem {
-    let place = error.location().and_then(|at| source.place(Mark::new(at.line(), at.column())));
+    // Where no place is given, it is the very beginning.
+    let place = source.place_or_end(error.location().map_or(Mark::START, |at| Mark::new(at.line(), at.column())));
     let message = error.to_string();
     let mut problem = if message.starts_with("repetition limit exceeded") {
         aliases(source)

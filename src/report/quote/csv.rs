@@ -1,7 +1,7 @@
 //! A quote for a spreadsheet. No cell begins as a formula does.
 
 use super::{QuoteReport, Three};
-use crate::quantity::Decimal;
+use crate::files::cell;
 
 const COLUMNS: [&str; 10] = ["section", "job", "item", "system", "figured", "unit", "low", "likely", "high", "from"];
 
@@ -13,19 +13,10 @@ pub fn to_csv(report: &QuoteReport) -> Result<String, csv::Error> {
     let mut writer = csv::Writer::from_writer(Vec::new());
     writer.write_record(COLUMNS)?;
     for row in rows(report) {
-        writer.write_record(row.iter().map(|cell| guarded(cell)))?;
+        writer.write_record(row.iter().map(|text| cell(text)))?;
     }
     let bytes = writer.into_inner().map_err(|error| csv::Error::from(error.into_error()))?;
     Ok(String::from_utf8_lossy(&bytes).into_owned())
-}
-
-/// A cell that a spreadsheet takes as text or as a number, never as a formula: a quotation mark stands before what
-/// begins as one. A plain number is a number, also below zero.
-fn guarded(cell: &str) -> String {
-    let begins = cell.trim_start_matches([' ', '\t', '\r', '\n']);
-    let as_formula = begins.starts_with(['=', '+', '-', '@']) || cell.starts_with(['\t', '\r', '\n']);
-    let number = cell.parse::<Decimal>().is_ok() && !cell.starts_with('+');
-    if as_formula && !number { format!("'{cell}") } else { cell.to_owned() }
 }
 
 fn rows(report: &QuoteReport) -> Vec<[String; 10]> {
@@ -78,19 +69,4 @@ fn row(names: [&str; 6], figures: Option<&Three>, from: &str) -> [String; 10] {
     let [section, job, item, system, figured, unit] = names.map(str::to_owned);
     let figures = figures.cloned().unwrap_or(Three { low: String::new(), likely: String::new(), high: String::new() });
     [section, job, item, system, figured, unit, figures.low, figures.likely, figures.high, from.to_owned()]
-}
-
-#[cfg(test)]
-mod tests {
-    use super::guarded;
-
-    #[test]
-    fn no_formula_reaches_a_cell() {
-        for formula in ["=1+1", "+1+1", "-1+1", "@SUM(A1)", "  =1", "\t=1", "\rx", "-", "--2", "+5"] {
-            assert_eq!(guarded(formula), format!("'{formula}"));
-        }
-        for plain in ["Rack 1", "-12.50", "12.50", "R-22 = R-22", "", "nominal 50 lb #1"] {
-            assert_eq!(guarded(plain), plain);
-        }
-    }
 }

@@ -1,0 +1,98 @@
+//! Texts made safe where others read them: on a terminal, in JSON, in a table. Each is done here and nowhere else, but for
+//! HTML, which its own library escapes.
+//!
+//! It must not decide what is drawn, nor change a text that a program reads back: JSON and tables keep their meaning.
+
+use crate::quantity::Decimal;
+
+/// Control characters and those that turn the direction of writing, which can make a terminal or a reader see another
+/// text than is there.
+pub fn is_hidden(c: char) -> bool {
+    let turns = matches!(c, '\u{061C}' | '\u{200E}' | '\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}');
+    // Separators of lines and paragraphs, and a byte-order mark in the middle of a text.
+    c.is_control() || turns || matches!(c, '\u{2028}' | '\u{2029}' | '\u{FEFF}')
+}
+
+/// The text with every character that doesn't show written out: `\u{1b}`.
+pub fn printable(text: &str) -> String {
+    let mut shown = String::with_capacity(text.len());
+    for c in text.chars() {
+        if is_hidden(c) {
+            shown.extend(c.escape_unicode());
+        } else {
+            shown.push(c);
+        }
+    }
+    shown
+}
+
+/// The same for a text of several lines, which stay lines.
+pub fn printable_lines(text: &str) -> String {
+    text.split('\n').map(printable).collect::<Vec<_>>().join("\n")
+}
+
+/// JSON with every character in its texts that doesn't show as an escape: the same data.
+pub fn printable_json(json: &str) -> String {
+    let mut shown = String::with_capacity(json.len());
+    for c in json.chars() {
+        if is_hidden(c) && c != '\n' {
+            // All of them have four digits at most.
+            shown.push_str(&format!("\\u{:04x}", u32::from(c)));
+        } else {
+            shown.push(c);
+        }
+    }
+    shown
+}
+
+/// What a spreadsheet may take for the beginning of a formula, also in the wide forms (OWASP, CSV injection).
+const FORMULA: [char; 8] = ['=', '+', '-', '@', '＝', '＋', '－', '＠'];
+/// What stands before such a text, in which a spreadsheet sees a text from then on.
+const GUARD: char = '\'';
+
+fn begins_as_formula(cell: &str) -> bool {
+    let number = cell.parse::<Decimal>().is_ok() && !cell.starts_with('+');
+    let begins = cell.trim_start_matches([' ', '\t', '\r', '\n', GUARD]);
+    !number && (begins.starts_with(FORMULA) || cell.starts_with(['\t', '\r', '\n']))
+}
+
+/// A cell that a spreadsheet takes as text or as a number, never as a formula: a quotation mark stands before what
+/// begins as one. A plain number is a number, also below zero.
+pub fn cell(text: &str) -> String {
+    if begins_as_formula(text) { format!("{GUARD}{text}") } else { text.to_owned() }
+}
+
+/// What [`cell`] made a cell of, for the files that are read again.
+pub(super) fn out_of_cell(cell: &str) -> &str {
+    cell.strip_prefix(GUARD).filter(|text| begins_as_formula(text)).unwrap_or(cell)
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_formula_reaches_a_cell() {
+        for formula in
+            ["=1+1", "+1+1", "-1+1", "@SUM(A1)", "  =1", "\t=1", "\rx", "-", "--2", "+5", "＝1", "'=1", "''-a"]
+        {
+            assert_eq!(cell(formula), format!("'{formula}"));
+            assert_eq!(out_of_cell(&cell(formula)), formula);
+        }
+        for plain in ["Rack 1", "-12.50", "12.50", "R-22 = R-22", "", "nominal 50 lb #1", "'", "o'clock"] {
+            assert_eq!(cell(plain), plain);
+            assert_eq!(out_of_cell(plain), plain);
+        }
+    }
+
+    #[test]
+    fn what_does_not_show_is_written_out_and_data_stays_the_same() {
+        let text = "a\u{1b}[31m\u{202e}b\u{7f}\u{9b}\u{2028}\tc";
+        assert_eq!(printable(text), "a\\u{1b}[31m\\u{202e}b\\u{7f}\\u{9b}\\u{2028}\\u{9}c");
+        assert_eq!(printable_lines("a\n\u{1b}\n"), "a\n\\u{1b}\n");
+        let json = printable_json(&serde_json::to_string_pretty(&[text]).unwrap());
+        assert!(!json.chars().any(|c| is_hidden(c) && c != '\n'), "{json:?}");
+        assert_eq!(serde_json::from_str::<Vec<String>>(&json).unwrap(), [text]);
+    }
+}

@@ -1,0 +1,6 @@
+//! See `bodies::yard_csv`.
+#![no_main]
+
+mod bodies;
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| bodies::in_a_folder(bodies::yard_csv, bytes));

@@ -1,0 +1,86 @@
+//! The house rules that a lint doesn't hold: what every file says of itself, how long it is, and that the lints are on.
+#![allow(clippy::unwrap_used, clippy::expect_used)]
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+const MOST_LINES: usize = 500;
+
+fn sources() -> Vec<PathBuf> {
+    let (mut found, mut folders) = (Vec::new(), vec![PathBuf::from("src")]);
+    while let Some(folder) = folders.pop() {
+        for entry in fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                folders.push(path);
+            } else if path.extension().is_some_and(|kind| kind == "rs") {
+                found.push(path);
+            }
+        }
+    }
+    found.sort();
+    assert!(found.len() > 100);
+    found
+}
+
+/// What a file says of itself before anything else.
+fn opening(path: &Path) -> String {
+    let text = fs::read_to_string(path).unwrap();
+    text.lines().map_while(|line| line.strip_prefix("//!")).map(str::trim).collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn every_module_opens_with_what_it_is_for() {
+    for path in sources() {
+        assert!(opening(&path).trim().len() > 20, "{} doesn't say what it is for", path.display());
+    }
+}
+
+#[test]
+fn every_room_says_what_it_must_not_do() {
+    let mut rooms = 0;
+    for path in sources().iter().filter(|path| path.ends_with("mod.rs") && path.components().count() == 3) {
+        let opening = opening(path).to_lowercase();
+        let limits = ["must not", "must never", "nothing here", "computes nothing", "chooses no", "reads no files"];
+        assert!(
+            limits.iter().any(|words| opening.contains(words)),
+            "{} doesn't say what it must not do",
+            path.display()
+        );
+        rooms += 1;
+    }
+    assert!(rooms >= 12, "{rooms}");
+}
+
+#[test]
+fn no_file_is_longer_than_a_reader_bears() {
+    for path in sources() {
+        let lines = fs::read_to_string(&path).unwrap().lines().count();
+        assert!(lines <= MOST_LINES, "{} has {lines} lines", path.display());
+    }
+}
+
+#[test]
+fn the_lints_are_on_and_the_check_makes_them_errors() {
+    let manifest = fs::read_to_string("Cargo.toml").unwrap();
+    let lints = manifest.split("[lints.rust]").nth(1).unwrap();
+    for line in [
+        "unsafe_code = \"forbid\"",
+        "missing_docs = \"warn\"",
+        "too_many_lines = \"warn\"",
+        "unwrap_used = \"warn\"",
+        "expect_used = \"warn\"",
+        "panic = \"warn\"",
+        "exit = \"warn\"",
+        "print_stdout = \"warn\"",
+        "incompatible_msrv = \"warn\"",
+    ] {
+        assert!(lints.lines().any(|lint| lint == line), "{line}");
+    }
+    assert_eq!(fs::read_to_string(".clippy.toml").unwrap().trim(), "too-many-lines-threshold = 80");
+    assert!(fs::read_to_string(".ci/run").unwrap().contains("\ncargo clippy --all-targets --locked -- -D warnings\n"));
+    // No file lifts the lint on the length of functions for itself.
+    for path in sources() {
+        assert!(!fs::read_to_string(&path).unwrap().contains("clippy::too_many_lines"), "{}", path.display());
+    }
+}

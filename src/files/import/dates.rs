@@ -40,7 +40,7 @@ pub(super) fn month(text: &str, today: Date, ahead: bool) -> Result<String, Stri
         [] => Err(format!("`{text}` isn't a month with its year; expected one such as 2024-06 or 06/2024")),
         some => {
             let day = if may_be_a_day { " or a day without its year" } else { "" };
-            Err(format!("`{text}` may be {}{day}; write it as 2024-06", some.join(" or ")))
+            Err(format!("`{text}` may be {}{day}; write the year first, as in 2025-03", some.join(" or ")))
         }
     }
 }

@@ -146,7 +146,9 @@ impl States {
         let (mut add, mut give) = (behind(0), before(items.len()));
         let lacking = self.leftover.map_or(f64::INFINITY, |left| left as f64);
         // The rule: what is under this price for room is worth having. It costs `base`, as if cylinders could be cut.
-        let rule = add.map_or(lacking, |at| items[at].0.min(lacking)).max(0.0);
+        // Where what costs nothing covers too much, room is worth nothing.
+        let over = self.now.first().is_some_and(|start| start.rest < 0);
+        let rule = if over { 0.0 } else { add.map_or(lacking, |at| items[at].0.min(lacking)).max(0.0) };
         let base = self.now.first().map_or(0.0, |start| start.price as f64 + start.rest.max(0) as f64 * rule);
         let mut adding = true;
         while !self.now.is_empty() {

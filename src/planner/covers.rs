@@ -81,7 +81,7 @@ impl Covers {
         })
     }
 
-    /// Fills the table for covers up to `slack` dearer than the cheapest.
+    /// Fills the table for the covers that the task asks for.
     pub fn fill(&mut self, items: Vec<Item>, task: Task, watch: &mut Watch<'_>) -> Result<(), Stopped> {
         let core = Core::of(items, task, &mut self.items);
         let rows = self.items.len() + 1;
@@ -156,7 +156,7 @@ impl Covers {
     }
 
     /// The price of the cheapest cover that the table knows.
-    fn table_price(&self) -> i64 {
+    pub fn table_price(&self) -> i64 {
         self.core.price.saturating_add(self.at(0, self.core.rest))
     }
 

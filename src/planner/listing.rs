@@ -1,10 +1,11 @@
 //! Every cover that could be part of a plan within the gap, listed, and the plans made of them.
 //!
-//! A plan's cost is at least the bound plus, for each lot, what its cover costs above the cheapest one at the bound's
+//! A plan's cost is at least the bound plus, for each lot, what its cover costs above the least that the bound counts for it at its
 //! prices (the rest is supply that was charged and not used, never below zero). So a plan of cost t is made only of
 //! covers whose excess, summed, is at most t − bound. Where the gap is small these are few: listing them and trying
 //! which fit together either finds the best plan or proves that there is none, without any branching on fractions.
-//! A cover with a cylinder that it could do without needn't be listed, because leaving that out is never dearer.
+//! A cover with a cylinder that it could do without needn't be listed, because leaving that out is never dearer. (Where
+//! branching wants more cylinders, the plan without it is a plan of another branch.)
 
 use super::covers::{Covers, Rounding};
 use super::field::{Class, Field, Quota, Sets};
@@ -15,7 +16,7 @@ use super::watch::{Stopped, Watch};
 /// A listed cover of a lot.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 struct Listed {
-    /// Price above the lot's cheapest cover.
+    /// Price above the least that the bound counts for the lot.
     excess: i64,
     cost: i64,
     number: i64,
@@ -68,21 +69,23 @@ pub(super) fn list(
     for lot in 0..field.lots.len() {
         let items = items(field, lot, &bound.prices, |class| field.classes[class].count());
         let leftover = field.leftover_of(lot).map(|each| each << field.bits);
-        let task = Task { slack: gap, ..Task::cheapest(field.charges[lot], leftover, Rounding::Outward) };
+        let (least, budget) = (bound.leasts[lot], bound.leasts[lot].saturating_add(gap));
+        let up_to = Some(budget);
+        let task = Task { up_to, ..Task::cheapest(field.charges[lot], leftover, Rounding::Outward) };
         covers.fill(items, task, watch)?;
         if covers.core.partial {
             return Ok(Verdict::TooMany(None));
         }
-        let Some(cheapest) = covers.cheapest() else {
+        if covers.table_price() > budget {
             return Ok(Verdict::Nothing);
-        };
+        }
         let mut lister = Lister {
             field,
             lot,
             covers,
             last_kept: 0,
-            budget: cheapest.saturating_add(gap),
-            cheapest,
+            budget,
+            least,
             taken: Vec::new(),
             found: Vec::new(),
             steps: 0,
@@ -95,6 +98,9 @@ pub(super) fn list(
         watch.work(steps * 8)?;
         if !complete {
             return Ok(Verdict::TooMany(None));
+        }
+        if found.is_empty() {
+            return Ok(Verdict::Nothing);
         }
         found.sort_unstable();
         lists.push(found);
@@ -119,7 +125,7 @@ struct Lister<'a> {
     /// Rows from here on have nothing that must be used.
     last_kept: usize,
     budget: i64,
-    cheapest: i64,
+    least: i64,
     taken: Vec<(usize, i64)>,
     found: Vec<Listed>,
     steps: usize,
@@ -190,7 +196,7 @@ impl Lister<'_> {
             return;
         }
         let cost = sum(&|class| class.cost) + field.leftover_of(lot).unwrap_or(0) * (field.charges[lot] - delivered);
-        self.found.push(Listed { excess: price - self.cheapest, cost, number, taken });
+        self.found.push(Listed { excess: price - self.least, cost, number, taken });
     }
 }
 

@@ -49,6 +49,8 @@ pub(super) struct Bound {
     pub value: i64,
     /// The prices.
     pub prices: Prices,
+    /// What the cover of each lot costs at least at these prices, among those that the field allows.
+    pub leasts: Vec<i64>,
 }
 
 impl Bound {
@@ -100,7 +102,7 @@ pub(super) fn items(field: &Field, lot: usize, prices: &Prices, left: impl Fn(us
 /// A cover of one lot: (class, how many).
 pub(super) type Cover = Vec<(usize, i64)>;
 
-/// One round of pricing: the bound at these prices and the cheapest cover of each lot.
+/// One round of pricing: the bound at these prices and for each lot the cheapest cover.
 fn judge(
     field: &Field,
     prices: &Prices,
@@ -108,9 +110,10 @@ fn judge(
     tolerance: i64,
     covers: &mut Covers,
     watch: &mut Watch<'_>,
-) -> Result<Option<(i64, Vec<Cover>)>, Stopped> {
+) -> Result<Option<(Bound, Vec<Cover>)>, Stopped> {
     let mut value: i128 = 0;
     let mut found = Vec::with_capacity(field.lots.len());
+    let mut leasts = Vec::with_capacity(field.lots.len());
     for (lot, known) in generation.cheapest_known(prices).into_iter().enumerate() {
         let items = items(field, lot, prices, |class| field.classes[class].count());
         let leftover = field.leftover_of(lot).map(|each| each << field.bits);
@@ -122,6 +125,7 @@ fn judge(
             return Ok(None);
         };
         value += i128::from(cheapest.least);
+        leasts.push(cheapest.least);
         found.push(cover);
     }
     for (class, &price) in field.classes.iter().zip(&prices.classes) {
@@ -131,7 +135,8 @@ fn judge(
         value -= i128::from(price) * i128::from(quota.supply());
     }
     value -= i128::from(prices.number) * i128::from(field.at_most.unwrap_or(0));
-    Ok(Some((i64::try_from(value).unwrap_or(if value > 0 { i64::MAX } else { i64::MIN }), found)))
+    let value = i64::try_from(value).unwrap_or(if value > 0 { i64::MAX } else { i64::MIN });
+    Ok(Some((Bound { value, prices: prices.clone(), leasts }, found)))
 }
 
 /// Raises the bound of a field by column generation. `bound` is improved in place, so that it stands when stopped.
@@ -146,7 +151,7 @@ pub(super) fn raise<'f>(
     let until = watch.spent().saturating_add(aim.most);
     let mut generation = Generation::new(field, memory);
     let mut trial = memory.prices_for(field);
-    *bound = Bound { value: i64::MIN, prices: trial.clone() };
+    *bound = Bound { value: i64::MIN, prices: trial.clone(), leasts: Vec::new() };
     let enough = aim.enough.saturating_sub(1).saturating_mul(1 << field.bits);
     let mut next = None;
     if field.quotas.is_empty() && field.classes.iter().filter(|class| class.contested()).count() > MANY {
@@ -156,12 +161,12 @@ pub(super) fn raise<'f>(
     let mut tolerance = generation.unit as i64 >> FIRST;
     let mut in_vain = 0;
     loop {
-        let Some((value, found)) = judge(field, &trial, &generation, tolerance, &mut memory.covers, watch)? else {
+        let Some((judged, found)) = judge(field, &trial, &generation, tolerance, &mut memory.covers, watch)? else {
             return Ok(None);
         };
-        in_vain = if value > bound.value { 0 } else { in_vain + 1 };
-        if value > bound.value {
-            *bound = Bound { value, prices: trial.clone() };
+        in_vain = if judged.value > bound.value { 0 } else { in_vain + 1 };
+        if judged.value > bound.value {
+            *bound = judged;
             memory.remember(field, &bound.prices);
         }
         let mut added = false;

@@ -22,8 +22,8 @@ pub(super) struct Task {
     pub leftover: Option<i64>,
     /// How rooms are counted where the table is too large.
     pub rounding: Rounding,
-    /// Covers so much dearer than the cheapest are asked for too.
-    pub slack: i64,
+    /// All covers up to this price are asked for; else the cheapest alone.
+    pub up_to: Option<i64>,
     /// A cover so much dearer than the cheapest will do.
     pub tolerance: i64,
     /// The fewest and most cylinders; [`super::cheapest`] alone heeds it.
@@ -55,7 +55,7 @@ const LEAST_ITEMS: usize = 40;
 impl Task {
     /// The cheapest cover of a charge.
     pub fn cheapest(charge: i64, leftover: Option<i64>, rounding: Rounding) -> Self {
-        Self { charge, leftover, rounding, slack: 0, tolerance: 0, numbers: ANY, cells: CELLS }
+        Self { charge, leftover, rounding, up_to: None, tolerance: 0, numbers: ANY, cells: CELLS }
     }
 }
 
@@ -87,8 +87,8 @@ impl Core {
             + items.iter().map(|item| i128::from(item.most) * against(item).min(0)).sum::<i128>();
         let greedy = greedy(items.iter(), task);
         let mut this = Self { greedy, beyond: NONE, ..Self::default() };
-        let limit =
-            this.greedy.as_ref().map_or(i128::from(NONE), |(price, _)| i128::from(price.saturating_add(task.slack)));
+        let known = this.greedy.as_ref().map_or(NONE, |(price, _)| *price);
+        let limit = i128::from(task.up_to.unwrap_or(known));
         let allowed = limit * i128::from(under) - least;
         let mut core: Vec<(i128, Item)> = items.iter().map(|item| (against(item), *item)).collect();
         // Those against the rule by more than is allowed are decided; of the rest the closest that there is room for.

@@ -4,10 +4,11 @@ use super::super::amounts::{fills, totals};
 use super::super::branch::branch;
 use super::super::cheapest::States;
 use super::super::covers::{CELLS, Covers, Item, NONE, Rounding};
-use super::super::field::{Field, Goal, Part, Sets};
+use super::super::field::{ANY, Field, Goal, Numbers, Part, Sets};
 use super::super::generation::Memory;
-use super::super::listing::Effort;
+use super::super::listing::{Effort, Verdict, list};
 use super::super::master::{Master, Row};
+use super::super::prices::{Aim, Bound, raise};
 use super::super::quest::{Answer, Quest};
 use super::super::reduction::Task;
 use super::super::simplex::Simplex;
@@ -15,12 +16,17 @@ use super::super::watch::Watch;
 use super::super::{Amounts, Problem};
 use super::{Dice, small};
 
-/// The lowest price of a cover, by trying every one.
-fn cheapest(items: &[Item], charge: i64, leftover: Option<i64>) -> Option<i64> {
+/// The lowest price of a cover with so many cylinders, by trying every one.
+fn cheapest(items: &[Item], charge: i64, leftover: Option<i64>, (fewest, most): Numbers) -> Option<i64> {
     let Some((item, rest)) = items.split_first() else {
-        return if charge <= 0 { Some(0) } else { leftover.map(|each| each * charge) };
+        let price = if charge <= 0 { Some(0) } else { leftover.map(|each| each * charge) };
+        return price.filter(|_| fewest <= 0 && most >= 0);
     };
-    (0..=item.most).filter_map(|n| Some(n * item.price + cheapest(rest, charge - n * item.room, leftover)?)).min()
+    let with = |n: i64| {
+        let numbers = (fewest - n, if most == ANY.1 { most } else { most - n });
+        Some(n * item.price + cheapest(rest, charge - n * item.room, leftover, numbers)?)
+    };
+    (0..=item.most).filter_map(with).min()
 }
 
 fn items(dice: &mut Dice) -> Vec<Item> {
@@ -52,7 +58,7 @@ fn the_cheapest_cover_is_what_trying_all_finds() {
                 let task = Task { cells, ..Task::cheapest(charge, leftover, rounding) };
                 let mut covers = Covers::default();
                 covers.fill(items.clone(), task, &mut Watch::new(&mut |_| true)).unwrap();
-                let truth = cheapest(&items, charge, leftover);
+                let truth = cheapest(&items, charge, leftover, ANY);
                 let ours = covers.cheapest();
                 if rounding == Rounding::Outward && cells < CELLS {
                     // A bound: never above the truth, and only none where there is none.
@@ -82,24 +88,36 @@ fn the_cheapest_cover_is_what_trying_all_finds() {
     assert!(covered > 2_000 && partial > 50 && weaker > 50, "{covered} {partial} {weaker}");
 }
 
-/// The least cost of a plan of a field, by trying every one.
-fn least_cost(problem: &Problem, field: &Field) -> Option<i64> {
-    fn go(slots: usize, sets: &mut Sets, field: &Field, best: &mut Option<i64>) {
+/// Whether each lot has as many cylinders as it may, none of which it could do without.
+fn spare_none(field: &Field, sets: &Sets) -> bool {
+    let of = field.class_of();
+    (0..sets.len()).all(|lot| {
+        let class = |slot: usize| &field.classes[of[slot].unwrap()];
+        let spare = sets[lot].iter().map(|&slot| class(slot).rooms[lot]).sum::<i64>() - field.charges[lot];
+        let needed = |&slot: &usize| class(slot).kept || class(slot).rooms[lot] > spare;
+        (field.numbers[lot].0..=field.numbers[lot].1).contains(&(sets[lot].len() as i64))
+            && sets[lot].iter().all(needed)
+    })
+}
+
+/// The least cost of a plan of a field that passes, by trying every one.
+fn least_cost(problem: &Problem, field: &Field, passes: fn(&Field, &Sets) -> bool) -> Option<i64> {
+    fn go(slots: usize, sets: &mut Sets, field: &Field, passes: fn(&Field, &Sets) -> bool, best: &mut Option<i64>) {
         if slots == 0 {
-            if let Some(cost) = field.cost(sets) {
+            if let Some(cost) = field.cost(sets).filter(|_| passes(field, sets)) {
                 *best = Some(best.map_or(cost, |least| least.min(cost)));
             }
             return;
         }
-        go(slots - 1, sets, field, best);
+        go(slots - 1, sets, field, passes, best);
         for lot in 0..sets.len() {
             sets[lot].push(slots - 1);
-            go(slots - 1, sets, field, best);
+            go(slots - 1, sets, field, passes, best);
             sets[lot].pop();
         }
     }
     let mut best = None;
-    go(problem.cylinders.len(), &mut vec![Vec::new(); field.lots.len()], field, &mut best);
+    go(problem.cylinders.len(), &mut vec![Vec::new(); field.lots.len()], field, passes, &mut best);
     best
 }
 
@@ -115,7 +133,7 @@ fn branching_alone_finds_what_trying_all_finds() {
         let goal = [Goal::Count, Goal::Gross, Goal::Leftover(9)][dice.below(3) as usize];
         let most = (dice.below(2) == 0).then(|| 1 + dice.below(6) as usize);
         let field = Field::new(&problem, &kept, &part, i64::MAX, goal, most);
-        let truth = least_cost(&problem, &field);
+        let truth = least_cost(&problem, &field, |_, _| true);
         let quest = Quest { below: 1_000_000, enough: 0, allowance: u64::MAX / 2 };
         for effort in [Effort { covers: 0, steps: 0 }, Effort { covers: 1_000, steps: 10_000 }] {
             let mut answer = Answer::default();
@@ -139,6 +157,51 @@ fn branching_alone_finds_what_trying_all_finds() {
 }
 
 #[test]
+fn listing_keeps_every_plan_within_the_gap_where_numbers_are_given() {
+    let (mut planned, mut none) = (0, 0);
+    for seed in 0..2_000 {
+        let mut dice = Dice::new(seed);
+        let problem = small::case(&mut dice, 3);
+        let kept: Vec<bool> = problem.cylinders.iter().map(|_| dice.below(12) == 0).collect();
+        let goal = [Goal::Count, Goal::Gross, Goal::Leftover(9)][dice.below(3) as usize];
+        let mut field = Field::new(&problem, &kept, &Part::whole(&problem), i64::MAX, goal, None);
+        for lot in 0..field.lots.len() {
+            let fewest = dice.below(4);
+            field = field.with_numbers(lot, (fewest, fewest + dice.below(3)));
+        }
+        if field.hopeless() {
+            continue;
+        }
+        let aim = Aim { enough: i64::MAX >> 25, or_give_up: false, roughly: false, most: u64::MAX };
+        let (mut bound, mut memory) = (Bound::default(), Memory::default());
+        let mut yes = |_: &super::super::Progress| true;
+        let watch = &mut Watch::new(&mut yes);
+        let truth = least_cost(&problem, &field, spare_none);
+        if raise(&field, &mut memory, aim, &mut bound, watch).unwrap().is_none() {
+            assert_eq!(truth, None, "seed {seed} {goal:?}");
+            continue;
+        }
+        let effort = Effort { covers: 10_000, steps: 1_000_000 };
+        let at_most = truth.unwrap_or(bound.cost(&field)) + dice.below(3);
+        let verdict = list(&field, &bound, at_most, effort, &mut memory.covers, watch).unwrap();
+        match truth {
+            Some(truth) => {
+                assert!(
+                    matches!(verdict, Verdict::Best(cost, _) if cost == truth),
+                    "seed {seed} {goal:?}: {verdict:?} {truth} {bound:?} {field:?}"
+                );
+                planned += 1;
+            }
+            None => {
+                assert_eq!(verdict, Verdict::Nothing, "seed {seed} {goal:?}");
+                none += 1;
+            }
+        }
+    }
+    assert!(planned > 100 && none > 20, "{planned} {none}");
+}
+
+#[test]
 fn growing_states_find_what_trying_all_finds() {
     let (mut covered, mut cheaper) = (0, 0);
     for seed in 0..6_000 {
@@ -147,8 +210,10 @@ fn growing_states_find_what_trying_all_finds() {
         let charge = 1 + dice.below(250);
         let leftover = (dice.below(3) == 0).then(|| 1 + dice.below(3));
         let exact = Task::cheapest(charge, leftover, Rounding::Outward);
-        let task = Task { tolerance: [0, 0, 7][dice.below(3) as usize], ..exact };
-        let truth = cheapest(&items, charge, leftover);
+        let fewest = dice.below(6);
+        let numbers = if dice.below(2) == 0 { ANY } else { (fewest, fewest + dice.below(4)) };
+        let task = Task { tolerance: [0, 0, 7][dice.below(3) as usize], numbers, ..exact };
+        let truth = cheapest(&items, charge, leftover, numbers);
         let below = if dice.below(2) == 0 { NONE } else { truth.unwrap_or(0) + dice.below(5) - 2 };
         let mut states = States::default();
         let found = states.cheapest(&items, task, below, &mut Watch::new(&mut |_| true)).unwrap().unwrap();
@@ -161,6 +226,8 @@ fn growing_states_find_what_trying_all_finds() {
         };
         assert!(price < below && price <= truth.unwrap() + task.tolerance, "seed {seed}");
         assert!(cover.iter().all(|&(at, number)| number > 0 && number <= items[at].most));
+        let number: i64 = cover.iter().map(|(_, number)| number).sum();
+        assert!((numbers.0..=numbers.1).contains(&number), "seed {seed}");
         let sum = |value: &dyn Fn(&Item) -> i64| cover.iter().map(|&(at, n)| n * value(&items[at])).sum::<i64>();
         let missing = (charge - sum(&|item| item.room)).max(0);
         assert!(missing == 0 || leftover.is_some());

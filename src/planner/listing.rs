@@ -1,9 +1,9 @@
 //! Every cover that could be part of a plan within the gap, listed, and the plans made of them.
 //!
-//! A plan's cost is at least the bound plus, for each lot, what its cover costs above the least that the bound counts for it at its
-//! prices (the rest is supply that was charged and not used, never below zero). So a plan of cost t is made only of
-//! covers whose excess, summed, is at most t − bound. Where the gap is small these are few: listing them and trying
-//! which fit together either finds the best plan or proves that there is none, without any branching on fractions.
+//! A plan's cost is at least the bound plus, for each lot, what its cover costs above the least that the bound counts
+//! for it at its prices (the rest is supply that was charged and not used, never below zero). So a plan of cost t is made
+//! only of covers whose excess, summed, is at most t − bound. Where the gap is small these are few: listing them and
+//! trying which fit together either finds the best plan or proves that there is none, without any branching on fractions.
 //! A cover with a cylinder that it could do without needn't be listed, because leaving that out is never dearer. (Where
 //! branching wants more cylinders, the plan without it is a plan of another branch.)
 

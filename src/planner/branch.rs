@@ -92,7 +92,7 @@ impl Branching<'_> {
         }
         let mut bound = Bound::default();
         self.memory.last = node.prices.clone();
-        let aim = Aim { enough: least, or_give_up: false, roughly, most: quest.allowance };
+        let aim = Aim { enough: least, or_give_up: false, roughly, fully: false, most: quest.allowance };
         let Some(generation) = raise(field, self.memory, aim, &mut bound, watch)? else {
             answer.bound = least;
             return Ok(None);

@@ -9,18 +9,18 @@
 
 use super::covers::Item;
 use super::field::{ANY, Numbers};
+use super::limits::{Claims, Front};
 use super::reduction::{Task, greedy};
+use super::surcharge::Surcharge;
 use super::watch::{Stopped, Watch};
 
 /// States beyond which a table is the better way.
 const MOST_STATES: usize = 1 << 20;
 /// Rounding of a sum, as a part of what goes into it.
 const ROUNDING: f64 = 1e-14;
-/// Cylinders of one cover, at most; and the largest premium, so that their product stays below overflow.
-const MOST_NUMBER: i64 = 1 << 15;
-const MOST_PREMIUM: i64 = 1 << 44;
-/// Halvings of the premium's range.
-const HALVINGS: usize = 16;
+/// Steps of work for a state, and for one where claims count.
+const STEPS: usize = 4;
+const STEPS_CLAIMING: usize = 16;
 /// No state before this one.
 const START: u32 = u32::MAX;
 
@@ -34,11 +34,12 @@ pub(super) struct Cheapest {
     pub cover: Option<(i64, Vec<(usize, i64)>)>,
 }
 
-/// What is still uncovered (below 0: too much) and what is spent, with the step that led here.
+/// What is still uncovered (below 0: too much), what is spent and what it claims, with the step that led here.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-struct State {
-    rest: i64,
+pub(super) struct State {
+    pub rest: i64,
     price: i64,
+    pub claim: i64,
     step: u32,
     number: u32,
 }
@@ -60,16 +61,16 @@ pub(super) struct States {
     leftover: Option<i64>,
     /// The fewest and most cylinders, where they are limited.
     numbers: Option<Numbers>,
-    /// What each cylinder is charged besides, so that covers near the limit are the cheapest.
-    premium: i64,
-    /// The least that is charged so to a cover.
-    charged: i64,
-    /// The lowest price met in a merge, for each number of cylinders.
-    least: Vec<i64>,
+    /// What may be claimed, where that is limited.
+    claims: Option<Claims>,
+    /// What cylinders are charged besides where something is limited.
+    surcharge: Surcharge,
+    /// Which states are beaten.
+    front: Front,
 }
 
 /// An item and its price for room.
-type Ranked = (f64, Item);
+pub(super) type Ranked = (f64, Item);
 
 impl States {
     /// The cheapest cover below a price, to the task's tolerance; `None` where there are too many states.
@@ -85,31 +86,32 @@ impl States {
         let useful = |item: &&Item| {
             item.price < 0
                 || numbers.is_some()
+                || task.ration.is_some()
                 || task.leftover.is_none_or(|left| i128::from(item.price) < i128::from(left) * i128::from(item.room))
         };
-        let premium = if numbers.is_some() { premium(items, task) } else { 0 };
+        let surcharge = Surcharge::of(items, task);
         let rank = |item: &Item| {
-            let item = Item { price: item.price + premium, ..*item };
+            let item = Item { price: item.price + surcharge.on(item), ..*item };
             (item.price as f64 / item.room as f64, item)
         };
         let mut items: Vec<Ranked> = items.iter().filter(useful).map(rank).collect();
         items.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.class.cmp(&b.1.class)));
-        (self.numbers, self.premium) = (numbers, premium);
-        self.charged = premium * if premium < 0 { task.numbers.0 } else { task.numbers.1.min(MOST_NUMBER) };
+        (self.numbers, self.surcharge) = (numbers, surcharge);
         let total: i64 = items.iter().map(|(_, item)| item.most).sum();
-        self.least.resize(if numbers.is_some() { total as usize + 1 } else { 1 }, i64::MAX);
+        self.front.begin(if numbers.is_some() { total as usize + 1 } else { 1 }, task.ration.is_some());
         let greedy = greedy(items.iter().map(|(_, item)| item), task).and_then(|(price, cover)| {
-            let number = cover.iter().map(|(_, number)| number).sum::<i64>();
-            let price = price - premium * number;
-            (price < below && (task.numbers.0..=task.numbers.1).contains(&number)).then_some((price, cover))
+            let (number, claim) = used(&items, &cover);
+            let price = price - surcharge.paid(number, claim);
+            (price < below && task.allows(number, claim)).then_some((price, cover))
         });
         self.below = greedy.as_ref().map_or(below, |(price, _)| *price);
         (self.best, self.leftover) = (None, task.leftover);
         // Bounds are reckoned in floating point: with this to spare, rounding drops nothing that belongs to the answer.
         let all: f64 = items.iter().map(|(_, item)| item.price.abs() as f64 * item.most as f64).sum();
         self.margin = task.tolerance as f64 - ROUNDING * (all + self.below as f64) - 4.0;
-        self.worth = self.below as f64 + self.charged as f64 - self.margin;
+        self.worth = self.below as f64 + self.surcharge.most as f64 - self.margin;
         let (start, first) = start(&items, task);
+        self.claims = task.ration.map(|most| Claims::new(&items, &first, task, most));
         let next = (0..items.len()).find(|&at| first[at] < items[at].1.most).map(|at| items[at].1);
         let cheaper = |item: &Item| {
             task.leftover.is_none_or(|left| i128::from(item.price) < i128::from(left) * i128::from(item.room))
@@ -121,7 +123,7 @@ impl States {
             _ if start.rest <= 0 => i64::MIN,
             Some((price, room)) => {
                 let more = (i128::from(start.rest) * i128::from(price)).div_euclid(i128::from(room)) as i64;
-                start.price + more - (more >> 50) - 1 - self.charged
+                start.price + more - (more >> 50) - 1 - self.surcharge.most
             }
             None => return Ok(Some(Cheapest { least: below, cover: None })),
         };
@@ -162,14 +164,15 @@ impl States {
             let Some(at) = (if taking { add } else { give }) else { break };
             // One cylinder against the rule of the break costs so much at least.
             let against = items[at].1.room as f64 * (items[at].0 - rule).abs();
-            let copies = match () {
-                () if base + against > self.worth => 0,
-                () if taking => items[at].1.most - first[at],
-                () => first[at],
-            };
-            for _ in 0..copies {
-                watch.work(self.now.len() * 4 + 16)?;
-                let grown = self.merge(items[at].1, at, taking, edges);
+            let item = items[at].1;
+            let copies = if taking { item.most - first[at] } else { first[at] };
+            let barred = self.claims.is_some_and(|claims| claims.bars(&item, taking));
+            let mut tried = 0;
+            while tried < copies && !barred && base + against <= self.worth {
+                tried += 1;
+                self.claims.iter_mut().for_each(|claims| claims.tried(&item, taking, 1));
+                watch.work(self.now.len() * if self.claims.is_some() { STEPS_CLAIMING } else { STEPS } + 16)?;
+                let grown = self.merge(item, at, taking, edges);
                 if self.steps.len() > MOST_STATES {
                     return Ok(false);
                 }
@@ -177,6 +180,7 @@ impl States {
                     break;
                 }
             }
+            self.claims.iter_mut().for_each(|claims| claims.tried(&item, taking, copies - tried));
             if taking {
                 add = behind(at + 1);
             } else {
@@ -194,7 +198,7 @@ impl States {
         let mut next = std::mem::take(&mut self.next);
         next.clear();
         let mut grown = false;
-        self.least.fill(i64::MAX);
+        self.front.clear();
         let (limited, more) = (self.numbers.is_some(), if taking { 1 } else { u32::MAX });
         let mut kept = now.iter().copied().peekable();
         let mut changed = now
@@ -202,6 +206,7 @@ impl States {
             .map(|state| State {
                 rest: state.rest - room,
                 price: state.price + price,
+                claim: state.claim + sign * item.claim,
                 number: state.number.wrapping_add(more),
                 ..*state
             })
@@ -215,11 +220,13 @@ impl States {
             };
             let Some(mut state) = (if new { changed.next() } else { kept.next() }) else { break };
             // Of states with as much uncovered or less; where their number is limited, of those with as many cylinders.
-            let least = &mut self.least[if limited { state.number as usize } else { 0 }];
-            if state.price >= *least || edges.bound(&state) > self.worth {
+            if edges.bound(&state) > self.worth || self.claims.is_some_and(|claims| !claims.may(&state)) {
                 continue;
             }
-            *least = state.price;
+            let price = state.price - self.surcharge.for_claims(state.claim);
+            if !self.front.takes(if limited { state.number as usize } else { 0 }, price, state.claim) {
+                continue;
+            }
             if new {
                 grown = true;
                 self.steps.push((state.step, at as u32, taking));
@@ -236,8 +243,8 @@ impl States {
 
     /// Drops the states from which no cover comes below the price looked for.
     fn prune(&mut self, edges: Edges) {
-        let worth = self.worth;
-        self.now.retain(|state| edges.bound(state) <= worth);
+        let (worth, claims) = (self.worth, self.claims);
+        self.now.retain(|state| edges.bound(state) <= worth && claims.is_none_or(|claims| claims.may(state)));
     }
 
     /// Takes a state's cover if it is the cheapest so far.
@@ -248,11 +255,12 @@ impl States {
             None => state.price,
         };
         let number = i64::from(state.number);
-        let price = price - self.premium * number;
-        let allowed = self.numbers.is_none_or(|(fewest, most)| (fewest..=most).contains(&number));
+        let price = price - self.surcharge.paid(number, state.claim);
+        let allowed = self.numbers.is_none_or(|(fewest, most)| (fewest..=most).contains(&number))
+            && self.claims.is_none_or(|claims| claims.allow(&state));
         if price < self.below && allowed {
             self.below = price;
-            self.worth = price as f64 + self.charged as f64 - self.margin;
+            self.worth = price as f64 + self.surcharge.most as f64 - self.margin;
             self.best = Some(State { price, ..state });
         }
     }
@@ -289,7 +297,7 @@ impl Edges {
 
 /// What greed takes until the next cylinder would be too much, and how many of each item that is.
 fn start(items: &[Ranked], task: Task) -> (State, Vec<i64>) {
-    let mut start = State { rest: task.charge, price: 0, step: START, number: 0 };
+    let mut start = State { rest: task.charge, price: 0, claim: 0, step: START, number: 0 };
     let mut first = vec![0; items.len()];
     for ((each, item), first) in items.iter().zip(&mut first) {
         if task.leftover.is_some_and(|left| *each >= left as f64) {
@@ -299,6 +307,7 @@ fn start(items: &[Ranked], task: Task) -> (State, Vec<i64>) {
         *first = wanted;
         start.rest -= wanted * item.room;
         start.price += wanted * item.price;
+        start.claim += wanted * item.claim;
         start.number += wanted as u32;
         if start.rest >= 0 && wanted < item.most {
             break;
@@ -307,45 +316,8 @@ fn start(items: &[Ranked], task: Task) -> (State, Vec<i64>) {
     (start, first)
 }
 
-/// What to charge each cylinder besides, so that a cover in which cylinders could be cut has as many as are allowed:
-/// positive where it would have too many, negative where too few.
-fn premium(items: &[Item], task: Task) -> i64 {
-    let (fewest, most) = (task.numbers.0 as f64, task.numbers.1 as f64);
-    let mut ranked: Vec<Ranked> = Vec::with_capacity(items.len());
-    let mut number = |premium: i64| {
-        ranked.clear();
-        ranked.extend(items.iter().map(|item| ((item.price + premium) as f64 / item.room as f64, *item)));
-        ranked.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.class.cmp(&b.1.class)));
-        let (mut rest, mut number) = (task.charge as f64, 0.0);
-        for (each, item) in &ranked {
-            if *each > 0.0 && (rest <= 0.0 || task.leftover.is_some_and(|left| *each >= left as f64)) {
-                break;
-            }
-            let wanted = (rest / item.room as f64).clamp(0.0, item.most as f64);
-            let taken = if *each < 0.0 { item.most as f64 } else { wanted };
-            rest -= taken * item.room as f64;
-            number += taken;
-        }
-        number
-    };
-    let free = number(0);
-    if (fewest..=most).contains(&free) {
-        return 0;
-    }
-    let sign = if free > most { 1 } else { -1 };
-    let mut enough = |premium: i64| if sign > 0 { number(premium) <= most } else { number(-premium) >= fewest };
-    let mut high = items.iter().map(|item| item.price.abs() / 16).max().unwrap_or(0).clamp(1, MOST_PREMIUM);
-    while high < MOST_PREMIUM && !enough(high) {
-        high = (high * 2).min(MOST_PREMIUM);
-    }
-    let mut low = 0;
-    for _ in 0..HALVINGS {
-        let middle = low + (high - low) / 2;
-        if enough(middle) {
-            high = middle;
-        } else {
-            low = middle;
-        }
-    }
-    sign * high
+/// How many cylinders a cover has and what it claims.
+fn used(items: &[Ranked], cover: &[(usize, i64)]) -> (i64, i64) {
+    let claim = |class: usize| items.iter().find(|(_, item)| item.class == class).map_or(0, |(_, item)| item.claim);
+    cover.iter().fold((0, 0), |(all, claimed), &(class, number)| (all + number, claimed + number * claim(class)))
 }

@@ -37,6 +37,8 @@ pub(super) struct Item {
     pub most: i64,
     /// They must be used.
     pub kept: bool,
+    /// What one claims of the lot's ration.
+    pub claim: i64,
 }
 
 /// How rooms are counted where the table is too large.

@@ -7,6 +7,7 @@
 use std::collections::BTreeMap;
 
 use super::problem::Problem;
+use super::ration::Ration;
 
 /// What a plan is to cost, in whole units.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -71,6 +72,8 @@ pub(super) struct Field {
     pub quotas: Vec<Quota>,
     /// ... and for each lot the fewest and most cylinders.
     pub numbers: Vec<Numbers>,
+    /// What the proof of the number leaves to the covers.
+    pub ration: Option<Ration>,
 }
 
 /// The fewest and most cylinders of a lot.
@@ -173,12 +176,19 @@ impl Field {
             kept_without_room,
             quotas: Vec::new(),
             numbers,
+            ration: None,
         }
     }
 
     /// Cost of a division of a lot left over; `None` where its charge must be covered.
     pub fn leftover_of(&self, lot: usize) -> Option<i64> {
         self.leftover.map(|each| each - self.patience * self.lots[lot] as i64)
+    }
+
+    /// The same field with the number of cylinders for its cost.
+    pub fn counting(&self) -> Self {
+        let classes = self.classes.iter().map(|class| Class { cost: 1, ..class.clone() }).collect();
+        Self { classes, at_most: None, bits: PRICE_BITS, ration: None, ..self.clone() }
     }
 
     /// The field that is left for some lots when the others keep their cylinders.
@@ -206,10 +216,11 @@ impl Field {
         field
     }
 
-    /// Whether a cover of a lot has as many cylinders as it may.
+    /// Whether a cover of a lot has as many cylinders as it may, and claims no more.
     pub fn allows(&self, lot: usize, cover: &[(usize, i64)]) -> bool {
         let number: i64 = cover.iter().map(|(_, number)| number).sum();
         (self.numbers[lot].0..=self.numbers[lot].1).contains(&number)
+            && self.ration.as_ref().is_none_or(|ration| ration.allows(lot, cover))
     }
 
     /// The field of some lots with the rooms that `room(cylinder, lot, room so far)` gives.
@@ -230,6 +241,7 @@ impl Field {
             at_most,
             quotas: Vec::new(),
             numbers: vec![ANY; lots.len()],
+            ration: None,
             ..*self
         }
     }

@@ -116,7 +116,7 @@ impl Lifting<'_> {
         while self.low + grain < high {
             let mid = self.low + (high - self.low) / 2;
             let (field, none) = self.field(mid);
-            let aim = Aim { enough: none, or_give_up: true, roughly: false, most: u64::MAX };
+            let aim = Aim { enough: none, or_give_up: true, roughly: false, fully: false, most: u64::MAX };
             let mut bound = Bound::default();
             let impossible = field.hopeless()
                 || raise(&field, memory, aim, &mut bound, watch)?.is_none()

@@ -63,7 +63,8 @@ impl<'f> Plunge<'f> {
             return Ok(None);
         }
         let mut bound = Bound::default();
-        let aim = Aim { enough: self.below - self.spent, or_give_up: false, roughly: true, most: self.most };
+        let aim =
+            Aim { enough: self.below - self.spent, or_give_up: false, roughly: true, fully: false, most: self.most };
         let Some(generation) = raise(&next, memory, aim, &mut bound, watch)? else {
             return Ok(None);
         };

@@ -69,6 +69,8 @@ pub(super) struct Aim {
     pub or_give_up: bool,
     /// Where no prices prove `enough`, stop at a bound that is close to what prices can prove.
     pub roughly: bool,
+    /// Go on where the bound's whole cost can't rise any more, to the highest bound that prices prove.
+    pub fully: bool,
     /// Steps of work after which to stop at whatever bound there is.
     pub most: u64,
 }
@@ -79,6 +81,8 @@ const FIRST: u32 = 0;
 const PARTS: i64 = 8;
 /// A bound is close where so many times what prices can still add leaves it short of the aim.
 const CLOSE: f64 = 16.0;
+/// What prices can still add to a cost that isn't worth another step.
+const LAST: f64 = 1e-4;
 /// Contested classes from which the prices of the plain relaxation are tried first.
 const MANY: usize = 80;
 
@@ -95,6 +99,7 @@ pub(super) fn items(field: &Field, lot: usize, prices: &Prices, left: impl Fn(us
             price: (class.cost << field.bits) + prices.of(field, lot, index),
             most: left(index),
             kept: class.kept,
+            claim: field.ration.as_ref().map_or(0, |ration| ration.claims[lot][index]),
         })
         .collect()
 }
@@ -118,7 +123,9 @@ fn judge(
         let items = items(field, lot, prices, |class| field.classes[class].count());
         let leftover = field.leftover_of(lot).map(|each| each << field.bits);
         let numbers = field.numbers[lot];
-        let task = Task { tolerance, numbers, ..Task::cheapest(field.charges[lot], leftover, Rounding::Outward) };
+        let ration = field.ration.as_ref().map(|ration| ration.most[lot]);
+        let task =
+            Task { tolerance, numbers, ration, ..Task::cheapest(field.charges[lot], leftover, Rounding::Outward) };
         let below = known.map_or(NONE, |(price, _)| price);
         let cheapest = covers.cheapest_below(items, task, below, watch)?;
         let Some(cover) = cheapest.cover.map(|(_, cover)| cover).or(known.map(|(_, cover)| cover.clone())) else {
@@ -187,7 +194,10 @@ pub(super) fn raise<'f>(
         if added || generation.suggested.is_none() {
             let Some(top) = generation.suggest(watch)? else { break };
             let whole = (1_i64 << field.bits) as f64;
-            let no_higher = (top / whole - 1e-6).ceil() <= bound.cost(field) as f64;
+            let no_higher = match aim.fully {
+                true => top - (bound.value as f64) < LAST * whole,
+                false => (top / whole - 1e-6).ceil() <= bound.cost(field) as f64,
+            };
             let close = aim.roughly && (top - bound.value as f64) * CLOSE < enough as f64 - top;
             if (aim.or_give_up && top < enough as f64) || no_higher || close {
                 break;

@@ -124,7 +124,13 @@ fn bound_below(
         answer.prove(quest, quest.below);
         return Ok(false);
     }
-    let aim = Aim { enough: quest.below, or_give_up: false, roughly: false, most: quest.allowance.max(BOUNDING) };
+    let aim = Aim {
+        enough: quest.below,
+        or_give_up: false,
+        roughly: false,
+        fully: false,
+        most: quest.allowance.max(BOUNDING),
+    };
     let raised = raise(field, memory, aim, bound, watch);
     let covered = !matches!(raised, Ok(None));
     answer.prove(quest, if covered { bound.cost(field) } else { quest.below });

@@ -26,8 +26,10 @@ pub(super) struct Task {
     pub up_to: Option<i64>,
     /// A cover so much dearer than the cheapest will do.
     pub tolerance: i64,
-    /// The fewest and most cylinders; [`super::cheapest`] alone heeds it.
+    /// The fewest and most cylinders, ...
     pub numbers: Numbers,
+    /// ... and the most that is claimed; [`super::cheapest`] alone heeds them.
+    pub ration: Option<i64>,
     /// Largest table, in cells of eight bytes ([`super::covers::CELLS`], but for tests).
     pub cells: usize,
 }
@@ -55,7 +57,12 @@ const LEAST_ITEMS: usize = 40;
 impl Task {
     /// The cheapest cover of a charge.
     pub fn cheapest(charge: i64, leftover: Option<i64>, rounding: Rounding) -> Self {
-        Self { charge, leftover, rounding, up_to: None, tolerance: 0, numbers: ANY, cells: CELLS }
+        Self { charge, leftover, rounding, up_to: None, tolerance: 0, numbers: ANY, ration: None, cells: CELLS }
+    }
+
+    /// Whether a cover of so many cylinders that claim so much is within the limits.
+    pub fn allows(&self, number: i64, claim: i64) -> bool {
+        (self.numbers.0..=self.numbers.1).contains(&number) && self.ration.is_none_or(|most| claim <= most)
     }
 }
 

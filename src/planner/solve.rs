@@ -8,6 +8,7 @@ use super::heaviest::Lifting;
 use super::pairs::improve;
 use super::problem::{Objectives, Options, Outcome, Priority, Problem, Progress, Proved, Solution, Stage};
 use super::quest::{Answer, FULL, Quest, SMALL, search};
+use super::ration::Ration;
 use super::shortage::{leftover_cost, shortage};
 use super::ties::settle;
 use super::watch::{Stopped, Watch};
@@ -55,6 +56,14 @@ pub fn solve(problem: &Problem, options: &Options, go_on: &mut dyn FnMut(&Progre
 const QUICK: u64 = 30_000_000;
 /// ... and so many more for each cylinder and lot.
 const QUICK_EACH: u64 = 20_000;
+/// Cylinders times lots beyond which plans are improved before anything is proved of them, and covers aren't rationed: too
+/// much work for what it brings.
+const LARGE: u64 = 2_000;
+/// The part of the work that is done on the weight carried before covers are rationed.
+const BEFORE_RATION: u64 = 8;
+/// Cylinders times lots beyond which a plan is close enough where so small a part of the weight carried is open.
+const MANY: u64 = 1_000;
+const CLOSE: i64 = 1_000;
 
 /// Whether everything fits.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -86,6 +95,33 @@ impl State {
     /// Cylinders that the plan uses.
     fn number(&self) -> usize {
         self.sets.iter().flatten().map(Vec::len).sum()
+    }
+
+    /// Looks for less gross weight in a field, from the answer's plan on: at first without a ration, which is sooner done.
+    /// When stopped, the answer holds what is known.
+    fn relieve(
+        &mut self,
+        mut field: Field,
+        size: u64,
+        allowance: u64,
+        answer: &mut Answer,
+        watch: &mut Watch<'_>,
+    ) -> Result<(), Stopped> {
+        if let Some(plan) = answer.plan.as_mut().filter(|_| size > LARGE) {
+            improve(&field, plan, answer.bound, SMALL, allowance, watch)?;
+        }
+        let quest = Quest { below: answer.plan.as_ref().map_or(i64::MAX, |(cost, _)| *cost), enough: 0, allowance };
+        if allowance < FULL {
+            let quest = Quest { allowance: allowance / BEFORE_RATION, ..quest };
+            search(&field, quest, &mut self.weights, answer, watch)?;
+        }
+        if answer.settled(quest) {
+            return Ok(());
+        }
+        if size <= LARGE {
+            field.ration = Ration::of(&field, &mut self.memory, watch)?;
+        }
+        search(&field, quest, &mut self.weights, answer, watch)
     }
 }
 
@@ -164,8 +200,7 @@ impl Solver<'_> {
     /// Improves the plan that is there, objective after objective: first with little branching, so that each has a good
     /// plan and bound before one of them takes all the time.
     fn improve(&mut self, watch: &mut Watch<'_>) -> Result<(), Stopped> {
-        let size = self.problem.cylinders.len() as u64 * self.problem.lots.len() as u64;
-        for allowance in [QUICK + size.saturating_mul(QUICK_EACH), FULL] {
+        for allowance in [QUICK + self.size().saturating_mul(QUICK_EACH), FULL] {
             if self.lift_first() {
                 let most = self.options.at_most.unwrap_or(self.problem.cylinders.len());
                 self.lighten(|_| most, allowance, watch)?;
@@ -187,11 +222,25 @@ impl Solver<'_> {
                 self.lighten(State::number, allowance, watch)?;
             }
             self.relieve(allowance, watch)?;
-            if self.solution().proved.all() {
+            if self.solution().proved.all() || self.close_enough() {
                 break;
             }
         }
         Ok(())
+    }
+
+    /// Cylinders times lots.
+    fn size(&self) -> u64 {
+        self.problem.cylinders.len() as u64 * self.problem.lots.len() as u64
+    }
+
+    /// Many cylinders, and no more than a thousandth of the weight carried is open: not worth seconds.
+    fn close_enough(&self) -> bool {
+        let Solution { totals, bounds, proved, .. } = self.solution();
+        self.size() > MANY
+            && proved.cylinders
+            && proved.heaviest
+            && (totals.carried - bounds.carried) * CLOSE <= totals.carried
     }
 
     /// Where a part's number isn't proved, one part could give up a cylinder for another: the bounds of what follows
@@ -261,23 +310,19 @@ impl Solver<'_> {
         let charges: i64 = self.parts.iter().flat_map(|s| &s.part.lots).map(|&lot| charge(self.problem, lot)).sum();
         let mut carried = Some(charges);
         let mut result = Ok(());
+        let size = self.size();
         for state in &mut self.parts {
             let Some(sets) = &state.sets else { continue };
             let number = Some(sets.iter().map(Vec::len).sum());
             let field = Field::new(self.problem, &self.kept, &state.part, self.lift, Goal::Gross, number);
             let Some(now) = field.cost(sets) else { continue };
-            let mut plan = (now, sets.clone());
-            let mut answer = Answer::default();
+            let mut answer = Answer { bound: state.gross, plan: Some((now, sets.clone())) };
             if result.is_ok() && state.gross < now {
-                result = improve(&field, &mut plan, state.gross, SMALL, allowance, watch);
-            }
-            let quest = Quest { below: plan.0, enough: 0, allowance };
-            if result.is_ok() && state.gross < plan.0 {
-                result = search(&field, quest, &mut state.weights, &mut answer, watch);
+                result = state.relieve(field, size, allowance, &mut answer, watch);
             }
             state.gross = state.gross.max(answer.bound);
             carried = carried.map(|sum| sum + state.gross);
-            state.sets = Some(answer.plan.unwrap_or(plan).1);
+            state.sets = answer.plan.map(|(_, sets)| sets);
         }
         self.carried = self.carried.max(carried.unwrap_or(0));
         self.report(watch);

@@ -4,29 +4,33 @@ use super::super::amounts::{fills, totals};
 use super::super::branch::branch;
 use super::super::cheapest::States;
 use super::super::covers::{CELLS, Covers, Item, NONE, Rounding};
-use super::super::field::{ANY, Field, Goal, Numbers, Part, Sets};
+use super::super::field::{ANY, Field, Goal, Part, Quota, Sets};
 use super::super::generation::Memory;
 use super::super::listing::{Effort, Verdict, list};
 use super::super::master::{Master, Row};
 use super::super::prices::{Aim, Bound, raise};
 use super::super::quest::{Answer, Quest};
+use super::super::ration::Ration;
 use super::super::reduction::Task;
 use super::super::simplex::Simplex;
 use super::super::watch::Watch;
 use super::super::{Amounts, Problem};
 use super::{Dice, small};
 
-/// The lowest price of a cover with so many cylinders, by trying every one.
-fn cheapest(items: &[Item], charge: i64, leftover: Option<i64>, (fewest, most): Numbers) -> Option<i64> {
-    let Some((item, rest)) = items.split_first() else {
-        let price = if charge <= 0 { Some(0) } else { leftover.map(|each| each * charge) };
-        return price.filter(|_| fewest <= 0 && most >= 0);
-    };
-    let with = |n: i64| {
-        let numbers = (fewest - n, if most == ANY.1 { most } else { most - n });
-        Some(n * item.price + cheapest(rest, charge - n * item.room, leftover, numbers)?)
-    };
-    (0..=item.most).filter_map(with).min()
+/// The lowest price of a cover within a task's limits, by trying every one.
+fn cheapest(items: &[Item], task: Task) -> Option<i64> {
+    fn go(items: &[Item], task: Task, rest: i64, number: i64, claim: i64) -> Option<i64> {
+        let Some((item, others)) = items.split_first() else {
+            let price = if rest <= 0 { Some(0) } else { task.leftover.map(|each| each * rest) };
+            return price.filter(|_| task.allows(number, claim));
+        };
+        let with = |n: i64| {
+            let rest = go(others, task, rest - n * item.room, number + n, claim + n * item.claim)?;
+            Some(n * item.price + rest)
+        };
+        (0..=item.most).filter_map(with).min()
+    }
+    go(items, task, task.charge, 0, 0)
 }
 
 fn items(dice: &mut Dice) -> Vec<Item> {
@@ -39,6 +43,7 @@ fn items(dice: &mut Dice) -> Vec<Item> {
                 price: dice.below(50) - if kept { 20 } else { 0 },
                 most: 1 + dice.below(3),
                 kept,
+                claim: dice.below(8) - if kept { 2 } else { 0 },
             }
         })
         .collect()
@@ -58,7 +63,7 @@ fn the_cheapest_cover_is_what_trying_all_finds() {
                 let task = Task { cells, ..Task::cheapest(charge, leftover, rounding) };
                 let mut covers = Covers::default();
                 covers.fill(items.clone(), task, &mut Watch::new(&mut |_| true)).unwrap();
-                let truth = cheapest(&items, charge, leftover, ANY);
+                let truth = cheapest(&items, task);
                 let ours = covers.cheapest();
                 if rounding == Rounding::Outward && cells < CELLS {
                     // A bound: never above the truth, and only none where there is none.
@@ -101,10 +106,10 @@ fn spare_none(field: &Field, sets: &Sets) -> bool {
 }
 
 /// The least cost of a plan of a field that passes, by trying every one.
-fn least_cost(problem: &Problem, field: &Field, passes: fn(&Field, &Sets) -> bool) -> Option<i64> {
-    fn go(slots: usize, sets: &mut Sets, field: &Field, passes: fn(&Field, &Sets) -> bool, best: &mut Option<i64>) {
+fn least_cost(problem: &Problem, field: &Field, passes: &dyn Fn(&Sets) -> bool) -> Option<i64> {
+    fn go(slots: usize, sets: &mut Sets, field: &Field, passes: &dyn Fn(&Sets) -> bool, best: &mut Option<i64>) {
         if slots == 0 {
-            if let Some(cost) = field.cost(sets).filter(|_| passes(field, sets)) {
+            if let Some(cost) = field.cost(sets).filter(|_| passes(sets)) {
                 *best = Some(best.map_or(cost, |least| least.min(cost)));
             }
             return;
@@ -133,7 +138,7 @@ fn branching_alone_finds_what_trying_all_finds() {
         let goal = [Goal::Count, Goal::Gross, Goal::Leftover(9)][dice.below(3) as usize];
         let most = (dice.below(2) == 0).then(|| 1 + dice.below(6) as usize);
         let field = Field::new(&problem, &kept, &part, i64::MAX, goal, most);
-        let truth = least_cost(&problem, &field, |_, _| true);
+        let truth = least_cost(&problem, &field, &|_| true);
         let quest = Quest { below: 1_000_000, enough: 0, allowance: u64::MAX / 2 };
         for effort in [Effort { covers: 0, steps: 0 }, Effort { covers: 1_000, steps: 10_000 }] {
             let mut answer = Answer::default();
@@ -172,11 +177,11 @@ fn listing_keeps_every_plan_within_the_gap_where_numbers_are_given() {
         if field.hopeless() {
             continue;
         }
-        let aim = Aim { enough: i64::MAX >> 25, or_give_up: false, roughly: false, most: u64::MAX };
+        let aim = Aim { enough: i64::MAX >> 25, or_give_up: false, roughly: false, fully: false, most: u64::MAX };
         let (mut bound, mut memory) = (Bound::default(), Memory::default());
         let mut yes = |_: &super::super::Progress| true;
         let watch = &mut Watch::new(&mut yes);
-        let truth = least_cost(&problem, &field, spare_none);
+        let truth = least_cost(&problem, &field, &|sets| spare_none(&field, sets));
         if raise(&field, &mut memory, aim, &mut bound, watch).unwrap().is_none() {
             assert_eq!(truth, None, "seed {seed} {goal:?}");
             continue;
@@ -201,6 +206,55 @@ fn listing_keeps_every_plan_within_the_gap_where_numbers_are_given() {
     assert!(planned > 100 && none > 20, "{planned} {none}");
 }
 
+/// Whether a plan keeps to the quotas of a field.
+fn within_quotas(field: &Field, sets: &Sets) -> bool {
+    let of = field.class_of();
+    let cover = |set: &Vec<usize>| set.iter().map(|&slot| (of[slot].unwrap(), 1)).collect::<Vec<_>>();
+    let taken = |quota: &Quota| sets.iter().enumerate().map(|(lot, set)| quota.taken(lot, &cover(set))).sum::<i64>();
+    field.quotas.iter().all(|quota| taken(quota) <= quota.supply())
+}
+
+#[test]
+fn a_ration_bars_covers_of_no_plan() {
+    let (mut barring, mut settled) = (0, 0);
+    for seed in 0..3_000 {
+        let mut dice = Dice::new(seed);
+        let problem = small::case(&mut dice, 3);
+        let kept: Vec<bool> = problem.cylinders.iter().map(|_| dice.below(12) == 0).collect();
+        let field = |goal, most| Field::new(&problem, &kept, &Part::whole(&problem), i64::MAX, goal, most);
+        let fewest = least_cost(&problem, &field(Goal::Count, None), &|_| true).unwrap_or(2);
+        let most = fewest + dice.below(8).min(2) - 1;
+        let mut field = field(Goal::Gross, Some(most.max(0) as usize));
+        for _ in 0..dice.below(3) {
+            let lot = (dice.below(2) == 0).then(|| dice.below(field.lots.len() as i64) as usize);
+            let counts = field.classes.iter().map(|_| dice.below(2) == 0).collect();
+            let quota = Quota { lot, counts, sign: 2 * dice.below(2) - 1, number: dice.below(4) };
+            field = field.with(quota);
+        }
+        let mut yes = |_: &super::super::Progress| true;
+        let watch = &mut Watch::new(&mut yes);
+        let truth = least_cost(&problem, &field, &|sets| within_quotas(&field, sets));
+        let Some(ration) = Ration::of(&field, &mut Memory::default(), watch).unwrap() else { continue };
+        let of = field.class_of();
+        let fair = |sets: &Sets| {
+            let cover = |set: &Vec<usize>| set.iter().map(|&slot| (of[slot].unwrap(), 1)).collect::<Vec<_>>();
+            sets.iter().enumerate().all(|(lot, set)| ration.allows(lot, &cover(set)))
+        };
+        let unfair = |sets: &Sets| within_quotas(&field, sets) && !fair(sets);
+        assert_eq!(least_cost(&problem, &field, &unfair), None, "seed {seed}: {ration:?}");
+        let free = Field { at_most: None, quotas: Vec::new(), ..field.clone() };
+        barring += u64::from(least_cost(&problem, &free, &|sets| !fair(sets)).is_some());
+        let field = Field { ration: Some(ration), ..field };
+        let quest = Quest { below: 1_000_000, enough: 0, allowance: u64::MAX / 2 };
+        let mut answer = Answer::default();
+        branch(&field, quest, Effort { covers: 0, steps: 0 }, &mut Memory::default(), &mut answer, watch).unwrap();
+        let truth = truth.unwrap_or(quest.below);
+        assert!(answer.bound <= truth, "seed {seed}: {answer:?}, truth {truth}");
+        settled += u64::from(answer.bound == truth);
+    }
+    assert!(barring > 80 && settled > 250, "{barring} {settled}");
+}
+
 #[test]
 fn growing_states_find_what_trying_all_finds() {
     let (mut covered, mut cheaper) = (0, 0);
@@ -211,9 +265,10 @@ fn growing_states_find_what_trying_all_finds() {
         let leftover = (dice.below(3) == 0).then(|| 1 + dice.below(3));
         let exact = Task::cheapest(charge, leftover, Rounding::Outward);
         let fewest = dice.below(6);
+        let ration = (dice.below(2) == 0).then(|| dice.below(40) - 2);
         let numbers = if dice.below(2) == 0 { ANY } else { (fewest, fewest + dice.below(4)) };
-        let task = Task { tolerance: [0, 0, 7][dice.below(3) as usize], numbers, ..exact };
-        let truth = cheapest(&items, charge, leftover, numbers);
+        let task = Task { tolerance: [0, 0, 7][dice.below(3) as usize], numbers, ration, ..exact };
+        let truth = cheapest(&items, task);
         let below = if dice.below(2) == 0 { NONE } else { truth.unwrap_or(0) + dice.below(5) - 2 };
         let mut states = States::default();
         let found = states.cheapest(&items, task, below, &mut Watch::new(&mut |_| true)).unwrap().unwrap();
@@ -226,11 +281,10 @@ fn growing_states_find_what_trying_all_finds() {
         };
         assert!(price < below && price <= truth.unwrap() + task.tolerance, "seed {seed}");
         assert!(cover.iter().all(|&(at, number)| number > 0 && number <= items[at].most));
-        let number: i64 = cover.iter().map(|(_, number)| number).sum();
-        assert!((numbers.0..=numbers.1).contains(&number), "seed {seed}");
         let sum = |value: &dyn Fn(&Item) -> i64| cover.iter().map(|&(at, n)| n * value(&items[at])).sum::<i64>();
         let missing = (charge - sum(&|item| item.room)).max(0);
         assert!(missing == 0 || leftover.is_some());
+        assert!(task.allows(sum(&|_| 1), sum(&|item| item.claim)), "seed {seed}");
         assert_eq!(sum(&|item| item.price) + missing * leftover.unwrap_or(0), price, "seed {seed}");
         covered += 1;
     }

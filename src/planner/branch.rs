@@ -12,7 +12,7 @@ use super::divide::{Division, divide};
 use super::field::Field;
 use super::generation::{Memory, Remembered};
 use super::plunge::Plunge;
-use super::prices::{Aim, Bound, raise};
+use super::prices::{Aim, Bound, Else, raise};
 use super::quest::{Answer, Effort, Quest, list_gap};
 use super::watch::{Stopped, Watch};
 
@@ -92,7 +92,8 @@ impl Branching<'_> {
         }
         let mut bound = Bound::default();
         self.memory.last = node.prices.clone();
-        let aim = Aim { enough: least, or_give_up: false, roughly, fully: false, most: quest.allowance };
+        let else_to = if roughly { Else::Close } else { Else::Whole };
+        let aim = Aim { enough: least, else_to, most: quest.allowance };
         let Some(generation) = raise(field, self.memory, aim, &mut bound, watch)? else {
             answer.bound = least;
             return Ok(None);

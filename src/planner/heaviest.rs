@@ -8,7 +8,7 @@ use super::amounts::heaviest;
 use super::balance::balance;
 use super::field::{Field, Goal, Part, Sets};
 use super::generation::Memory;
-use super::prices::{Aim, Bound, raise};
+use super::prices::{Aim, Bound, Else, raise};
 use super::problem::Problem;
 use super::quest::{Answer, FULL, Quest, search};
 use super::shortage::leftover_cost;
@@ -20,6 +20,8 @@ const STEPS_UP: usize = 24;
 /// Cylinders times lots beyond this are bisected roughly at first, to such a part of the lift.
 const LARGE: usize = 2_000;
 const COARSE: i64 = 512;
+/// The part of the work that branching at one lift may take while bisecting.
+const BISECTING: u64 = 8;
 
 /// What the bisection works on.
 pub(super) struct Lifting<'a> {
@@ -70,10 +72,12 @@ impl Lifting<'_> {
         if grain == 0 && self.go_up(0, until, memory, watch)? {
             return Ok(());
         }
+        // Where a proof is worth it each lift is worth a little branching.
+        let each = if allowance < FULL { 0 } else { allowance / BISECTING };
         let mut tried = self.low + grain + 1;
         while tried < self.high() && watch.spent() < until {
             let mid = tried + (self.high() - tried) / 2;
-            self.decide(mid, 0, memory, watch)?;
+            self.decide(mid, each, memory, watch)?;
             // Below what was found and not below what was tried in vain.
             tried = if self.high() <= mid { tried.max(self.low) } else { mid + 1 };
         }
@@ -116,7 +120,7 @@ impl Lifting<'_> {
         while self.low + grain < high {
             let mid = self.low + (high - self.low) / 2;
             let (field, none) = self.field(mid);
-            let aim = Aim { enough: none, or_give_up: true, roughly: false, fully: false, most: u64::MAX };
+            let aim = Aim { enough: none, else_to: Else::GiveUp, most: u64::MAX };
             let mut bound = Bound::default();
             let impossible = field.hopeless()
                 || raise(&field, memory, aim, &mut bound, watch)?.is_none()

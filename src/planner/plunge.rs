@@ -4,7 +4,7 @@
 use super::dive::dive;
 use super::field::{Field, Sets};
 use super::generation::{Generation, Memory};
-use super::prices::{Aim, Bound, raise};
+use super::prices::{Aim, Bound, Else, raise};
 use super::watch::{Stopped, Watch};
 
 /// The state of a plunge: some lots fixed.
@@ -63,8 +63,7 @@ impl<'f> Plunge<'f> {
             return Ok(None);
         }
         let mut bound = Bound::default();
-        let aim =
-            Aim { enough: self.below - self.spent, or_give_up: false, roughly: true, fully: false, most: self.most };
+        let aim = Aim { enough: self.below - self.spent, else_to: Else::Close, most: self.most };
         let Some(generation) = raise(&next, memory, aim, &mut bound, watch)? else {
             return Ok(None);
         };

@@ -60,17 +60,26 @@ impl Bound {
     }
 }
 
+/// How far to raise a bound that won't reach what is asked.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Else {
+    /// No further, once the program shows that.
+    GiveUp,
+    /// To one that is close to what prices can prove.
+    Close,
+    /// To the highest whole cost that prices prove.
+    Whole,
+    /// To the highest that prices prove, within a ten-thousandth of a cost.
+    Highest,
+}
+
 /// When to stop raising the bound.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Aim {
     /// A bound of this cost is all that is asked.
     pub enough: i64,
-    /// Give up once the program shows that no prices prove `enough`.
-    pub or_give_up: bool,
-    /// Where no prices prove `enough`, stop at a bound that is close to what prices can prove.
-    pub roughly: bool,
-    /// Go on where the bound's whole cost can't rise any more, to the highest bound that prices prove.
-    pub fully: bool,
+    /// How far to go where no prices prove that.
+    pub else_to: Else,
     /// Steps of work after which to stop at whatever bound there is.
     pub most: u64,
 }
@@ -194,12 +203,15 @@ pub(super) fn raise<'f>(
         if added || generation.suggested.is_none() {
             let Some(top) = generation.suggest(watch)? else { break };
             let whole = (1_i64 << field.bits) as f64;
-            let no_higher = match aim.fully {
-                true => top - (bound.value as f64) < LAST * whole,
-                false => (top / whole - 1e-6).ceil() <= bound.cost(field) as f64,
+            let (enough, lacks) = (enough as f64, top - bound.value as f64);
+            let whole_reached = (top / whole - 1e-6).ceil() <= bound.cost(field) as f64;
+            let reached = match aim.else_to {
+                Else::GiveUp => whole_reached || top < enough,
+                Else::Close => whole_reached || lacks * CLOSE < enough - top,
+                Else::Whole => whole_reached,
+                Else::Highest => lacks < LAST * whole,
             };
-            let close = aim.roughly && (top - bound.value as f64) * CLOSE < enough as f64 - top;
-            if (aim.or_give_up && top < enough as f64) || no_higher || close {
+            if reached {
                 break;
             }
             tolerance = tolerance.min((top - bound.value as f64).max(0.0) as i64 / (PARTS * field.lots.len() as i64));

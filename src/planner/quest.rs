@@ -7,7 +7,7 @@ use super::generation::Memory;
 pub(super) use super::listing::Effort;
 use super::listing::{Verdict, list};
 use super::pairs::improve;
-use super::prices::{Aim, Bound, raise};
+use super::prices::{Aim, Bound, Else, raise};
 use super::watch::{Stopped, Watch};
 
 /// Steps of work for branching where a proof is worth it: a second or two.
@@ -124,13 +124,7 @@ fn bound_below(
         answer.prove(quest, quest.below);
         return Ok(false);
     }
-    let aim = Aim {
-        enough: quest.below,
-        or_give_up: false,
-        roughly: false,
-        fully: false,
-        most: quest.allowance.max(BOUNDING),
-    };
+    let aim = Aim { enough: quest.below, else_to: Else::Whole, most: quest.allowance.max(BOUNDING) };
     let raised = raise(field, memory, aim, bound, watch);
     let covered = !matches!(raised, Ok(None));
     answer.prove(quest, if covered { bound.cost(field) } else { quest.below });

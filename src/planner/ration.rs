@@ -8,7 +8,7 @@
 
 use super::field::Field;
 use super::generation::Memory;
-use super::prices::{Aim, Bound, raise};
+use super::prices::{Aim, Bound, Else, raise};
 use super::watch::{Stopped, Watch};
 
 /// What each lot's cover may claim of the number, in whole parts of a cylinder.
@@ -26,7 +26,7 @@ impl Ration {
     pub fn of(field: &Field, memory: &mut Memory, watch: &mut Watch<'_>) -> Result<Option<Self>, Stopped> {
         let Some(most) = field.at_most else { return Ok(None) };
         let counting = field.counting();
-        let aim = Aim { enough: most + 1, or_give_up: false, roughly: false, fully: true, most: WORK };
+        let aim = Aim { enough: most + 1, else_to: Else::Highest, most: WORK };
         let mut bound = Bound::default();
         if raise(&counting, memory, aim, &mut bound, watch)?.is_none() {
             return Ok(None);

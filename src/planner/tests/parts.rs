@@ -8,7 +8,7 @@ use super::super::field::{ANY, Field, Goal, Part, Quota, Sets};
 use super::super::generation::Memory;
 use super::super::listing::{Effort, Verdict, list};
 use super::super::master::{Master, Row};
-use super::super::prices::{Aim, Bound, raise};
+use super::super::prices::{Aim, Bound, Else, raise};
 use super::super::quest::{Answer, Quest};
 use super::super::ration::Ration;
 use super::super::reduction::Task;
@@ -177,7 +177,7 @@ fn listing_keeps_every_plan_within_the_gap_where_numbers_are_given() {
         if field.hopeless() {
             continue;
         }
-        let aim = Aim { enough: i64::MAX >> 25, or_give_up: false, roughly: false, fully: false, most: u64::MAX };
+        let aim = Aim { enough: i64::MAX >> 25, else_to: Else::Whole, most: u64::MAX };
         let (mut bound, mut memory) = (Bound::default(), Memory::default());
         let mut yes = |_: &super::super::Progress| true;
         let watch = &mut Watch::new(&mut yes);

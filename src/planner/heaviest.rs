@@ -73,7 +73,7 @@ impl Lifting<'_> {
             return Ok(());
         }
         // Where a proof is worth it each lift is worth a little branching.
-        let each = if allowance < FULL { 0 } else { allowance / BISECTING };
+        let each = if allowance < FULL || size > LARGE { 0 } else { allowance / BISECTING };
         let mut tried = self.low + grain + 1;
         while tried < self.high() && watch.spent() < until {
             let mid = tried + (self.high() - tried) / 2;

@@ -6,6 +6,7 @@ use super::field::{Field, Goal, Part, Sets, charge};
 use super::generation::Memory;
 use super::heaviest::Lifting;
 use super::pairs::improve;
+use super::prices::{Aim, Bound, Else, raise};
 use super::problem::{Objectives, Options, Outcome, Priority, Problem, Progress, Proved, Solution, Stage};
 use super::quest::{Answer, FULL, Quest, SMALL, search};
 use super::ration::Ration;
@@ -59,6 +60,8 @@ const QUICK_EACH: u64 = 20_000;
 /// Cylinders times lots beyond which plans are improved before anything is proved of them, and covers aren't rationed: too
 /// much work for what it brings.
 const LARGE: u64 = 2_000;
+/// The part of the work that a first bound on the weight carried may take.
+const WEIGHING: u64 = 4;
 /// The part of the work that is done on the weight carried before covers are rationed.
 const BEFORE_RATION: u64 = 8;
 /// Cylinders times lots beyond which a plan is close enough where so small a part of the weight carried is open.
@@ -219,7 +222,13 @@ impl Solver<'_> {
                 self.merge_unproved();
             } else {
                 self.merge_unproved();
+                if allowance < FULL && self.size() > LARGE {
+                    self.weigh(allowance / WEIGHING, watch)?;
+                }
                 self.lighten(State::number, allowance, watch)?;
+            }
+            if self.close_enough() {
+                break;
             }
             self.relieve(allowance, watch)?;
             if self.solution().proved.all() || self.close_enough() {
@@ -304,11 +313,33 @@ impl Solver<'_> {
         state.sets.as_ref().map_or(0, |sets| heaviest(self.problem, &state.part.lots, sets))
     }
 
+    /// A bound on the weight carried before the lift is known: no plan with a lower lift carries less. Where cylinders are
+    /// many, finding that lift may take all the time there is.
+    fn weigh(&mut self, allowance: u64, watch: &mut Watch<'_>) -> Result<(), Stopped> {
+        let lift = (0..self.parts.len()).map(|index| self.heaviest(index)).max().unwrap_or(0);
+        for state in &mut self.parts {
+            let Some(sets) = &state.sets else { continue };
+            let field = Field::new(self.problem, &self.kept, &state.part, lift, Goal::Gross, Some(state.number()));
+            let Some(now) = field.cost(sets) else { continue };
+            let aim = Aim { enough: now, else_to: Else::Close, most: allowance };
+            let mut bound = Bound::default();
+            let raised = raise(&field, &mut state.weights, aim, &mut bound, watch);
+            state.gross = state.gross.max(bound.cost(&field).min(now));
+            raised?;
+        }
+        self.add_up();
+        Ok(())
+    }
+
+    /// What is proved of the weight carried, from what is proved of each part.
+    fn add_up(&mut self) {
+        let charges: i64 = self.parts.iter().flat_map(|s| &s.part.lots).map(|&lot| charge(self.problem, lot)).sum();
+        self.carried = self.carried.max(charges + self.parts.iter().map(|state| state.gross).sum::<i64>());
+    }
+
     /// The least weight carried, at the number of cylinders and the heaviest lift found.
     fn relieve(&mut self, allowance: u64, watch: &mut Watch<'_>) -> Result<(), Stopped> {
         watch.progress.stage = Stage::Carried;
-        let charges: i64 = self.parts.iter().flat_map(|s| &s.part.lots).map(|&lot| charge(self.problem, lot)).sum();
-        let mut carried = Some(charges);
         let mut result = Ok(());
         let size = self.size();
         for state in &mut self.parts {
@@ -321,10 +352,9 @@ impl Solver<'_> {
                 result = state.relieve(field, size, allowance, &mut answer, watch);
             }
             state.gross = state.gross.max(answer.bound);
-            carried = carried.map(|sum| sum + state.gross);
             state.sets = answer.plan.map(|(_, sets)| sets);
         }
-        self.carried = self.carried.max(carried.unwrap_or(0));
+        self.add_up();
         self.report(watch);
         result
     }

@@ -11,6 +11,9 @@ use super::generation::Memory;
 use super::prices::{Aim, Bound, Else, raise};
 use super::watch::{Stopped, Watch};
 
+/// Steps of work that the bound on the number may take.
+const WORK: u64 = 100_000_000;
+
 /// What each lot's cover may claim of the number, in whole parts of a cylinder.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Ration {
@@ -48,6 +51,3 @@ impl Ration {
         cover.iter().map(|&(class, number)| number * self.claims[lot][class]).sum::<i64>() <= self.most[lot]
     }
 }
-
-/// Steps of work that the bound on the number may take.
-const WORK: u64 = 100_000_000;

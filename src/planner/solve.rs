@@ -203,7 +203,9 @@ impl Solver<'_> {
     /// Improves the plan that is there, objective after objective: first with little branching, so that each has a good
     /// plan and bound before one of them takes all the time.
     fn improve(&mut self, watch: &mut Watch<'_>) -> Result<(), Stopped> {
-        for allowance in [QUICK + self.size().saturating_mul(QUICK_EACH), FULL] {
+        // Never as much as in the second round, which is how the rounds are told apart.
+        let quick = QUICK + self.size().saturating_mul(QUICK_EACH);
+        for allowance in [quick.min(FULL / 2), FULL] {
             if self.lift_first() {
                 let most = self.options.at_most.unwrap_or(self.problem.cylinders.len());
                 self.lighten(|_| most, allowance, watch)?;

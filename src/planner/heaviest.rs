@@ -9,7 +9,7 @@ use super::balance::balance;
 use super::field::{Field, Goal, Part, Sets};
 use super::generation::Memory;
 use super::prices::{Aim, Bound, Else, raise};
-use super::problem::Problem;
+use super::problem::{LARGE, Problem};
 use super::quest::{Answer, FULL, Quest, search};
 use super::shortage::leftover_cost;
 use super::watch::{Stopped, Watch};
@@ -17,8 +17,7 @@ use super::watch::{Stopped, Watch};
 /// Lifts tried one division after another before bisecting for a plan.
 const STEPS_UP: usize = 24;
 
-/// Cylinders times lots beyond this are bisected roughly at first, to such a part of the lift.
-const LARGE: usize = 2_000;
+/// Large problems are bisected roughly at first, to such a part of the lift.
 const COARSE: i64 = 512;
 /// The part of the work that branching at one lift may take while bisecting.
 const BISECTING: u64 = 8;
@@ -65,15 +64,15 @@ impl Lifting<'_> {
     pub fn lower(&mut self, allowance: u64, memory: &mut Memory, watch: &mut Watch<'_>) -> Result<(), Stopped> {
         let until = watch.spent().saturating_add(allowance.saturating_mul(4));
         self.low = self.low.min(self.high());
-        let size = self.problem.cylinders.len() * self.problem.lots.len();
-        let grain = if size > LARGE && allowance < FULL { self.high() / COARSE } else { 0 };
+        let large = self.problem.size() > LARGE;
+        let grain = if large && allowance < FULL { self.high() / COARSE } else { 0 };
         self.rule_out(grain, memory, watch)?;
         // With little branching first: that mostly settles it, and else brings a good plan.
         if grain == 0 && self.go_up(0, until, memory, watch)? {
             return Ok(());
         }
         // Where a proof is worth it each lift is worth a little branching.
-        let each = if allowance < FULL || size > LARGE { 0 } else { allowance / BISECTING };
+        let each = if allowance < FULL || large { 0 } else { allowance / BISECTING };
         let mut tried = self.low + grain + 1;
         while tried < self.high() && watch.spent() < until {
             let mid = tried + (self.high() - tried) / 2;

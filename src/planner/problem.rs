@@ -15,6 +15,16 @@ pub struct Problem {
     pub cylinders: Vec<Slot>,
 }
 
+/// Cylinders times lots from which on a problem is large: rough answers come before sharp ones.
+pub(super) const LARGE: u64 = 2_000;
+
+impl Problem {
+    /// Cylinders times lots.
+    pub(super) fn size(&self) -> u64 {
+        self.cylinders.len() as u64 * self.lots.len() as u64
+    }
+}
+
 /// What one lot needs.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Demand {

@@ -7,7 +7,7 @@ use super::generation::Memory;
 use super::heaviest::Lifting;
 use super::pairs::improve;
 use super::prices::{Aim, Bound, Else, raise};
-use super::problem::{Objectives, Options, Outcome, Priority, Problem, Progress, Proved, Solution, Stage};
+use super::problem::{LARGE, Objectives, Options, Outcome, Priority, Problem, Progress, Proved, Solution, Stage};
 use super::quest::{Answer, FULL, Quest, SMALL, search};
 use super::ration::Ration;
 use super::shortage::{leftover_cost, shortage};
@@ -57,9 +57,6 @@ pub fn solve(problem: &Problem, options: &Options, go_on: &mut dyn FnMut(&Progre
 const QUICK: u64 = 30_000_000;
 /// ... and so many more for each cylinder and lot.
 const QUICK_EACH: u64 = 20_000;
-/// Cylinders times lots beyond which plans are improved before anything is proved of them, and covers aren't rationed: too
-/// much work for what it brings.
-const LARGE: u64 = 2_000;
 /// The part of the work that a first bound on the weight carried may take.
 const WEIGHING: u64 = 4;
 /// The part of the work that is done on the weight carried before covers are rationed.
@@ -101,16 +98,17 @@ impl State {
     }
 
     /// Looks for less gross weight in a field, from the answer's plan on: at first without a ration, which is sooner done.
+    /// In large problems the plan is improved before, and there is no ration: too much work for what it brings.
     /// When stopped, the answer holds what is known.
     fn relieve(
         &mut self,
         mut field: Field,
-        size: u64,
+        large: bool,
         allowance: u64,
         answer: &mut Answer,
         watch: &mut Watch<'_>,
     ) -> Result<(), Stopped> {
-        if let Some(plan) = answer.plan.as_mut().filter(|_| size > LARGE) {
+        if let Some(plan) = answer.plan.as_mut().filter(|_| large) {
             improve(&field, plan, answer.bound, SMALL, allowance, watch)?;
         }
         let quest = Quest { below: answer.plan.as_ref().map_or(i64::MAX, |(cost, _)| *cost), enough: 0, allowance };
@@ -121,7 +119,7 @@ impl State {
         if answer.settled(quest) {
             return Ok(());
         }
-        if size <= LARGE {
+        if !large {
             field.ration = Ration::of(&field, &mut self.memory, watch)?;
         }
         search(&field, quest, &mut self.weights, answer, watch)
@@ -204,7 +202,7 @@ impl Solver<'_> {
     /// plan and bound before one of them takes all the time.
     fn improve(&mut self, watch: &mut Watch<'_>) -> Result<(), Stopped> {
         // Never as much as in the second round, which is how the rounds are told apart.
-        let quick = QUICK + self.size().saturating_mul(QUICK_EACH);
+        let quick = QUICK + self.problem.size().saturating_mul(QUICK_EACH);
         for allowance in [quick.min(FULL / 2), FULL] {
             if self.lift_first() {
                 let most = self.options.at_most.unwrap_or(self.problem.cylinders.len());
@@ -224,7 +222,7 @@ impl Solver<'_> {
                 self.merge_unproved();
             } else {
                 self.merge_unproved();
-                if allowance < FULL && self.size() > LARGE {
+                if allowance < FULL && self.problem.size() > LARGE {
                     self.weigh(allowance / WEIGHING, watch)?;
                 }
                 self.lighten(State::number, allowance, watch)?;
@@ -240,15 +238,10 @@ impl Solver<'_> {
         Ok(())
     }
 
-    /// Cylinders times lots.
-    fn size(&self) -> u64 {
-        self.problem.cylinders.len() as u64 * self.problem.lots.len() as u64
-    }
-
     /// Many cylinders, and no more than a thousandth of the weight carried is open: not worth seconds.
     fn close_enough(&self) -> bool {
         let Solution { totals, bounds, proved, .. } = self.solution();
-        self.size() > MANY
+        self.problem.size() > MANY
             && proved.cylinders
             && proved.heaviest
             && (totals.carried - bounds.carried) * CLOSE <= totals.carried
@@ -343,7 +336,7 @@ impl Solver<'_> {
     fn relieve(&mut self, allowance: u64, watch: &mut Watch<'_>) -> Result<(), Stopped> {
         watch.progress.stage = Stage::Carried;
         let mut result = Ok(());
-        let size = self.size();
+        let large = self.problem.size() > LARGE;
         for state in &mut self.parts {
             let Some(sets) = &state.sets else { continue };
             let number = Some(sets.iter().map(Vec::len).sum());
@@ -351,7 +344,7 @@ impl Solver<'_> {
             let Some(now) = field.cost(sets) else { continue };
             let mut answer = Answer { bound: state.gross, plan: Some((now, sets.clone())) };
             if result.is_ok() && state.gross < now {
-                result = state.relieve(field, size, allowance, &mut answer, watch);
+                result = state.relieve(field, large, allowance, &mut answer, watch);
             }
             state.gross = state.gross.max(answer.bound);
             state.sets = answer.plan.map(|(_, sets)| sets);

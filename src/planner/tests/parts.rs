@@ -105,6 +105,11 @@ fn spare_none(field: &Field, sets: &Sets) -> bool {
     })
 }
 
+/// Which cylinders must be used: one in twelve.
+fn must_use(dice: &mut Dice, problem: &Problem) -> Vec<bool> {
+    problem.cylinders.iter().map(|_| dice.below(12) == 0).collect()
+}
+
 /// The least cost of a plan of a field that passes, by trying every one.
 fn least_cost(problem: &Problem, field: &Field, passes: &dyn Fn(&Sets) -> bool) -> Option<i64> {
     fn go(slots: usize, sets: &mut Sets, field: &Field, passes: &dyn Fn(&Sets) -> bool, best: &mut Option<i64>) {
@@ -133,7 +138,7 @@ fn branching_alone_finds_what_trying_all_finds() {
     for seed in 0..300 {
         let mut dice = Dice::new(seed);
         let problem = small::case(&mut dice, 3);
-        let kept: Vec<bool> = problem.cylinders.iter().map(|_| dice.below(12) == 0).collect();
+        let kept = must_use(&mut dice, &problem);
         let part = Part::whole(&problem);
         let goal = [Goal::Count, Goal::Gross, Goal::Leftover(9)][dice.below(3) as usize];
         let most = (dice.below(2) == 0).then(|| 1 + dice.below(6) as usize);
@@ -167,7 +172,7 @@ fn listing_keeps_every_plan_within_the_gap_where_numbers_are_given() {
     for seed in 0..2_000 {
         let mut dice = Dice::new(seed);
         let problem = small::case(&mut dice, 3);
-        let kept: Vec<bool> = problem.cylinders.iter().map(|_| dice.below(12) == 0).collect();
+        let kept = must_use(&mut dice, &problem);
         let goal = [Goal::Count, Goal::Gross, Goal::Leftover(9)][dice.below(3) as usize];
         let mut field = Field::new(&problem, &kept, &Part::whole(&problem), i64::MAX, goal, None);
         for lot in 0..field.lots.len() {
@@ -206,11 +211,16 @@ fn listing_keeps_every_plan_within_the_gap_where_numbers_are_given() {
     assert!(planned > 100 && none > 20, "{planned} {none}");
 }
 
+/// The covers that a plan is made of, cylinder by cylinder.
+fn covers(field: &Field, sets: &Sets) -> Vec<Vec<(usize, i64)>> {
+    let of = field.class_of();
+    sets.iter().map(|set| set.iter().map(|&slot| (of[slot].unwrap(), 1)).collect()).collect()
+}
+
 /// Whether a plan keeps to the quotas of a field.
 fn within_quotas(field: &Field, sets: &Sets) -> bool {
-    let of = field.class_of();
-    let cover = |set: &Vec<usize>| set.iter().map(|&slot| (of[slot].unwrap(), 1)).collect::<Vec<_>>();
-    let taken = |quota: &Quota| sets.iter().enumerate().map(|(lot, set)| quota.taken(lot, &cover(set))).sum::<i64>();
+    let covers = covers(field, sets);
+    let taken = |quota: &Quota| covers.iter().enumerate().map(|(lot, cover)| quota.taken(lot, cover)).sum::<i64>();
     field.quotas.iter().all(|quota| taken(quota) <= quota.supply())
 }
 
@@ -220,7 +230,7 @@ fn a_ration_bars_covers_of_no_plan() {
     for seed in 0..3_000 {
         let mut dice = Dice::new(seed);
         let problem = small::case(&mut dice, 3);
-        let kept: Vec<bool> = problem.cylinders.iter().map(|_| dice.below(12) == 0).collect();
+        let kept = must_use(&mut dice, &problem);
         let field = |goal, most| Field::new(&problem, &kept, &Part::whole(&problem), i64::MAX, goal, most);
         let fewest = least_cost(&problem, &field(Goal::Count, None), &|_| true).unwrap_or(2);
         let most = fewest + dice.below(8).min(2) - 1;
@@ -235,11 +245,7 @@ fn a_ration_bars_covers_of_no_plan() {
         let watch = &mut Watch::new(&mut yes);
         let truth = least_cost(&problem, &field, &|sets| within_quotas(&field, sets));
         let Some(ration) = Ration::of(&field, &mut Memory::default(), watch).unwrap() else { continue };
-        let of = field.class_of();
-        let fair = |sets: &Sets| {
-            let cover = |set: &Vec<usize>| set.iter().map(|&slot| (of[slot].unwrap(), 1)).collect::<Vec<_>>();
-            sets.iter().enumerate().all(|(lot, set)| ration.allows(lot, &cover(set)))
-        };
+        let fair = |sets: &Sets| covers(&field, sets).iter().enumerate().all(|(lot, cover)| ration.allows(lot, cover));
         let unfair = |sets: &Sets| within_quotas(&field, sets) && !fair(sets);
         assert_eq!(least_cost(&problem, &field, &unfair), None, "seed {seed}: {ration:?}");
         let free = Field { at_most: None, quotas: Vec::new(), ..field.clone() };

@@ -6,9 +6,12 @@
 use super::amounts::fills;
 use super::field::{Field, Goal, Part, Sets, charge};
 use super::generation::Memory;
-use super::problem::{LARGEST_MARK, Options, Problem, Shortage};
+use super::problem::{Options, Problem, Shortage};
 use super::quest::{Answer, FULL, Quest, search};
 use super::watch::Watch;
+
+/// Costs of all that is left over that sums and prices are made for.
+const DEAREST: i64 = 1 << 50;
 
 /// The cost of one division left over: more than all cylinders.
 pub(super) fn leftover_cost(problem: &Problem) -> i64 {
@@ -66,7 +69,8 @@ fn least(field: &Field, sets: Sets, watch: &mut Watch<'_>) -> (Sets, i64) {
 fn wait(problem: &Problem, field: &impl Fn(Goal) -> Field, total: i64, sets: Sets, watch: &mut Watch<'_>) -> Sets {
     let each = leftover_cost(problem);
     let weight = (problem.lots.len() as i64).saturating_mul(total + 1).saturating_mul(each);
-    if total == 0 || weight.saturating_mul(total) > LARGEST_MARK {
+    let charges: i64 = (0..problem.lots.len()).map(|lot| charge(problem, lot).max(0)).sum();
+    if total == 0 || weight.saturating_mul(charges) > DEAREST {
         return sets;
     }
     least(&field(Goal::Waiting(weight, each)), sets, watch).0

@@ -1,89 +1,296 @@
-//! Makes sets of cylinders a plan by exchanges, where some lots lack a little: what is left when a heaviest lift falls.
+//! Makes sets of cylinders a plan, or a cheaper one, by exchanges: where some lots lack a little because a heaviest lift falls or
+//! the sets come of a coarser field, or where a plan isn't the cheapest yet.
 //!
-//! The lot that lacks most (and can be helped) gives one of its cylinders for a roomier one of another lot, or one that isn't used, whichever
-//! leaves least lacking over all lots. The number of cylinders stays. It proves nothing.
+//! A lot gives one of its cylinders for one that isn't used, or for one of another lot, which takes the one given or an unused
+//! one; or it takes one more and another lot gives one up. The number of cylinders stays. What lacks is charged more than
+//! cylinders cost, and room beyond the charge is worth a part of that: less and less of it, so that lots gather room at first and
+//! share it out in the end. It proves nothing.
 
 use super::field::{Field, Sets};
 use super::watch::{Stopped, Watch};
 
-/// Exchanges at most.
-const EXCHANGES: usize = 1_000;
+/// What a division that lacks is charged, in what the lot's divisions cost in the mean: where a plan is to become cheaper, the
+/// less the more is tried, until something lacks in the end.
+const LACKING: [f64; 5] = [4096.0, 1024.0, 256.0, 64.0, 16.0];
+/// A division beyond the charge is worth so much of that at first, ...
+const SURPLUS: f64 = 0.25;
+/// ... and half of it round after round, and nothing in the end.
+const ROUNDS: i32 = 12;
+/// Gains below this part of the dearest cost are rounding.
+const LEAST: f64 = 1e-9;
+/// Exchanges at most, for each lot.
+const EXCHANGES: usize = 200;
+/// Of more cylinders than so many of its own, or of other lots, a lot looks at a part each time, ...
+const OWN: usize = 32;
+const OTHERS: usize = 512;
+/// ... and gives up after so many times.
+const TIMES: usize = 4;
+/// Unused cylinders that a lot looks at.
+const UNUSED: usize = 48;
 
-/// The sets with exchanges that leave nothing lacking, with their cost; `None` where no exchange helps any more.
-pub(super) fn balance(field: &Field, sets: &Sets, watch: &mut Watch<'_>) -> Result<Option<(i64, Sets)>, Stopped> {
-    let of = field.class_of();
-    let room = |slot: usize, lot: usize| of[slot].map_or(0, |class| field.classes[class].rooms[lot]);
-    let mut owner: Vec<Option<usize>> = vec![None; field.cylinders];
-    let mut spare: Vec<i64> = field.charges.iter().map(|charge| -charge).collect();
-    for (lot, set) in sets.iter().enumerate() {
-        for &slot in set {
-            owner[slot] = Some(lot);
-            spare[lot] += room(slot, lot);
-        }
-    }
-    let others: Vec<usize> = (0..field.cylinders).filter(|&slot| of[slot].is_some()).collect();
-    let mut sets = sets.clone();
-    for _ in 0..EXCHANGES {
-        let mut lacking: Vec<usize> = (0..spare.len()).filter(|&lot| spare[lot] < 0).collect();
-        if lacking.is_empty() {
-            break;
-        }
-        lacking.sort_by_key(|&lot| spare[lot]);
-        let mut best: Option<Exchange> = None;
-        for lot in lacking {
-            watch.work(sets[lot].len() * others.len())?;
-            best = exchange(&sets[lot], lot, &others, &owner, &spare, &room);
-            if best.is_some() {
-                break;
-            }
-        }
-        let Some(Exchange { lot, place, got }) = best else { return Ok(None) };
-        let given = std::mem::replace(&mut sets[lot][place], got);
-        spare[lot] += room(got, lot) - room(given, lot);
-        if let Some(from) = owner[got] {
-            spare[from] += room(given, from) - room(got, from);
-            sets[from].iter_mut().filter(|slot| **slot == got).for_each(|slot| *slot = given);
-        }
-        owner[given] = owner[got];
-        owner[got] = Some(lot);
-    }
-    sets.iter_mut().for_each(|set| set.sort_unstable());
-    Ok(field.cost(&sets).map(|cost| (cost, sets)))
+/// What exchanges make of sets of cylinders.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Balanced {
+    /// The sets with their cost, where they are a plan.
+    pub plan: Option<(i64, Sets)>,
+    /// What each lot still lacks.
+    pub lacks: Vec<i64>,
 }
 
-/// A lot gives one of its cylinders and gets another.
+/// Makes exchanges until nothing lacks, or none helps any more.
+pub(super) fn balance(field: &Field, sets: &Sets, watch: &mut Watch<'_>) -> Result<Balanced, Stopped> {
+    let mut balance = Balance::new(field, sets, LACKING[0]);
+    balance.exchange(Balance::lacks_nothing, watch)?;
+    let lacks = balance.spare.iter().map(|spare| (-spare).max(0)).collect();
+    Ok(Balanced { plan: balance.plan(field), lacks })
+}
+
+/// Makes exchanges until none makes a plan cheaper.
+pub(super) fn cheapen(field: &Field, plan: &mut (i64, Sets), watch: &mut Watch<'_>) -> Result<(), Stopped> {
+    let from = plan.1.clone();
+    for lacking in LACKING {
+        let mut balance = Balance::new(field, &from, lacking);
+        balance.exchange(|_| false, watch)?;
+        if let Some(found) = balance.plan(field).filter(|(cost, _)| *cost < plan.0) {
+            *plan = found;
+        }
+    }
+    Ok(())
+}
+
+/// One exchange: cylinders that leave lots, then such that join them.
+#[derive(Debug, Clone, Copy)]
 struct Exchange {
-    lot: usize,
-    /// Of the one that it gives, among the lot's.
-    place: usize,
-    got: usize,
+    /// (cylinder, lot)
+    leave: [Option<(usize, usize)>; 2],
+    join: [Option<(usize, usize)>; 2],
 }
 
-/// The exchange for a lot that leaves least lacking over all lots; `None` where none leaves less than now.
-fn exchange(
-    set: &[usize],
-    lot: usize,
-    others: &[usize],
-    owner: &[Option<usize>],
-    spare: &[i64],
-    room: &impl Fn(usize, usize) -> i64,
-) -> Option<Exchange> {
-    let mut best = None;
-    let mut most = 0;
-    for (place, &given) in set.iter().enumerate() {
-        let less = room(given, lot);
-        for &got in others {
-            let more = room(got, lot) - less;
-            if more <= 0 || owner[got] == Some(lot) {
-                continue;
+/// A cylinder of another lot, and which unused one would best take its place there, with the gain.
+#[derive(Debug, Clone, Copy)]
+struct Other {
+    from: usize,
+    slot: usize,
+    filled: Option<(f64, usize)>,
+}
+
+/// Sets of cylinders between exchanges.
+struct Balance {
+    sets: Sets,
+    /// Room by lot and cylinder.
+    rooms: Vec<Vec<i64>>,
+    costs: Vec<i64>,
+    /// For each lot the cylinders with room, the roomiest first.
+    order: Vec<Vec<usize>>,
+    /// For each lot the unused cylinders than which none is roomier and as cheap; empty where they have to be found.
+    unused: Vec<Vec<usize>>,
+    taken: Vec<bool>,
+    kept: Vec<bool>,
+    /// Room beyond the charge; below 0: what lacks.
+    spare: Vec<i64>,
+    /// What a division that lacks is charged.
+    charged: Vec<f64>,
+    /// The part of that which a division beyond the charge is worth.
+    surplus: f64,
+    /// Gains up to this are none.
+    least: f64,
+    /// Cylinders used.
+    used: usize,
+    /// How often a lot has looked.
+    visit: usize,
+}
+
+impl Balance {
+    /// Sets of a field, whose lots are charged so much for what they lack.
+    fn new(field: &Field, sets: &Sets, lacking: f64) -> Self {
+        let lots = sets.len();
+        let mut rooms = vec![vec![0; field.cylinders]; lots];
+        let mut costs = vec![0; field.cylinders];
+        let mut kept = vec![false; field.cylinders];
+        for class in &field.classes {
+            for &slot in &class.members {
+                (costs[slot], kept[slot]) = (class.cost, class.kept);
+                (0..lots).for_each(|lot| rooms[lot][slot] = class.rooms[lot]);
             }
-            let lacks = |lot: usize, more: i64| (spare[lot] + more).min(0) - spare[lot].min(0);
-            let there = owner[got].map_or(0, |from| lacks(from, room(given, from) - room(got, from)));
-            if lacks(lot, more) + there > most {
-                most = lacks(lot, more) + there;
-                best = Some(Exchange { lot, place, got });
+        }
+        let order = |rooms: &Vec<i64>| {
+            let mut order: Vec<usize> = (0..rooms.len()).filter(|&slot| rooms[slot] > 0).collect();
+            order.sort_by_key(|&slot| (std::cmp::Reverse(rooms[slot]), costs[slot], slot));
+            order
+        };
+        let order: Vec<Vec<usize>> = rooms.iter().map(order).collect();
+        let mut taken = vec![false; field.cylinders];
+        let mut spare: Vec<i64> = field.charges.iter().map(|charge| -charge).collect();
+        let mut charged = Vec::with_capacity(lots);
+        for (lot, set) in sets.iter().enumerate() {
+            set.iter().for_each(|&slot| taken[slot] = true);
+            spare[lot] += set.iter().map(|&slot| rooms[lot][slot]).sum::<i64>();
+            let cost: i64 = set.iter().map(|&slot| costs[slot]).sum();
+            charged.push(lacking * cost.max(1) as f64 / field.charges[lot].max(1) as f64);
+        }
+        Self {
+            used: sets.iter().map(Vec::len).sum(),
+            least: LEAST * costs.iter().copied().max().unwrap_or(0) as f64,
+            sets: sets.clone(),
+            rooms,
+            costs,
+            order,
+            unused: vec![Vec::new(); lots],
+            taken,
+            kept,
+            spare,
+            charged,
+            surplus: 0.0,
+            visit: 0,
+        }
+    }
+
+    /// Makes exchanges until it is enough, or none helps any more.
+    fn exchange(&mut self, enough: fn(&Self) -> bool, watch: &mut Watch<'_>) -> Result<(), Stopped> {
+        let lots = self.sets.len();
+        let mut left = EXCHANGES * lots + 2 * self.used;
+        let vain = if self.used > OTHERS { TIMES * lots } else { lots };
+        for round in 0..=ROUNDS {
+            self.surplus = if round < ROUNDS { SURPLUS * 0.5_f64.powi(round) } else { 0.0 };
+            let mut failed = 0;
+            for lot in (0..lots).cycle() {
+                if failed == vain || left == 0 || enough(self) {
+                    break;
+                }
+                self.find_unused();
+                watch.work((self.sets[lot].len().min(OWN) + self.unused[lot].len()) * self.used.min(OTHERS))?;
+                failed += 1;
+                self.visit += 1;
+                if let Some(exchange) = self.best(lot) {
+                    self.make(exchange);
+                    failed = 0;
+                    left -= 1;
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// The sets with their cost, where they are a plan.
+    fn plan(mut self, field: &Field) -> Option<(i64, Sets)> {
+        self.sets.iter_mut().for_each(|set| set.sort_unstable());
+        Some((field.cost(&self.sets)?, self.sets))
+    }
+
+    fn lacks_nothing(&self) -> bool {
+        self.spare.iter().all(|spare| *spare >= 0)
+    }
+
+    /// What it is worth to a lot to have so much more room.
+    fn worth(&self, lot: usize, more: i64) -> f64 {
+        let value = |spare: i64| spare as f64 * if spare < 0 { 1.0 } else { self.surplus };
+        (value(self.spare[lot] + more) - value(self.spare[lot])) * self.charged[lot]
+    }
+
+    /// What it is worth to a lot to have one cylinder for another.
+    fn swap(&self, lot: usize, given: usize, got: usize) -> f64 {
+        self.worth(lot, self.rooms[lot][got] - self.rooms[lot][given])
+    }
+
+    /// What is saved by using one cylinder in the place of another.
+    fn saved(&self, given: usize, got: usize) -> f64 {
+        (self.costs[given] - self.costs[got]) as f64
+    }
+
+    /// Finds the unused cylinders of each lot than which none is roomier and as cheap.
+    fn find_unused(&mut self) {
+        for (order, unused) in self.order.iter().zip(&mut self.unused).filter(|(_, unused)| unused.is_empty()) {
+            let mut least = i64::MAX;
+            for &slot in order {
+                if !self.taken[slot] && self.costs[slot] < least {
+                    least = self.costs[slot];
+                    unused.push(slot);
+                }
+                if unused.len() == UNUSED {
+                    break;
+                }
             }
         }
     }
-    best
+
+    /// The unused cylinder of most gain in the place of one of a lot.
+    fn best_unused(&self, lot: usize, given: usize) -> Option<(f64, usize)> {
+        let gain = |&got: &usize| (self.swap(lot, given, got) + self.saved(given, got), got);
+        self.unused[lot].iter().map(gain).max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1)))
+    }
+
+    /// Some cylinders of other lots that a lot could take.
+    fn others(&self, lot: usize) -> Vec<Other> {
+        let every = self.used.div_ceil(OTHERS).max(1);
+        let mut others = Vec::new();
+        for (from, set) in self.sets.iter().enumerate().filter(|(from, _)| *from != lot) {
+            let looked = set.iter().skip((self.visit + from) % every).step_by(every);
+            for &slot in looked.filter(|&&slot| self.rooms[lot][slot] > 0) {
+                others.push(Other { from, slot, filled: self.best_unused(from, slot) });
+            }
+        }
+        others
+    }
+
+    /// The exchange of most gain in which a lot takes a cylinder.
+    fn best(&self, lot: usize) -> Option<Exchange> {
+        let mut best: Option<Exchange> = None;
+        let mut most = self.least;
+        let mut offer = |gain: f64, leave: [Option<(usize, usize)>; 2], join: [Option<(usize, usize)>; 2]| {
+            if gain > most {
+                most = gain;
+                best = Some(Exchange { leave, join });
+            }
+        };
+        let others = self.others(lot);
+        let every = self.sets[lot].len().div_ceil(OWN).max(1);
+        for &given in self.sets[lot].iter().skip(self.visit / 3 % every).step_by(every) {
+            if let Some((gain, got)) = self.best_unused(lot, given).filter(|_| !self.kept[given]) {
+                offer(gain, [Some((given, lot)), None], [Some((got, lot)), None]);
+            }
+            for &Other { from, slot: got, filled } in &others {
+                let mine = self.swap(lot, given, got);
+                let leave = [Some((given, lot)), Some((got, from))];
+                if self.rooms[from][given] > 0 {
+                    offer(mine + self.swap(from, got, given), leave, [Some((got, lot)), Some((given, from))]);
+                }
+                if let Some((gain, filled)) = filled.filter(|_| !self.kept[given]) {
+                    // `gain` counts what `got` costs as saved; it is used on, and `given` isn't.
+                    let gain = mine + gain + self.saved(given, got);
+                    offer(gain, leave, [Some((got, lot)), Some((filled, from))]);
+                }
+            }
+        }
+        // One more for this lot, one less for another.
+        let smallest: Vec<Option<usize>> = (0..self.sets.len()).map(|gives| self.smallest(gives)).collect();
+        for &got in &self.unused[lot] {
+            for (gives, given) in smallest.iter().enumerate().filter(|(gives, _)| *gives != lot) {
+                if let &Some(given) = given {
+                    let worth = self.worth(lot, self.rooms[lot][got]) + self.worth(gives, -self.rooms[gives][given]);
+                    offer(worth + self.saved(given, got), [Some((given, gives)), None], [Some((got, lot)), None]);
+                }
+            }
+        }
+        best
+    }
+
+    /// The least roomy cylinder of a lot that needn't be used, where it isn't the lot's last.
+    fn smallest(&self, lot: usize) -> Option<usize> {
+        let free = self.sets[lot].iter().copied().filter(|&slot| !self.kept[slot] && self.sets[lot].len() > 1);
+        free.min_by_key(|&slot| (self.rooms[lot][slot], slot))
+    }
+
+    fn make(&mut self, exchange: Exchange) {
+        for (slot, lot) in exchange.leave.into_iter().flatten() {
+            self.sets[lot].retain(|other| *other != slot);
+            self.taken[slot] = false;
+            self.spare[lot] -= self.rooms[lot][slot];
+        }
+        for (slot, lot) in exchange.join.into_iter().flatten() {
+            self.sets[lot].push(slot);
+            self.taken[slot] = true;
+            self.spare[lot] += self.rooms[lot][slot];
+        }
+        self.unused.iter_mut().for_each(Vec::clear);
+    }
 }

@@ -16,6 +16,9 @@ use super::prices::{Aim, Bound, Else, raise};
 use super::quest::{Answer, Effort, Quest, list_gap};
 use super::watch::{Stopped, Watch};
 
+/// A bound is soon raised where it takes less than such a part of the work allowed.
+const SOON: u64 = 4;
+
 /// A field that may still hold a better plan.
 struct Node {
     field: Field,
@@ -94,6 +97,7 @@ impl Branching<'_> {
         self.memory.last = node.prices.clone();
         let else_to = if roughly { Else::Close } else { Else::Whole };
         let aim = Aim { enough: least, else_to, most: quest.allowance };
+        let before = watch.spent();
         let Some(generation) = raise(field, self.memory, aim, &mut bound, watch)? else {
             answer.bound = least;
             return Ok(None);
@@ -103,8 +107,12 @@ impl Branching<'_> {
         if answer.settled(quest) {
             return Ok(None);
         }
+        // Where a bound takes long, that many of them take too long.
+        let soon = watch.spent() - before < quest.allowance / SOON;
         let plan = match node.depth % 4 {
-            0 => Plunge::new(field, least, quest.allowance).go(field, &generation, self.memory, watch)?,
+            0 if soon => {
+                Plunge::new(field, least, quest.allowance, watch).go(field, &generation, self.memory, watch)?
+            }
             2 => dive(field, &bound.prices, answer.bound, &mut self.memory.covers, watch)?,
             _ => None,
         };

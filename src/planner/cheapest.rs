@@ -21,6 +21,8 @@ const ROUNDING: f64 = 1e-14;
 /// Steps of work for a state, and for one where claims count.
 const STEPS: usize = 4;
 const STEPS_CLAIMING: usize = 16;
+/// Steps of work for an item before there are states.
+const STEPS_SORTING: usize = 32;
 /// No state before this one.
 const START: u32 = u32::MAX;
 
@@ -81,6 +83,7 @@ impl States {
         below: i64,
         watch: &mut Watch<'_>,
     ) -> Result<Option<Cheapest>, Stopped> {
+        watch.work(items.len() * STEPS_SORTING)?;
         // A cylinder dearer than leaving its room uncovered is of no use.
         let numbers = (task.numbers != ANY).then_some(task.numbers);
         let useful = |item: &&Item| {

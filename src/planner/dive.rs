@@ -12,6 +12,10 @@ use super::watch::{Stopped, Watch};
 /// Covers are cheapest to so many binary places of the dearest cost: a dive only guesses.
 const ROUGHEST: u32 = 4;
 const FINEST: u32 = 13;
+/// In large problems fewer places, ...
+const FINEST_OF_MANY: u32 = 7;
+/// ... and fewer orders.
+const ORDERS_OF_MANY: usize = 2;
 /// Steps of work after which no other order is tried.
 const ALLOWANCE: u64 = 100_000_000;
 /// Orders tried by greed.
@@ -27,12 +31,14 @@ pub(super) fn dive(
 ) -> Result<Option<(i64, Sets)>, Stopped> {
     let mut best: Option<(i64, Sets)> = None;
     let until = watch.spent() + ALLOWANCE;
-    for (index, order) in orders(field).into_iter().enumerate() {
+    let finest = if field.is_large() { FINEST_OF_MANY } else { FINEST };
+    let most = if field.is_large() { ORDERS_OF_MANY } else { usize::MAX };
+    for (index, order) in orders(field).into_iter().take(most).enumerate() {
         if index > 0 && watch.spent() > until {
             break;
         }
         // Roughly first: that is often enough, and where cylinders are many it is much sooner done.
-        let places = (ROUGHEST + 3 * index as u32).min(FINEST);
+        let places = (ROUGHEST + 3 * index as u32).min(finest);
         let Some(sets) = one_dive(field, prices, &order, Some(places), covers, watch)? else {
             continue;
         };

@@ -6,7 +6,7 @@
 
 use std::collections::BTreeMap;
 
-use super::problem::Problem;
+use super::problem::{LARGE, Problem};
 use super::ration::Ration;
 
 /// What a plan is to cost, in whole units.
@@ -178,6 +178,11 @@ impl Field {
             numbers,
             ration: None,
         }
+    }
+
+    /// Cylinders times lots are many: rough answers come before sharp ones.
+    pub fn is_large(&self) -> bool {
+        (self.cylinders * self.lots.len()) as u64 > LARGE
     }
 
     /// Cost of a division of a lot left over; `None` where its charge must be covered.

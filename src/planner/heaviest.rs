@@ -6,10 +6,11 @@
 
 use super::amounts::heaviest;
 use super::balance::balance;
+use super::coarse::{bound_coarser, plan_coarser};
 use super::field::{Field, Goal, Part, Sets};
 use super::generation::Memory;
 use super::prices::{Aim, Bound, Else, raise};
-use super::problem::{LARGE, Problem};
+use super::problem::Problem;
 use super::quest::{Answer, FULL, Quest, search};
 use super::shortage::leftover_cost;
 use super::watch::{Stopped, Watch};
@@ -21,6 +22,9 @@ const STEPS_UP: usize = 24;
 const COARSE: i64 = 512;
 /// The part of the work that branching at one lift may take while bisecting.
 const BISECTING: u64 = 8;
+
+/// A way to look for a plan.
+type Way = fn(&Field, Quest, &mut Memory, &mut Answer, &mut Watch<'_>) -> Result<(), Stopped>;
 
 /// What the bisection works on.
 pub(super) struct Lifting<'a> {
@@ -64,16 +68,18 @@ impl Lifting<'_> {
     pub fn lower(&mut self, allowance: u64, memory: &mut Memory, watch: &mut Watch<'_>) -> Result<(), Stopped> {
         let until = watch.spent().saturating_add(allowance.saturating_mul(4));
         self.low = self.low.min(self.high());
-        let large = self.problem.size() > LARGE;
-        let grain = if large && allowance < FULL { self.high() / COARSE } else { 0 };
-        self.rule_out(grain, memory, watch)?;
+        let large = self.problem.is_large();
+        if large && allowance < FULL {
+            return self.lower_roughly(until, memory, watch);
+        }
+        self.rule_out(0, memory, watch)?;
         // With little branching first: that mostly settles it, and else brings a good plan.
-        if grain == 0 && self.go_up(0, until, memory, watch)? {
+        if self.go_up(0, until, memory, watch)? {
             return Ok(());
         }
         // Where a proof is worth it each lift is worth a little branching.
         let each = if allowance < FULL || large { 0 } else { allowance / BISECTING };
-        let mut tried = self.low + grain + 1;
+        let mut tried = self.low + 1;
         while tried < self.high() && watch.spent() < until {
             let mid = tried + (self.high() - tried) / 2;
             self.decide(mid, each, memory, watch)?;
@@ -83,10 +89,56 @@ impl Lifting<'_> {
         self.go_up(allowance, until, memory, watch).map(drop)
     }
 
+    /// Closes in by way of coarser fields: what the field's own prices rule out, then what coarser fields do, then the lowest
+    /// lift at which they bring a plan.
+    fn lower_roughly(&mut self, until: u64, memory: &mut Memory, watch: &mut Watch<'_>) -> Result<(), Stopped> {
+        let grain = self.high() / COARSE;
+        self.rule_out(grain, memory, watch)?;
+        let mut coarse = Memory::default();
+        let mut open = self.high();
+        let mut mid = self.low;
+        while self.low < open {
+            if !self.decide_by(bound_coarser, mid, &mut coarse, watch)? {
+                open = mid;
+            }
+            open = open.min(self.high());
+            mid = self.low + (open - self.low) / 2;
+        }
+        let mut tried = self.low;
+        while self.high() - tried > grain && watch.spent() < until {
+            let mid = tried + (self.high() - tried) / 2;
+            if !self.exchanged(mid, watch)? && !self.decide_by(plan_coarser, mid, &mut coarse, watch)? {
+                tried = mid;
+            }
+        }
+        Ok(())
+    }
+
+    /// Looks for a plan at a lift in some way; true where it was found or disproved.
+    fn decide_by(&mut self, way: Way, lift: i64, memory: &mut Memory, watch: &mut Watch<'_>) -> Result<bool, Stopped> {
+        let (field, none) = self.field(lift);
+        let quest = Quest { below: none, enough: none - 1, allowance: 0 };
+        let mut answer = Answer::default();
+        let searched = way(&field, quest, memory, &mut answer, watch);
+        self.take(lift, none, answer);
+        searched.map(|()| self.low > lift || self.high() <= lift)
+    }
+
+    /// Takes what is known of a lift.
+    fn take(&mut self, lift: i64, none: i64, answer: Answer) {
+        if answer.bound >= none {
+            self.low = self.low.max(lift + 1);
+        }
+        if let Some((_, sets)) = answer.plan {
+            self.sets = sets;
+        }
+        self.low = self.low.min(self.high());
+    }
+
     /// Makes the plan known one of a lower lift by exchanges; false where they don't suffice.
     fn exchanged(&mut self, lift: i64, watch: &mut Watch<'_>) -> Result<bool, Stopped> {
         let (field, none) = self.field(lift);
-        let found = balance(&field, &self.sets, watch)?.filter(|(cost, _)| *cost < none);
+        let found = balance(&field, &self.sets, watch)?.plan.filter(|(cost, _)| *cost < none);
         let exchanged = found.is_some();
         self.sets = found.map_or_else(|| std::mem::take(&mut self.sets), |(_, sets)| sets);
         Ok(exchanged)
@@ -112,8 +164,6 @@ impl Lifting<'_> {
     }
 
     /// Raises `low` as far as the bound alone can: to the lowest lift at which it doesn't say no.
-    ///
-    /// Within `grain` of it: close by, the bound takes long to say.
     fn rule_out(&mut self, grain: i64, memory: &mut Memory, watch: &mut Watch<'_>) -> Result<(), Stopped> {
         let mut high = self.high();
         while self.low + grain < high {
@@ -150,14 +200,7 @@ impl Lifting<'_> {
         let quest = Quest { below: none, enough: none - 1, allowance };
         let mut answer = Answer::default();
         let searched = search(&field, quest, memory, &mut answer, watch);
-        if let Some((_, sets)) = answer.plan {
-            self.sets = sets;
-            self.low = self.low.min(self.high());
-            return searched.map(|()| true);
-        }
-        if answer.bound >= none {
-            self.low = self.low.max(lift + 1);
-        }
-        searched.map(|()| answer.bound >= none)
+        self.take(lift, none, answer);
+        searched.map(|()| self.low > lift || self.high() <= lift)
     }
 }

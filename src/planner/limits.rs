@@ -86,11 +86,14 @@ pub(super) struct Front {
     least: Vec<i64>,
     /// The same where claims count: (price, claim), the dearer the less claimed.
     stairs: Vec<Vec<(i64, i64)>>,
+    /// The numbers met, from the first to before the second.
+    met: (usize, usize),
 }
 
 impl Front {
     /// Numbers of cylinders below `numbers` are told apart; 1 where their number isn't limited.
     pub fn begin(&mut self, numbers: usize, claims: bool) {
+        self.clear();
         self.claims = claims;
         if claims {
             self.stairs.resize_with(numbers, Vec::new);
@@ -101,15 +104,18 @@ impl Front {
 
     /// Forgets the states met.
     pub fn clear(&mut self) {
+        let (from, to) = std::mem::take(&mut self.met);
         if self.claims {
-            self.stairs.iter_mut().for_each(Vec::clear);
+            self.stairs[from..to].iter_mut().for_each(Vec::clear);
         } else {
-            self.least.fill(i64::MAX);
+            self.least[from..to].fill(i64::MAX);
         }
     }
 
     /// Takes a state in unless one before is as good: as cheap, claiming as little, with as many cylinders.
     pub fn takes(&mut self, number: usize, price: i64, claim: i64) -> bool {
+        let (from, to) = self.met;
+        self.met = if from == to { (number, number + 1) } else { (from.min(number), to.max(number + 1)) };
         if !self.claims {
             let better = price < self.least[number];
             self.least[number] = self.least[number].min(price);

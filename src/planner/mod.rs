@@ -27,6 +27,7 @@ mod assemble;
 mod balance;
 mod branch;
 mod cheapest;
+mod coarse;
 mod covers;
 mod dive;
 mod divide;

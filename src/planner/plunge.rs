@@ -20,11 +20,13 @@ pub(super) struct Plunge<'f> {
     below: i64,
     /// Steps of work that the bound of each rest may take.
     most: u64,
+    /// Steps of work after which no further lot is fixed.
+    until: u64,
 }
 
 impl<'f> Plunge<'f> {
     /// Nothing fixed yet.
-    pub fn new(whole: &'f Field, below: i64, most: u64) -> Self {
+    pub fn new(whole: &'f Field, below: i64, most: u64, watch: &Watch<'_>) -> Self {
         let lots = whole.lots.len();
         Self {
             whole,
@@ -33,6 +35,7 @@ impl<'f> Plunge<'f> {
             spent: 0,
             below,
             most: most / lots as u64,
+            until: watch.spent().saturating_add(most),
         }
     }
 
@@ -59,7 +62,7 @@ impl<'f> Plunge<'f> {
             return Ok(self.whole.cost(&self.sets).map(|cost| (cost, self.sets.clone())));
         }
         let next = self.whole.without_others(&self.open, &self.sets);
-        if next.hopeless() {
+        if next.hopeless() || watch.spent() > self.until {
             return Ok(None);
         }
         let mut bound = Bound::default();

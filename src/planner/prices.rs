@@ -88,6 +88,8 @@ pub(super) struct Aim {
 const FIRST: u32 = 0;
 /// ... and all together to such a part of what the program leaves open.
 const PARTS: i64 = 8;
+/// ... though in large problems never finer than to so many binary places of the dearest cost.
+const FINEST: u32 = 14;
 /// A bound is close where so many times what prices can still add leaves it short of the aim.
 const CLOSE: f64 = 16.0;
 /// What prices can still add to a cost that isn't worth another step.
@@ -175,6 +177,7 @@ pub(super) fn raise<'f>(
     }
     // Covers are cheapest to a part of what is still open, and exactly so in the end.
     let mut tolerance = generation.unit as i64 >> FIRST;
+    let finest = if field.is_large() { generation.unit as i64 >> FINEST } else { 0 };
     let mut in_vain = 0;
     loop {
         let Some((judged, found)) = judge(field, &trial, &generation, tolerance, &mut memory.covers, watch)? else {
@@ -197,7 +200,7 @@ pub(super) fn raise<'f>(
             continue;
         }
         let at_master = generation.suggested.as_ref() == Some(&trial);
-        if at_master && !added && tolerance == 0 {
+        if at_master && !added && tolerance <= finest {
             break;
         }
         if added || generation.suggested.is_none() {
@@ -214,11 +217,12 @@ pub(super) fn raise<'f>(
             if reached {
                 break;
             }
-            tolerance = tolerance.min((top - bound.value as f64).max(0.0) as i64 / (PARTS * field.lots.len() as i64));
+            let part = (top - bound.value as f64).max(0.0) as i64 / (PARTS * field.lots.len() as i64);
+            tolerance = tolerance.min(part.max(finest));
             trial = generation.between(&bound.prices, in_vain);
         } else {
             if at_master {
-                tolerance = 0;
+                tolerance = finest;
             }
             if let Some(last) = &generation.suggested {
                 trial = last.clone();

@@ -15,13 +15,18 @@ pub struct Problem {
     pub cylinders: Vec<Slot>,
 }
 
-/// Cylinders times lots from which on a problem is large: rough answers come before sharp ones.
+/// Cylinders times lots beyond which a problem is large.
 pub(super) const LARGE: u64 = 2_000;
 
 impl Problem {
     /// Cylinders times lots.
     pub(super) fn size(&self) -> u64 {
         self.cylinders.len() as u64 * self.lots.len() as u64
+    }
+
+    /// Rough answers come before sharp ones.
+    pub(super) fn is_large(&self) -> bool {
+        self.size() > LARGE
     }
 }
 

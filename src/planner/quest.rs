@@ -78,7 +78,10 @@ pub(super) fn search(
         return Ok(());
     }
     let enough = quest.enough.max(answer.bound);
-    if let Some(mut plan) = dive(field, &bound.prices, enough, &mut memory.covers, watch)? {
+    // A plan that is known is mostly better than what a dive would bring.
+    let dived =
+        if answer.plan.is_some() { None } else { dive(field, &bound.prices, enough, &mut memory.covers, watch)? };
+    if let Some(mut plan) = dived {
         let improved =
             if field.lots.len() > 2 { improve(field, &mut plan, enough, SMALL, IMPROVING, watch) } else { Ok(()) };
         answer.offer(quest, Some(plan));

@@ -1,13 +1,15 @@
 //! The objectives one after another, each held while the next is improved.
 
 use super::amounts::{fills, heaviest, totals};
+use super::balance::cheapen;
+use super::coarse::search_roughly;
 use super::dive::greedy_plan;
 use super::field::{Field, Goal, Part, Sets, charge};
 use super::generation::Memory;
 use super::heaviest::Lifting;
 use super::pairs::improve;
 use super::prices::{Aim, Bound, Else, raise};
-use super::problem::{LARGE, Objectives, Options, Outcome, Priority, Problem, Progress, Proved, Solution, Stage};
+use super::problem::{Objectives, Options, Outcome, Priority, Problem, Progress, Proved, Solution, Stage};
 use super::quest::{Answer, FULL, Quest, SMALL, search};
 use super::ration::Ration;
 use super::shortage::{leftover_cost, shortage};
@@ -108,8 +110,11 @@ impl State {
         answer: &mut Answer,
         watch: &mut Watch<'_>,
     ) -> Result<(), Stopped> {
-        if let Some(plan) = answer.plan.as_mut().filter(|_| large) {
-            improve(&field, plan, answer.bound, SMALL, allowance, watch)?;
+        if let Some(plan) = &mut answer.plan {
+            cheapen(&field, plan, watch)?;
+            if large {
+                improve(&field, plan, answer.bound, SMALL, allowance, watch)?;
+            }
         }
         let quest = Quest { below: answer.plan.as_ref().map_or(i64::MAX, |(cost, _)| *cost), enough: 0, allowance };
         if allowance < FULL {
@@ -175,7 +180,7 @@ impl Solver<'_> {
         let at_once = if state.sets.is_none() { greedy_plan(&field, watch)? } else { None };
         let at_once = at_once.filter(|(cost, _)| *cost < quest.below);
         let mut answer = Answer::default();
-        let searched = search(&field, quest, &mut state.memory, &mut answer, watch);
+        let searched = search_roughly(&field, quest, at_once.is_some(), &mut state.memory, &mut answer, watch);
         state.fewest = state.fewest.max(usize::try_from(answer.bound).unwrap_or(0));
         if let Some((_, sets)) = answer.plan.or(at_once) {
             state.sets = Some(sets);
@@ -222,7 +227,7 @@ impl Solver<'_> {
                 self.merge_unproved();
             } else {
                 self.merge_unproved();
-                if allowance < FULL && self.problem.size() > LARGE {
+                if allowance < FULL && self.problem.is_large() {
                     self.weigh(allowance / WEIGHING, watch)?;
                 }
                 self.lighten(State::number, allowance, watch)?;
@@ -336,7 +341,7 @@ impl Solver<'_> {
     fn relieve(&mut self, allowance: u64, watch: &mut Watch<'_>) -> Result<(), Stopped> {
         watch.progress.stage = Stage::Carried;
         let mut result = Ok(());
-        let large = self.problem.size() > LARGE;
+        let large = self.problem.is_large();
         for state in &mut self.parts {
             let Some(sets) = &state.sets else { continue };
             let number = Some(sets.iter().map(Vec::len).sum());

@@ -5,6 +5,7 @@ mod brute;
 mod edges;
 mod larger;
 mod parts;
+mod roughly;
 mod small;
 
 use super::{Options, Outcome, Problem, Solution, solve};

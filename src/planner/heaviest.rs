@@ -20,6 +20,8 @@ const STEPS_UP: usize = 24;
 
 /// Large problems are bisected roughly at first, to such a part of the lift.
 const COARSE: i64 = 512;
+/// So near they needn't be closed in on further at first.
+const NEAR: i64 = 256;
 /// The part of the work that branching at one lift may take while bisecting.
 const BISECTING: u64 = 8;
 
@@ -69,12 +71,15 @@ impl Lifting<'_> {
         let until = watch.spent().saturating_add(allowance.saturating_mul(4));
         self.low = self.low.min(self.high());
         let large = self.problem.is_large();
-        if large && allowance < FULL {
-            return self.lower_roughly(until, memory, watch);
+        let roughly = large && allowance < FULL;
+        self.rule_out(if roughly { self.high() / COARSE } else { 0 }, memory, watch)?;
+        // However long that took, plans are looked for.
+        let until = until.max(watch.spent().saturating_add(allowance));
+        if roughly {
+            self.lower_roughly(until, watch)?;
         }
-        self.rule_out(0, memory, watch)?;
         // With little branching first: that mostly settles it, and else brings a good plan.
-        if self.go_up(0, until, memory, watch)? {
+        if roughly && self.high() - self.low <= self.high() / NEAR || !roughly && self.go_up(0, until, memory, watch)? {
             return Ok(());
         }
         // Where a proof is worth it each lift is worth a little branching.
@@ -86,14 +91,12 @@ impl Lifting<'_> {
             // Below what was found and not below what was tried in vain.
             tried = if self.high() <= mid { tried.max(self.low) } else { mid + 1 };
         }
-        self.go_up(allowance, until, memory, watch).map(drop)
+        if roughly { Ok(()) } else { self.go_up(allowance, until, memory, watch).map(drop) }
     }
 
-    /// Closes in by way of coarser fields: what the field's own prices rule out, then what coarser fields do, then the lowest
-    /// lift at which they bring a plan.
-    fn lower_roughly(&mut self, until: u64, memory: &mut Memory, watch: &mut Watch<'_>) -> Result<(), Stopped> {
+    /// Closes in by way of coarser fields: what they rule out, then the lowest lift at which they bring a plan.
+    fn lower_roughly(&mut self, until: u64, watch: &mut Watch<'_>) -> Result<(), Stopped> {
         let grain = self.high() / COARSE;
-        self.rule_out(grain, memory, watch)?;
         let mut coarse = Memory::default();
         let mut open = self.high();
         let mut mid = self.low;
@@ -163,7 +166,7 @@ impl Lifting<'_> {
         Ok(self.low >= self.high())
     }
 
-    /// Raises `low` as far as the bound alone can: to the lowest lift at which it doesn't say no.
+    /// Raises `low` as far as the bound alone can: to within `grain` of the lowest lift at which it doesn't say no.
     fn rule_out(&mut self, grain: i64, memory: &mut Memory, watch: &mut Watch<'_>) -> Result<(), Stopped> {
         let mut high = self.high();
         while self.low + grain < high {

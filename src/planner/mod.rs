@@ -9,7 +9,7 @@
 //!   lift, `shortage` answers where it doesn't fit, `amounts` and `ties` finish the plan.
 //! - Each step is a covering problem at one heaviest lift in classes of alike cylinders (`field`). `quest` searches
 //!   it: a bound (`prices`), plans (`dive`, `plunge`, `pairs`, `balance`), what the gap leaves (`listing`), and `branch` with
-//!   `divide`.
+//!   `divide`. A large field is searched by way of coarser ones first (`coarse`).
 //! - The bound is column generation: covers known so far (`generation`) make a linear program that suggests prices. It
 //!   is kept solved from cover to cover (`simplex`); `master`, the only file that knows the solver, states it, and
 //!   solves it where a share of each cover is asked for or the other fails. Large fields start from the prices of the

@@ -103,8 +103,7 @@ fn attempt(
     watch: &mut Watch<'_>,
 ) -> Result<Option<Vec<i64>>, Stopped> {
     let asked = Quest { below: answer.least(quest), enough: quest.enough.max(answer.bound), allowance: ALLOWANCE };
-    let searched = search(coarse, asked, memory, found, watch);
-    searched?;
+    search(coarse, asked, memory, found, watch)?;
     let Some((_, sets)) = &found.plan else { return Ok(None) };
     let balanced = balance(field, sets, watch)?;
     answer.offer(quest, balanced.plan);
@@ -112,7 +111,8 @@ fn attempt(
     Ok(Some(balanced.lacks))
 }
 
-/// The field (a whole one: without quotas, numbers or a ration) with contested cylinders that are nearly alike in one class, each as cheap as the cheapest.
+/// The field (a whole one: without quotas, numbers or a ration) with contested cylinders that are nearly alike in one class,
+/// each as cheap as the cheapest.
 fn coarser(field: &Field, room: As) -> Field {
     let (mut contested, alone): (Vec<&Class>, Vec<&Class>) = field.classes.iter().partition(|class| class.contested());
     contested.sort_by_key(|class| Reverse(class.rooms.iter().sum::<i64>()));

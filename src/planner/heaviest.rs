@@ -71,19 +71,22 @@ impl Lifting<'_> {
         let until = watch.spent().saturating_add(allowance.saturating_mul(4));
         self.low = self.low.min(self.high());
         let large = self.problem.is_large();
-        let roughly = large && allowance < FULL;
-        self.rule_out(if roughly { self.high() / COARSE } else { 0 }, memory, watch)?;
-        // However long that took, plans are looked for.
-        let until = until.max(watch.spent().saturating_add(allowance));
-        if roughly {
-            self.lower_roughly(until, watch)?;
+        if large && allowance < FULL {
+            return self.lower_roughly(allowance, until, memory, watch);
         }
+        self.rule_out(0, memory, watch)?;
         // With little branching first: that mostly settles it, and else brings a good plan.
-        if roughly && self.high() - self.low <= self.high() / NEAR || !roughly && self.go_up(0, until, memory, watch)? {
+        if self.go_up(0, until, memory, watch)? {
             return Ok(());
         }
         // Where a proof is worth it each lift is worth a little branching.
         let each = if allowance < FULL || large { 0 } else { allowance / BISECTING };
+        self.bisect(each, until, memory, watch)?;
+        self.go_up(allowance, until, memory, watch).map(drop)
+    }
+
+    /// Bisects for a plan.
+    fn bisect(&mut self, each: u64, until: u64, memory: &mut Memory, watch: &mut Watch<'_>) -> Result<(), Stopped> {
         let mut tried = self.low + 1;
         while tried < self.high() && watch.spent() < until {
             let mid = tried + (self.high() - tried) / 2;
@@ -91,12 +94,22 @@ impl Lifting<'_> {
             // Below what was found and not below what was tried in vain.
             tried = if self.high() <= mid { tried.max(self.low) } else { mid + 1 };
         }
-        if roughly { Ok(()) } else { self.go_up(allowance, until, memory, watch).map(drop) }
+        Ok(())
     }
 
-    /// Closes in by way of coarser fields: what they rule out, then the lowest lift at which they bring a plan.
-    fn lower_roughly(&mut self, until: u64, watch: &mut Watch<'_>) -> Result<(), Stopped> {
+    /// Closes in roughly: what the field's own prices rule out, then what coarser fields do, then the lowest lift at which those
+    /// bring a plan, and where that isn't near, at which the field's own prices do.
+    fn lower_roughly(
+        &mut self,
+        allowance: u64,
+        until: u64,
+        memory: &mut Memory,
+        watch: &mut Watch<'_>,
+    ) -> Result<(), Stopped> {
         let grain = self.high() / COARSE;
+        self.rule_out(grain, memory, watch)?;
+        // However long that took, plans are looked for.
+        let until = until.max(watch.spent().saturating_add(allowance));
         let mut coarse = Memory::default();
         let mut open = self.high();
         let mut mid = self.low;
@@ -114,7 +127,7 @@ impl Lifting<'_> {
                 tried = mid;
             }
         }
-        Ok(())
+        if self.high() - self.low > self.high() / NEAR { self.bisect(0, until, memory, watch) } else { Ok(()) }
     }
 
     /// Looks for a plan at a lift in some way; true where it was found or disproved.

@@ -2,18 +2,20 @@
 //! the sets come of a coarser field, or where a plan isn't the cheapest yet.
 //!
 //! A lot gives one of its cylinders for one that isn't used, or for one of another lot, which takes the one given or an unused
-//! one; or it takes one more and another lot gives one up. The number of cylinders stays. What lacks is charged more than
-//! cylinders cost, and room beyond the charge is worth a part of that: less and less of it, so that lots gather room at first and
-//! share it out in the end. It proves nothing.
+//! one; or it takes one more and another lot gives one up; in the end, two for two (`trades`). The number of cylinders stays.
+//! What lacks is charged more than divisions are worth, and room beyond the charge is worth a part of that: less and less of it,
+//! so that lots gather room at first and share it out in the end. It proves nothing.
 
 use super::field::{Field, Sets};
+use super::trades::trade;
 use super::watch::{Stopped, Watch};
+use super::worth::Worth;
 
-/// What a division that lacks is charged, in what the lot's divisions cost in the mean: where a plan is to become cheaper, the
-/// less the more is tried, until something lacks in the end.
+/// What a division that lacks is charged, in what it is worth: where a plan is to become cheaper, the less the more is tried,
+/// until something lacks in the end.
 const LACKING: [f64; 5] = [4096.0, 1024.0, 256.0, 64.0, 16.0];
-/// A division beyond the charge is worth so much of that at first, ...
-const SURPLUS: f64 = 0.25;
+/// A division beyond the charge is mostly worth so much of that at first, ...
+pub(super) const SURPLUS: f64 = 0.25;
 /// ... and half of it round after round, and nothing in the end.
 const ROUNDS: i32 = 12;
 /// Gains below this part of the dearest cost are rounding.
@@ -37,20 +39,32 @@ pub(super) struct Balanced {
     pub lacks: Vec<i64>,
 }
 
-/// Makes exchanges until nothing lacks, or none helps any more.
-pub(super) fn balance(field: &Field, sets: &Sets, watch: &mut Watch<'_>) -> Result<Balanced, Stopped> {
-    let mut balance = Balance::new(field, sets, LACKING[0]);
-    balance.exchange(Balance::lacks_nothing, watch)?;
+/// Makes exchanges until nothing lacks, or none helps any more. A division beyond the charge is worth the part `surplus` of one
+/// that lacks at first: 1 brings the most room in all, less shares it out sooner.
+pub(super) fn balance(
+    field: &Field,
+    sets: &Sets,
+    worth: &Worth,
+    surplus: f64,
+    watch: &mut Watch<'_>,
+) -> Result<Balanced, Stopped> {
+    let mut balance = Balance::new(field, sets, worth, LACKING[0]);
+    balance.exchange(Balance::lacks_nothing, surplus, watch)?;
     let lacks = balance.spare.iter().map(|spare| (-spare).max(0)).collect();
     Ok(Balanced { plan: balance.plan(field), lacks })
 }
 
 /// Makes exchanges until none makes a plan cheaper.
-pub(super) fn cheapen(field: &Field, plan: &mut (i64, Sets), watch: &mut Watch<'_>) -> Result<(), Stopped> {
+pub(super) fn cheapen(
+    field: &Field,
+    plan: &mut (i64, Sets),
+    worth: &Worth,
+    watch: &mut Watch<'_>,
+) -> Result<(), Stopped> {
     let from = plan.1.clone();
     for lacking in LACKING {
-        let mut balance = Balance::new(field, &from, lacking);
-        balance.exchange(|_| false, watch)?;
+        let mut balance = Balance::new(field, &from, worth, lacking);
+        balance.exchange(|_| false, SURPLUS, watch)?;
         if let Some(found) = balance.plan(field).filter(|(cost, _)| *cost < plan.0) {
             *plan = found;
         }
@@ -58,12 +72,24 @@ pub(super) fn cheapen(field: &Field, plan: &mut (i64, Sets), watch: &mut Watch<'
     Ok(())
 }
 
-/// One exchange: cylinders that leave lots, then such that join them.
+/// One exchange: up to four cylinders, each with the lot that it leaves and the one that it joins, if any.
 #[derive(Debug, Clone, Copy)]
-struct Exchange {
-    /// (cylinder, lot)
-    leave: [Option<(usize, usize)>; 2],
-    join: [Option<(usize, usize)>; 2],
+pub(super) struct Exchange([Option<Move>; 4]);
+
+/// Cylinder, the lot it leaves, the lot it joins.
+type Move = (usize, Option<usize>, Option<usize>);
+
+impl Exchange {
+    /// The first four of these.
+    pub fn of(moves: impl IntoIterator<Item = (usize, usize, usize)>) -> Self {
+        Self::with(moves.into_iter().map(|(slot, leaves, joins)| (slot, Some(leaves), Some(joins))))
+    }
+
+    fn with(moves: impl IntoIterator<Item = Move>) -> Self {
+        let mut all = [None; 4];
+        all.iter_mut().zip(moves).for_each(|(to, of)| *to = Some(of));
+        Self(all)
+    }
 }
 
 /// A cylinder of another lot, and which unused one would best take its place there, with the gain.
@@ -75,10 +101,10 @@ struct Other {
 }
 
 /// Sets of cylinders between exchanges.
-struct Balance {
-    sets: Sets,
+pub(super) struct Balance {
+    pub sets: Sets,
     /// Room by lot and cylinder.
-    rooms: Vec<Vec<i64>>,
+    pub rooms: Vec<Vec<i64>>,
     costs: Vec<i64>,
     /// For each lot the cylinders with room, the roomiest first.
     order: Vec<Vec<usize>>,
@@ -87,13 +113,13 @@ struct Balance {
     taken: Vec<bool>,
     kept: Vec<bool>,
     /// Room beyond the charge; below 0: what lacks.
-    spare: Vec<i64>,
+    pub spare: Vec<i64>,
     /// What a division that lacks is charged.
     charged: Vec<f64>,
     /// The part of that which a division beyond the charge is worth.
     surplus: f64,
     /// Gains up to this are none.
-    least: f64,
+    pub least: f64,
     /// Cylinders used.
     used: usize,
     /// How often a lot has looked.
@@ -102,7 +128,7 @@ struct Balance {
 
 impl Balance {
     /// Sets of a field, whose lots are charged so much for what they lack.
-    fn new(field: &Field, sets: &Sets, lacking: f64) -> Self {
+    fn new(field: &Field, sets: &Sets, worth: &Worth, lacking: f64) -> Self {
         let lots = sets.len();
         let mut rooms = vec![vec![0; field.cylinders]; lots];
         let mut costs = vec![0; field.cylinders];
@@ -121,12 +147,9 @@ impl Balance {
         let order: Vec<Vec<usize>> = rooms.iter().map(order).collect();
         let mut taken = vec![false; field.cylinders];
         let mut spare: Vec<i64> = field.charges.iter().map(|charge| -charge).collect();
-        let mut charged = Vec::with_capacity(lots);
         for (lot, set) in sets.iter().enumerate() {
             set.iter().for_each(|&slot| taken[slot] = true);
             spare[lot] += set.iter().map(|&slot| rooms[lot][slot]).sum::<i64>();
-            let cost: i64 = set.iter().map(|&slot| costs[slot]).sum();
-            charged.push(lacking * cost.max(1) as f64 / field.charges[lot].max(1) as f64);
         }
         Self {
             used: sets.iter().map(Vec::len).sum(),
@@ -139,19 +162,19 @@ impl Balance {
             taken,
             kept,
             spare,
-            charged,
+            charged: worth.lots.iter().map(|each| lacking * each).collect(),
             surplus: 0.0,
             visit: 0,
         }
     }
 
     /// Makes exchanges until it is enough, or none helps any more.
-    fn exchange(&mut self, enough: fn(&Self) -> bool, watch: &mut Watch<'_>) -> Result<(), Stopped> {
+    fn exchange(&mut self, enough: fn(&Self) -> bool, surplus: f64, watch: &mut Watch<'_>) -> Result<(), Stopped> {
         let lots = self.sets.len();
         let mut left = EXCHANGES * lots + 2 * self.used;
         let vain = if self.used > OTHERS { TIMES * lots } else { lots };
         for round in 0..=ROUNDS {
-            self.surplus = if round < ROUNDS { SURPLUS * 0.5_f64.powi(round) } else { 0.0 };
+            self.surplus = if round < ROUNDS { surplus * 0.5_f64.powi(round) } else { 0.0 };
             let mut failed = 0;
             for lot in (0..lots).cycle() {
                 if failed == vain || left == 0 || enough(self) {
@@ -161,7 +184,11 @@ impl Balance {
                 watch.work((self.sets[lot].len().min(OWN) + self.unused[lot].len()) * self.used.min(OTHERS))?;
                 failed += 1;
                 self.visit += 1;
-                if let Some(exchange) = self.best(lot) {
+                let mut found = self.best(lot);
+                if found.is_none() && round == ROUNDS {
+                    found = trade(self, lot, watch)?;
+                }
+                if let Some(exchange) = found {
                     self.make(exchange);
                     failed = 0;
                     left -= 1;
@@ -181,15 +208,20 @@ impl Balance {
         self.spare.iter().all(|spare| *spare >= 0)
     }
 
-    /// What it is worth to a lot to have so much more room.
-    fn worth(&self, lot: usize, more: i64) -> f64 {
-        let value = |spare: i64| spare as f64 * if spare < 0 { 1.0 } else { self.surplus };
+    /// What a lot's room beyond its charge is worth.
+    pub fn over(&self, lot: usize) -> f64 {
+        self.spare[lot] as f64 * self.charged[lot]
+    }
+
+    /// What it is worth to a lot to have so much more room, of which such a part counts beyond the charge.
+    pub fn worth(&self, lot: usize, more: i64, surplus: f64) -> f64 {
+        let value = |spare: i64| spare as f64 * if spare < 0 { 1.0 } else { surplus };
         (value(self.spare[lot] + more) - value(self.spare[lot])) * self.charged[lot]
     }
 
     /// What it is worth to a lot to have one cylinder for another.
     fn swap(&self, lot: usize, given: usize, got: usize) -> f64 {
-        self.worth(lot, self.rooms[lot][got] - self.rooms[lot][given])
+        self.worth(lot, self.rooms[lot][got] - self.rooms[lot][given], self.surplus)
     }
 
     /// What is saved by using one cylinder in the place of another.
@@ -236,28 +268,28 @@ impl Balance {
     fn best(&self, lot: usize) -> Option<Exchange> {
         let mut best: Option<Exchange> = None;
         let mut most = self.least;
-        let mut offer = |gain: f64, leave: [Option<(usize, usize)>; 2], join: [Option<(usize, usize)>; 2]| {
+        let mut offer = |gain: f64, moves: &[Move]| {
             if gain > most {
                 most = gain;
-                best = Some(Exchange { leave, join });
+                best = Some(Exchange::with(moves.iter().copied()));
             }
         };
         let others = self.others(lot);
         let every = self.sets[lot].len().div_ceil(OWN).max(1);
         for &given in self.sets[lot].iter().skip(self.visit / 3 % every).step_by(every) {
             if let Some((gain, got)) = self.best_unused(lot, given).filter(|_| !self.kept[given]) {
-                offer(gain, [Some((given, lot)), None], [Some((got, lot)), None]);
+                offer(gain, &[(given, Some(lot), None), (got, None, Some(lot))]);
             }
             for &Other { from, slot: got, filled } in &others {
                 let mine = self.swap(lot, given, got);
-                let leave = [Some((given, lot)), Some((got, from))];
+                let comes = (got, Some(from), Some(lot));
                 if self.rooms[from][given] > 0 {
-                    offer(mine + self.swap(from, got, given), leave, [Some((got, lot)), Some((given, from))]);
+                    offer(mine + self.swap(from, got, given), &[comes, (given, Some(lot), Some(from))]);
                 }
                 if let Some((gain, filled)) = filled.filter(|_| !self.kept[given]) {
                     // `gain` counts what `got` costs as saved; it is used on, and `given` isn't.
                     let gain = mine + gain + self.saved(given, got);
-                    offer(gain, leave, [Some((got, lot)), Some((filled, from))]);
+                    offer(gain, &[comes, (given, Some(lot), None), (filled, None, Some(from))]);
                 }
             }
         }
@@ -266,8 +298,9 @@ impl Balance {
         for &got in &self.unused[lot] {
             for (gives, given) in smallest.iter().enumerate().filter(|(gives, _)| *gives != lot) {
                 if let &Some(given) = given {
-                    let worth = self.worth(lot, self.rooms[lot][got]) + self.worth(gives, -self.rooms[gives][given]);
-                    offer(worth + self.saved(given, got), [Some((given, gives)), None], [Some((got, lot)), None]);
+                    let worth = self.worth(lot, self.rooms[lot][got], self.surplus)
+                        + self.worth(gives, -self.rooms[gives][given], self.surplus);
+                    offer(worth + self.saved(given, got), &[(given, Some(gives), None), (got, None, Some(lot))]);
                 }
             }
         }
@@ -281,15 +314,16 @@ impl Balance {
     }
 
     fn make(&mut self, exchange: Exchange) {
-        for (slot, lot) in exchange.leave.into_iter().flatten() {
-            self.sets[lot].retain(|other| *other != slot);
-            self.taken[slot] = false;
-            self.spare[lot] -= self.rooms[lot][slot];
-        }
-        for (slot, lot) in exchange.join.into_iter().flatten() {
-            self.sets[lot].push(slot);
-            self.taken[slot] = true;
-            self.spare[lot] += self.rooms[lot][slot];
+        for (slot, leaves, joins) in exchange.0.into_iter().flatten() {
+            if let Some(lot) = leaves {
+                self.sets[lot].retain(|other| *other != slot);
+                self.spare[lot] -= self.rooms[lot][slot];
+            }
+            if let Some(lot) = joins {
+                self.sets[lot].push(slot);
+                self.spare[lot] += self.rooms[lot][slot];
+            }
+            self.taken[slot] = joins.is_some();
         }
         self.unused.iter_mut().for_each(Vec::clear);
     }

@@ -8,11 +8,12 @@
 
 use std::cmp::Reverse;
 
-use super::balance::balance;
+use super::balance::{SURPLUS, balance};
 use super::field::{Class, Field};
 use super::generation::Memory;
 use super::quest::{Answer, Quest, search};
 use super::watch::{Stopped, Watch};
+use super::worth::Worth;
 
 /// Rooms of a class differ by less than such a part: the finest of them at which there aren't too many classes, ...
 const ALIKE: [i64; 5] = [512, 256, 128, 64, 32];
@@ -20,10 +21,10 @@ const ALIKE: [i64; 5] = [512, 256, 128, 64, 32];
 const MOST: usize = 32;
 /// Steps of work that branching in a coarser field may take.
 const ALLOWANCE: u64 = 20_000_000;
-/// The part of the work that is done for a plan better than those of coarser fields.
-const BETTER: u64 = 2;
-/// Turns of charging what lacks.
+/// Turns of charging what lacks, ...
 const TURNS: usize = 4;
+/// ... none of them begun after so many steps of work.
+const PLANNING: u64 = 500_000_000;
 
 /// How roomy each cylinder of a class is taken to be.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -32,41 +33,17 @@ enum As {
     Mean,
 }
 
-/// Searches a field, a large one by way of coarser ones first. `known`: there is a plan already.
-pub(super) fn search_roughly(
-    field: &Field,
-    quest: Quest,
-    known: bool,
-    memory: &mut Memory,
-    answer: &mut Answer,
-    watch: &mut Watch<'_>,
-) -> Result<(), Stopped> {
-    if !field.is_large() {
-        return search(field, quest, memory, answer, watch);
-    }
-    let mut coarse = Memory::default();
-    bound_coarser(field, quest, &mut coarse, answer, watch)?;
-    if !answer.settled(quest) {
-        plan_coarser(field, quest, &mut coarse, answer, watch)?;
-    }
-    if answer.settled(quest) {
-        return Ok(());
-    }
-    // Where there is a plan, a better one isn't worth all the work.
-    let allowance = if known || answer.plan.is_some() { quest.allowance / BETTER } else { quest.allowance };
-    search(field, Quest { below: answer.least(quest), allowance, ..quest }, memory, answer, watch)
-}
-
 /// Bounds a field by a coarser one; may find a plan, too.
 pub(super) fn bound_coarser(
     field: &Field,
+    worth: &Worth,
     quest: Quest,
     memory: &mut Memory,
     answer: &mut Answer,
     watch: &mut Watch<'_>,
 ) -> Result<(), Stopped> {
     let mut found = Answer::default();
-    let tried = attempt(field, &coarser(field, As::Roomiest), quest, memory, (&mut found, answer), watch);
+    let tried = attempt((field, worth), &coarser(field, As::Roomiest), quest, memory, (&mut found, answer), watch);
     answer.prove(quest, found.bound);
     tried.map(drop)
 }
@@ -74,18 +51,20 @@ pub(super) fn bound_coarser(
 /// Looks for plans of a field by way of coarser ones.
 pub(super) fn plan_coarser(
     field: &Field,
+    worth: &Worth,
     quest: Quest,
     memory: &mut Memory,
     answer: &mut Answer,
     watch: &mut Watch<'_>,
 ) -> Result<(), Stopped> {
-    attempt(field, &coarser(field, As::Mean), quest, memory, (&mut Answer::default(), answer), watch)?;
+    let until = watch.spent().saturating_add(PLANNING);
+    attempt((field, worth), &coarser(field, As::Mean), quest, memory, (&mut Answer::default(), answer), watch)?;
     let mut coarse = coarser(field, As::Roomiest);
     for _ in 0..TURNS {
-        if answer.settled(quest) {
+        if answer.settled(quest) || watch.spent() > until {
             break;
         }
-        let lacks = attempt(field, &coarse, quest, memory, (&mut Answer::default(), answer), watch)?;
+        let lacks = attempt((field, worth), &coarse, quest, memory, (&mut Answer::default(), answer), watch)?;
         let Some(lacks) = lacks.filter(|lacks| lacks.iter().any(|lacks| *lacks > 0)) else { break };
         coarse.charges.iter_mut().zip(lacks).for_each(|(charge, lacks)| *charge += lacks);
     }
@@ -95,7 +74,7 @@ pub(super) fn plan_coarser(
 /// Searches a coarser field for a plan cheaper than known and offers what exchanges make of it; what they leave lacking,
 /// or `None` where there is no plan.
 fn attempt(
-    field: &Field,
+    (field, worth): (&Field, &Worth),
     coarse: &Field,
     quest: Quest,
     memory: &mut Memory,
@@ -105,7 +84,7 @@ fn attempt(
     let asked = Quest { below: answer.least(quest), enough: quest.enough.max(answer.bound), allowance: ALLOWANCE };
     search(coarse, asked, memory, found, watch)?;
     let Some((_, sets)) = &found.plan else { return Ok(None) };
-    let balanced = balance(field, sets, watch)?;
+    let balanced = balance(field, sets, worth, SURPLUS, watch)?;
     answer.offer(quest, balanced.plan);
     answer.prove(quest, 0);
     Ok(Some(balanced.lacks))

@@ -5,28 +5,66 @@
 //! bound stops saying no, a plan is looked for, and where there is proved to be none the lift goes up.
 
 use super::amounts::heaviest;
-use super::balance::balance;
+use super::balance::{SURPLUS, balance};
 use super::coarse::{bound_coarser, plan_coarser};
 use super::field::{Field, Goal, Part, Sets};
 use super::generation::Memory;
 use super::prices::{Aim, Bound, Else, raise};
 use super::problem::Problem;
 use super::quest::{Answer, FULL, Quest, search};
+use super::relaxed::relaxed;
+use super::rough::{bound_roughly, plan_roughly};
 use super::shortage::leftover_cost;
 use super::watch::{Stopped, Watch};
+use super::worth::Worth;
 
 /// Lifts tried one division after another before bisecting for a plan.
 const STEPS_UP: usize = 24;
 
-/// Large problems are bisected roughly at first, to such a part of the lift.
+/// Large problems are bisected roughly at first: by what divisions are worth to such a part of the lift, ...
+const FINE: i64 = 2_048;
+/// ... and by coarser fields to such a part.
 const COARSE: i64 = 512;
-/// So near they needn't be closed in on further at first.
+/// So far apart plan and bound have to be that coarser fields are asked for a bound, ...
+const WIDE: i64 = 100;
+/// ... and so far that plans are looked for longer at first.
 const NEAR: i64 = 256;
 /// The part of the work that branching at one lift may take while bisecting.
 const BISECTING: u64 = 8;
 
-/// A way to look for a plan.
-type Way = fn(&Field, Quest, &mut Memory, &mut Answer, &mut Watch<'_>) -> Result<(), Stopped>;
+/// A way to bound a large field, or to look for a plan of it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Way {
+    Bound,
+    Plan,
+    CoarserBound,
+    CoarserPlan,
+}
+
+/// What is remembered of fields, and of coarser ones.
+type Memories<'m> = (&'m mut Memory, &'m mut Memory);
+
+impl Way {
+    /// Goes it, at a number of cylinders.
+    fn go(
+        self,
+        field: &Field,
+        number: usize,
+        quest: Quest,
+        (memory, coarse): &mut Memories<'_>,
+        answer: &mut Answer,
+        watch: &mut Watch<'_>,
+    ) -> Result<(), Stopped> {
+        let worth = bound_roughly(field, quest, memory, answer, watch)?;
+        match self {
+            _ if answer.settled(quest) => Ok(()),
+            Self::Bound => Ok(()),
+            Self::Plan => plan_roughly(field, &worth, number as i64, quest, answer, watch),
+            Self::CoarserBound => bound_coarser(field, &worth, quest, coarse, answer, watch),
+            Self::CoarserPlan => plan_coarser(field, &worth, quest, coarse, answer, watch),
+        }
+    }
+}
 
 /// What the bisection works on.
 pub(super) struct Lifting<'a> {
@@ -74,7 +112,7 @@ impl Lifting<'_> {
         if large && allowance < FULL {
             return self.lower_roughly(allowance, until, memory, watch);
         }
-        self.rule_out(0, memory, watch)?;
+        self.rule_out(memory, watch)?;
         // With little branching first: that mostly settles it, and else brings a good plan.
         if self.go_up(0, until, memory, watch)? {
             return Ok(());
@@ -97,8 +135,8 @@ impl Lifting<'_> {
         Ok(())
     }
 
-    /// Closes in roughly: what the field's own prices rule out, then what coarser fields do, then the lowest lift at which those
-    /// bring a plan, and where that isn't near, at which the field's own prices do.
+    /// Closes in roughly: what the relaxation rules out, then the lowest lift at which its worth brings a plan; where that isn't
+    /// near, the same by coarser fields; and at last by the field's own prices.
     fn lower_roughly(
         &mut self,
         allowance: u64,
@@ -106,36 +144,78 @@ impl Lifting<'_> {
         memory: &mut Memory,
         watch: &mut Watch<'_>,
     ) -> Result<(), Stopped> {
-        let grain = self.high() / COARSE;
-        self.rule_out(grain, memory, watch)?;
-        // However long that took, plans are looked for.
-        let until = until.max(watch.spent().saturating_add(allowance));
         let mut coarse = Memory::default();
+        let mut memories = (memory, &mut coarse);
+        self.close_in(Way::Bound, FINE, &mut memories, watch)?;
+        self.descend(Way::Plan, FINE, u64::MAX, &mut memories, watch)?;
+        // However long that took, coarser fields are asked.
+        let until = until.max(watch.spent().saturating_add(allowance));
+        if self.open(WIDE) {
+            self.close_in(Way::CoarserBound, COARSE, &mut memories, watch)?;
+        }
+        if self.open(NEAR) {
+            self.descend(Way::CoarserPlan, COARSE, until, &mut memories, watch)?;
+        }
+        if self.open(NEAR) { self.bisect(0, until, memories.0, watch) } else { Ok(()) }
+    }
+
+    /// More than such a part of the lift is open.
+    fn open(&self, part: i64) -> bool {
+        self.high() - self.low > self.high() / part
+    }
+
+    /// Raises `low` to within such a part of the lowest lift at which a way to bound doesn't say no.
+    fn close_in(
+        &mut self,
+        way: Way,
+        part: i64,
+        memories: &mut Memories<'_>,
+        watch: &mut Watch<'_>,
+    ) -> Result<(), Stopped> {
         let mut open = self.high();
-        let mut mid = self.low;
-        while self.low < open {
-            if !self.decide_by(bound_coarser, mid, &mut coarse, watch)? {
+        while self.low + self.high() / part < open {
+            let mid = self.low + (open - self.low) / 2;
+            if !self.decide_by(way, mid, memories, watch)? {
                 open = mid;
             }
             open = open.min(self.high());
-            mid = self.low + (open - self.low) / 2;
         }
-        let mut tried = self.low;
-        while self.high() - tried > grain && watch.spent() < until {
-            let mid = tried + (self.high() - tried) / 2;
-            if !self.exchanged(mid, watch)? && !self.decide_by(plan_coarser, mid, &mut coarse, watch)? {
-                tried = mid;
-            }
-        }
-        if self.high() - self.low > self.high() / NEAR { self.bisect(0, until, memory, watch) } else { Ok(()) }
+        Ok(())
     }
 
-    /// Looks for a plan at a lift in some way; true where it was found or disproved.
-    fn decide_by(&mut self, way: Way, lift: i64, memory: &mut Memory, watch: &mut Watch<'_>) -> Result<bool, Stopped> {
+    /// Lowers the plan to within such a part of the lowest lift at which exchanges or a way to plan bring one.
+    fn descend(
+        &mut self,
+        way: Way,
+        part: i64,
+        until: u64,
+        memories: &mut Memories<'_>,
+        watch: &mut Watch<'_>,
+    ) -> Result<(), Stopped> {
+        // Lower lifts were tried in vain.
+        let mut tried = self.low;
+        while tried + self.high() / part < self.high() && watch.spent() < until {
+            let mid = tried + (self.high() - tried) / 2;
+            if !self.exchanged(mid, memories.0, watch)? && !self.decide_by(way, mid, memories, watch)? {
+                tried = mid + 1;
+            }
+            tried = tried.max(self.low);
+        }
+        Ok(())
+    }
+
+    /// Asks about a lift in one way; true where it was found or disproved.
+    fn decide_by(
+        &mut self,
+        way: Way,
+        lift: i64,
+        memories: &mut Memories<'_>,
+        watch: &mut Watch<'_>,
+    ) -> Result<bool, Stopped> {
         let (field, none) = self.field(lift);
         let quest = Quest { below: none, enough: none - 1, allowance: 0 };
         let mut answer = Answer::default();
-        let searched = way(&field, quest, memory, &mut answer, watch);
+        let searched = way.go(&field, self.at_most, quest, memories, &mut answer, watch);
         self.take(lift, none, answer);
         searched.map(|()| self.low > lift || self.high() <= lift)
     }
@@ -152,9 +232,14 @@ impl Lifting<'_> {
     }
 
     /// Makes the plan known one of a lower lift by exchanges; false where they don't suffice.
-    fn exchanged(&mut self, lift: i64, watch: &mut Watch<'_>) -> Result<bool, Stopped> {
+    fn exchanged(&mut self, lift: i64, memory: &Memory, watch: &mut Watch<'_>) -> Result<bool, Stopped> {
         let (field, none) = self.field(lift);
-        let found = balance(&field, &self.sets, watch)?.plan.filter(|(cost, _)| *cost < none);
+        let worth = if field.is_large() {
+            relaxed(&field, &memory.prices_for(&field), watch)?
+        } else {
+            Worth::mean(&field, &self.sets)
+        };
+        let found = balance(&field, &self.sets, &worth, SURPLUS, watch)?.plan.filter(|(cost, _)| *cost < none);
         let exchanged = found.is_some();
         self.sets = found.map_or_else(|| std::mem::take(&mut self.sets), |(_, sets)| sets);
         Ok(exchanged)
@@ -179,10 +264,10 @@ impl Lifting<'_> {
         Ok(self.low >= self.high())
     }
 
-    /// Raises `low` as far as the bound alone can: to within `grain` of the lowest lift at which it doesn't say no.
-    fn rule_out(&mut self, grain: i64, memory: &mut Memory, watch: &mut Watch<'_>) -> Result<(), Stopped> {
+    /// Raises `low` as far as the bound alone can: to the lowest lift at which it doesn't say no.
+    fn rule_out(&mut self, memory: &mut Memory, watch: &mut Watch<'_>) -> Result<(), Stopped> {
         let mut high = self.high();
-        while self.low + grain < high {
+        while self.low < high {
             let mid = self.low + (high - self.low) / 2;
             let (field, none) = self.field(mid);
             let aim = Aim { enough: none, else_to: Else::GiveUp, most: u64::MAX };
@@ -208,7 +293,7 @@ impl Lifting<'_> {
         memory: &mut Memory,
         watch: &mut Watch<'_>,
     ) -> Result<bool, Stopped> {
-        if self.exchanged(lift, watch)? {
+        if self.exchanged(lift, memory, watch)? {
             self.low = self.low.min(self.high());
             return Ok(true);
         }

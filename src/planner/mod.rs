@@ -5,11 +5,14 @@
 //!
 //! The way through it, from the question down:
 //!
-//! - `problem` is what is asked and answered; [`solve`] takes the objectives one after another, `heaviest` bisects the
-//!   lift, `shortage` answers where it doesn't fit, `amounts` and `ties` finish the plan.
+//! - `problem` is what is asked and answered; [`solve`] takes the objectives one after another for each part (`state`),
+//!   `heaviest` bisects the lift, `shortage` answers where it doesn't fit, `amounts` and `ties` finish the plan.
 //! - Each step is a covering problem at one heaviest lift in classes of alike cylinders (`field`). `quest` searches
 //!   it: a bound (`prices`), plans (`dive`, `plunge`, `pairs`, `balance`), what the gap leaves (`listing`), and `branch` with
-//!   `divide`. A large field is searched by way of coarser ones first (`coarse`).
+//!   `divide`.
+//! - A large field is searched roughly first (`rough`): what a division of each lot is worth (`worth`, `relaxed`) bounds it,
+//!   and cylinders allotted by that (`allot`), then exchanged (`balance`, `trades`), are a plan near the bound. Where lots have
+//!   few cylinders each, coarser fields come closer (`coarse`).
 //! - The bound is column generation: covers known so far (`generation`) make a linear program that suggests prices. It
 //!   is kept solved from cover to cover (`simplex`); `master`, the only file that knows the solver, states it, and
 //!   solves it where a share of each cover is asked for or the other fails. Large fields start from the prices of the
@@ -22,6 +25,7 @@
 //!   cuts a plan up by jobs.
 
 mod additions;
+mod allot;
 mod amounts;
 mod assemble;
 mod balance;
@@ -46,16 +50,20 @@ mod quest;
 mod ration;
 mod reduction;
 mod relaxed;
+mod rough;
 mod shortage;
 mod simplex;
 mod solve;
+mod state;
 mod surcharge;
 #[cfg(test)]
 mod tests;
 mod ties;
 mod tradeoff;
+mod trades;
 mod visits;
 mod watch;
+mod worth;
 
 pub use additions::kinds;
 pub use assemble::{NoPlan, in_divisions, plan, room};

@@ -173,7 +173,7 @@ pub(super) fn raise<'f>(
     let enough = aim.enough.saturating_sub(1).saturating_mul(1 << field.bits);
     let mut next = None;
     if field.quotas.is_empty() && field.classes.iter().filter(|class| class.contested()).count() > MANY {
-        next = Some(relaxed(field, &trial, watch)?);
+        next = Some(relaxed(field, &trial, watch)?.prices(field));
     }
     // Covers are cheapest to a part of what is still open, and exactly so in the end.
     let mut tolerance = generation.unit as i64 >> FIRST;

@@ -1,21 +1,16 @@
-//! Prices to begin with where there are many classes: those of the plain relaxation, in which cylinders can be cut.
+//! The worth of divisions at which the plain relaxation, in which cylinders can be cut, proves most.
 //!
-//! In words: a division of a lot's charge is worth λ_l; a cylinder goes where its room is worth most, and its supply
-//! has the price that leaves no gain, max(0, max_l λ_l · room_cl − cost_c − ν), with ν for the number. What it all comes
-//! to,
-//!
-//!   Σ_l λ_l · charge_l − Σ_c N_c · gain_c − K · ν,
-//!
-//! is raised by cutting planes: at every worth tried, what the cylinders then do is a column of a program as small as
-//! there are lots, whose prices are the worth to try next, a part of the way from the best. It needs no table and proves
-//! nothing: the best prices met are judged like any others.
+//! In words: at every worth tried each cylinder goes where its room is worth most. What that comes to (`worth`) is raised by
+//! cutting planes: what the cylinders then do is a column of a program as small as there are lots, whose prices are the worth
+//! to try next, a part of the way from the best. It needs no table and proves nothing: the best worth met is judged in
+//! whole numbers (`Worth::bound`), or as prices like any others.
 
-use super::field::{Class, Field};
-use super::generation::DEAREST;
+use super::field::Field;
 use super::master::{Master, Row};
 use super::prices::{Prices, items};
 use super::simplex::Simplex;
 use super::watch::{Stopped, Watch};
+use super::worth::Worth;
 
 /// Worths tried at most.
 const STEPS: usize = 600;
@@ -25,7 +20,7 @@ const CLOSE: f64 = 1e-5;
 const DEAREST_CHARGE: f64 = 1e3;
 
 /// What the charges and the number of cylinders are worth, each as a whole; the number stands last.
-type Worth = Vec<f64>;
+type Whole = Vec<f64>;
 
 /// The relaxation at one worth.
 struct Relaxation<'f> {
@@ -37,31 +32,19 @@ struct Relaxation<'f> {
 
 impl Relaxation<'_> {
     /// What a division of each lot is worth, and what the number charges each cylinder.
-    fn each(&self, worth: &Worth) -> (Vec<f64>, f64) {
-        let lots = worth.iter().zip(&self.charges).map(|(worth, charge)| worth / charge).collect();
-        (lots, if self.most > 0.0 { worth[self.charges.len()] / self.most } else { 0.0 })
-    }
-
-    /// What one cylinder of a class gains, and for which lot.
-    fn gain(class: &Class, lots: &[f64], number: f64) -> (f64, usize) {
-        let mut best = (0.0, 0);
-        for (lot, (&room, worth)) in class.rooms.iter().zip(lots).enumerate() {
-            let value = room as f64 * worth;
-            if value > best.0 {
-                best = (value, lot);
-            }
-        }
-        (best.0 - class.cost as f64 - number, best.1)
+    fn each(&self, whole: &Whole) -> Worth {
+        let lots = whole.iter().zip(&self.charges).map(|(whole, charge)| whole / charge).collect();
+        Worth { lots, number: if self.most > 0.0 { whole[self.charges.len()] / self.most } else { 0.0 } }
     }
 
     /// What it comes to, and what the cylinders do then: of each charge the part that is covered, of the number the part
     /// that is used, and the cost in whole costs of a cylinder.
-    fn value(&self, worth: &Worth) -> (f64, Row) {
-        let (lots, number) = self.each(worth);
+    fn value(&self, whole: &Whole) -> (f64, Row) {
+        let worth = self.each(whole);
         let mut covered = vec![0.0; self.charges.len()];
         let (mut gains, mut used, mut cost) = (0.0, 0.0, 0.0);
         for class in &self.field.classes {
-            let (gain, lot) = Self::gain(class, &lots, number);
+            let (gain, lot) = worth.gain(class);
             if gain > 0.0 || class.kept {
                 let count = class.count() as f64;
                 gains += gain * count;
@@ -71,23 +54,23 @@ impl Relaxation<'_> {
             }
         }
         let last = self.charges.len();
-        let value = worth[..last].iter().sum::<f64>() - gains - if self.most > 0.0 { worth[last] } else { 0.0 };
+        let value = whole[..last].iter().sum::<f64>() - gains - if self.most > 0.0 { whole[last] } else { 0.0 };
         let taken = covered.into_iter().enumerate().map(|(lot, covered)| (lot, -covered)).collect();
         (value, Row { lot: 0, taken, number: used, cost })
     }
 
     /// Worth within its range: none below 0, no division worth more than leaving it over.
-    fn limit(&self, worth: &mut Worth) {
-        for (lot, worth) in worth.iter_mut().enumerate() {
+    fn limit(&self, whole: &mut Whole) {
+        for (lot, whole) in whole.iter_mut().enumerate() {
             let most = self.charges.get(lot).and_then(|charge| Some((charge, self.field.leftover_of(lot)?)));
-            *worth = worth.clamp(0.0, most.map_or(f64::INFINITY, |(charge, left)| charge * left as f64));
+            *whole = whole.clamp(0.0, most.map_or(f64::INFINITY, |(charge, left)| charge * left as f64));
         }
     }
 }
 
-/// Prices near the relaxation's best, from given ones on: at each of them a division is worth what it costs where the
+/// Worth near the relaxation's best, from given prices on: at each of them a division is worth what it costs where the
 /// lot's charge breaks off, cheapest first.
-pub(super) fn relaxed(field: &Field, from: &Prices, watch: &mut Watch<'_>) -> Result<Prices, Stopped> {
+pub(super) fn relaxed(field: &Field, from: &Prices, watch: &mut Watch<'_>) -> Result<Worth, Stopped> {
     let room: i64 = field.classes.iter().map(|c| c.count() * c.rooms.iter().max().unwrap_or(&0)).sum();
     let cost: i64 = field.classes.iter().map(|class| class.count() * class.cost).sum();
     let mean = cost.max(1) as f64 / room.max(1) as f64;
@@ -99,22 +82,13 @@ pub(super) fn relaxed(field: &Field, from: &Prices, watch: &mut Watch<'_>) -> Re
         most: field.at_most.unwrap_or(0) as f64,
     };
     let number = from.number as f64 / (1_i64 << field.bits) as f64;
-    let mut worth: Worth = lots.zip(&relaxation.charges).map(|(each, charge)| each * charge).collect();
-    worth.push(number * relaxation.most);
-    let best = raised(&relaxation, worth, watch)?;
-    let (lots, number) = relaxation.each(&best);
-    let whole = |value: f64| ((value * (1_i64 << field.bits) as f64).round() as i64).clamp(-DEAREST, DEAREST);
-    let gain = |class: &Class| Relaxation::gain(class, &lots, number).0;
-    let price = |class: &Class| match class.contested() {
-        true if class.kept => whole(gain(class)),
-        true => whole(gain(class).max(0.0)),
-        false => 0,
-    };
-    Ok(Prices { classes: field.classes.iter().map(price).collect(), number: whole(number), ..Prices::none(field) })
+    let mut whole: Whole = lots.zip(&relaxation.charges).map(|(each, charge)| each * charge).collect();
+    whole.push(number * relaxation.most);
+    Ok(relaxation.each(&raised(&relaxation, whole, watch)?))
 }
 
 /// The best worth met.
-fn raised(relaxation: &Relaxation<'_>, mut worth: Worth, watch: &mut Watch<'_>) -> Result<Worth, Stopped> {
+fn raised(relaxation: &Relaxation<'_>, mut whole: Whole, watch: &mut Watch<'_>) -> Result<Whole, Stopped> {
     let lots = relaxation.charges.len();
     let all = relaxation.field.classes.iter().map(|class| class.count() * class.cost).sum::<i64>().max(1) as f64;
     let mut program = Simplex::new(&Master {
@@ -124,15 +98,15 @@ fn raised(relaxation: &Relaxation<'_>, mut worth: Worth, watch: &mut Watch<'_>) 
         dearest: DEAREST_CHARGE,
         rows: Vec::new(),
     });
-    let mut best = (f64::NEG_INFINITY, worth.clone());
+    let mut best = (f64::NEG_INFINITY, whole.clone());
     let mut in_vain = 0;
     for _ in 0..STEPS {
         watch.work(relaxation.field.classes.len() * (lots + 8))?;
-        relaxation.limit(&mut worth);
-        let (value, row) = relaxation.value(&worth);
+        relaxation.limit(&mut whole);
+        let (value, row) = relaxation.value(&whole);
         in_vain = if value > best.0 { 0 } else { in_vain + 1 };
         if value > best.0 {
-            best = (value, worth.clone());
+            best = (value, whole.clone());
         }
         program.add(&Row { cost: row.cost / all, ..row });
         if !program.solve(watch)? {
@@ -144,7 +118,7 @@ fn raised(relaxation: &Relaxation<'_>, mut worth: Worth, watch: &mut Watch<'_>) 
         }
         let part = 0.5_f64.powi(1 + in_vain.min(6));
         let there = next.prices.iter().chain([&next.count_price]).map(|price| price * all);
-        worth = best.1.iter().zip(there).map(|(here, there)| here + part * (there - here)).collect();
+        whole = best.1.iter().zip(there).map(|(here, there)| here + part * (there - here)).collect();
     }
     Ok(best.1)
 }

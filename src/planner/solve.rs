@@ -1,18 +1,15 @@
 //! The objectives one after another, each held while the next is improved.
 
 use super::amounts::{fills, heaviest, totals};
-use super::balance::cheapen;
-use super::coarse::search_roughly;
 use super::dive::greedy_plan;
-use super::field::{Field, Goal, Part, Sets, charge};
+use super::field::{Field, Goal, Part, charge};
 use super::generation::Memory;
 use super::heaviest::Lifting;
-use super::pairs::improve;
-use super::prices::{Aim, Bound, Else, raise};
 use super::problem::{Objectives, Options, Outcome, Priority, Problem, Progress, Proved, Solution, Stage};
-use super::quest::{Answer, FULL, Quest, SMALL, search};
-use super::ration::Ration;
+use super::quest::{Answer, FULL, Quest, search};
+use super::rough::{bound_roughly, search_roughly};
 use super::shortage::{leftover_cost, shortage};
+use super::state::State;
 use super::ties::settle;
 use super::watch::{Stopped, Watch};
 
@@ -59,10 +56,6 @@ pub fn solve(problem: &Problem, options: &Options, go_on: &mut dyn FnMut(&Progre
 const QUICK: u64 = 30_000_000;
 /// ... and so many more for each cylinder and lot.
 const QUICK_EACH: u64 = 20_000;
-/// The part of the work that a first bound on the weight carried may take.
-const WEIGHING: u64 = 4;
-/// The part of the work that is done on the weight carried before covers are rationed.
-const BEFORE_RATION: u64 = 8;
 /// Cylinders times lots beyond which a plan is close enough where so small a part of the weight carried is open.
 const MANY: u64 = 1_000;
 const CLOSE: i64 = 1_000;
@@ -73,62 +66,6 @@ enum Fit {
     Yes,
     No,
     Unknown,
-}
-
-/// What is known of a part.
-struct State {
-    part: Part,
-    /// The best plan.
-    sets: Option<Sets>,
-    /// No plan (at the lift in force) uses fewer cylinders.
-    fewest: usize,
-    /// No plan (at the lift in force) has cylinders of less gross weight together.
-    gross: i64,
-    memory: Memory,
-    /// The same for the weights.
-    weights: Memory,
-}
-
-impl State {
-    fn new(part: Part) -> Self {
-        Self { part, sets: None, fewest: 0, gross: 0, memory: Memory::default(), weights: Memory::default() }
-    }
-
-    /// Cylinders that the plan uses.
-    fn number(&self) -> usize {
-        self.sets.iter().flatten().map(Vec::len).sum()
-    }
-
-    /// Looks for less gross weight in a field, from the answer's plan on: at first without a ration, which is sooner done.
-    /// In large problems the plan is improved before, and there is no ration: too much work for what it brings.
-    /// When stopped, the answer holds what is known.
-    fn relieve(
-        &mut self,
-        mut field: Field,
-        large: bool,
-        allowance: u64,
-        answer: &mut Answer,
-        watch: &mut Watch<'_>,
-    ) -> Result<(), Stopped> {
-        if let Some(plan) = &mut answer.plan {
-            cheapen(&field, plan, watch)?;
-            if large {
-                improve(&field, plan, answer.bound, SMALL, allowance, watch)?;
-            }
-        }
-        let quest = Quest { below: answer.plan.as_ref().map_or(i64::MAX, |(cost, _)| *cost), enough: 0, allowance };
-        if allowance < FULL {
-            let quest = Quest { allowance: allowance / BEFORE_RATION, ..quest };
-            search(&field, quest, &mut self.weights, answer, watch)?;
-        }
-        if answer.settled(quest) {
-            return Ok(());
-        }
-        if !large {
-            field.ration = Ration::of(&field, &mut self.memory, watch)?;
-        }
-        search(&field, quest, &mut self.weights, answer, watch)
-    }
 }
 
 struct Solver<'p> {
@@ -228,7 +165,7 @@ impl Solver<'_> {
             } else {
                 self.merge_unproved();
                 if allowance < FULL && self.problem.is_large() {
-                    self.weigh(allowance / WEIGHING, watch)?;
+                    self.weigh(watch)?;
                 }
                 self.lighten(State::number, allowance, watch)?;
             }
@@ -315,17 +252,17 @@ impl Solver<'_> {
 
     /// A bound on the weight carried before the lift is known: no plan with a lower lift carries less. Where cylinders are
     /// many, finding that lift may take all the time there is.
-    fn weigh(&mut self, allowance: u64, watch: &mut Watch<'_>) -> Result<(), Stopped> {
+    fn weigh(&mut self, watch: &mut Watch<'_>) -> Result<(), Stopped> {
         let lift = (0..self.parts.len()).map(|index| self.heaviest(index)).max().unwrap_or(0);
         for state in &mut self.parts {
             let Some(sets) = &state.sets else { continue };
             let field = Field::new(self.problem, &self.kept, &state.part, lift, Goal::Gross, Some(state.number()));
             let Some(now) = field.cost(sets) else { continue };
-            let aim = Aim { enough: now, else_to: Else::Close, most: allowance };
-            let mut bound = Bound::default();
-            let raised = raise(&field, &mut state.weights, aim, &mut bound, watch);
-            state.gross = state.gross.max(bound.cost(&field).min(now));
-            raised?;
+            let quest = Quest { below: now, enough: 0, allowance: 0 };
+            let mut answer = Answer::default();
+            let bounded = bound_roughly(&field, quest, &mut state.weights, &mut answer, watch);
+            state.gross = state.gross.max(answer.bound);
+            bounded?;
         }
         self.add_up();
         Ok(())

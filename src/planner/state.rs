@@ -1,0 +1,77 @@
+//! What is known of one part of a problem, and how its cylinders come to weigh less together.
+
+use super::balance::cheapen;
+use super::field::{Field, Part, Sets};
+use super::generation::Memory;
+use super::pairs::improve;
+use super::quest::{Answer, FULL, Quest, SMALL, search};
+use super::ration::Ration;
+use super::rough::{bound_roughly, plan_roughly};
+use super::watch::{Stopped, Watch};
+use super::worth::Worth;
+
+/// The part of the work that is done on the weight carried before covers are rationed.
+const BEFORE_RATION: u64 = 8;
+
+/// What is known of a part.
+pub(super) struct State {
+    pub part: Part,
+    /// The best plan.
+    pub sets: Option<Sets>,
+    /// No plan (at the lift in force) uses fewer cylinders.
+    pub fewest: usize,
+    /// No plan (at the lift in force) has cylinders of less gross weight together.
+    pub gross: i64,
+    pub memory: Memory,
+    /// The same for the weights.
+    pub weights: Memory,
+}
+
+impl State {
+    pub fn new(part: Part) -> Self {
+        Self { part, sets: None, fewest: 0, gross: 0, memory: Memory::default(), weights: Memory::default() }
+    }
+
+    /// Cylinders that the plan uses.
+    pub fn number(&self) -> usize {
+        self.sets.iter().flatten().map(Vec::len).sum()
+    }
+
+    /// Looks for less gross weight in a field, from the answer's plan on: at first without a ration, which is sooner done.
+    /// In large problems the plan is improved before, and there is no ration: too much work for what it brings.
+    /// When stopped, the answer holds what is known.
+    pub fn relieve(
+        &mut self,
+        mut field: Field,
+        large: bool,
+        allowance: u64,
+        answer: &mut Answer,
+        watch: &mut Watch<'_>,
+    ) -> Result<(), Stopped> {
+        let quest = Quest { below: i64::MAX, enough: 0, allowance };
+        let mut worth = answer.plan.as_ref().map(|(_, sets)| Worth::mean(&field, sets));
+        if large {
+            let found = bound_roughly(&field, quest, &mut self.weights, answer, watch)?;
+            plan_roughly(&field, &found, field.at_most.unwrap_or(0), quest, answer, watch)?;
+            worth = Some(found);
+        }
+        if let Some((plan, worth)) = answer.plan.as_mut().zip(worth) {
+            cheapen(&field, plan, &worth, watch)?;
+            if large {
+                improve(&field, plan, answer.bound, SMALL, allowance, watch)?;
+            }
+        }
+        let quest = Quest { below: answer.least(quest), ..quest };
+        if allowance < FULL {
+            let quest = Quest { allowance: allowance / BEFORE_RATION, ..quest };
+            search(&field, quest, &mut self.weights, answer, watch)?;
+        }
+        if answer.settled(quest) {
+            return Ok(());
+        }
+        if !large {
+            field.ration = Ration::of(&field, &mut self.memory, watch)?;
+        }
+        search(&field, quest, &mut self.weights, answer, watch)
+    }
+}

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use chargesplit::planner::{Amounts, Demand, Options, Outcome, Priority, Problem, Slot, solve};
+use chargesplit::planner::{Amounts, Demand, Objectives, Options, Outcome, Priority, Problem, Slot, solve};
 
 #[path = "../../../every_choice/mod.rs"]
 mod every_choice;
@@ -12,6 +12,9 @@ use every_choice::{best, figured};
 
 /// Questions of the planner for a wild problem.
 const PATIENCE: usize = 60;
+
+/// Cylinders in a problem that counts as large, whatever its lots.
+const LARGE: usize = 2_001;
 
 /// Bytes, taken one after the other; nothing but noughts behind the last.
 struct Bytes<'a>(std::slice::Iter<'a, u8>);
@@ -53,6 +56,13 @@ fn options(bytes: &mut Bytes, cylinders: usize) -> Options {
     }
 }
 
+/// The problem among so many cylinders that may take nothing that it counts as large.
+fn enlarged(mut problem: Problem) -> Problem {
+    let idle = Slot { base: 1, tops: Vec::new(), keeps_evacuated: true, ranked_last: false };
+    problem.cylinders.resize(LARGE, idle);
+    problem
+}
+
 fn small(bytes: &mut Bytes) {
     let lots = 1 + bytes.below(3);
     let cylinders = 1 + bytes.below(6);
@@ -68,6 +78,19 @@ fn small(bytes: &mut Bytes) {
     }
     let options = options(bytes, cylinders);
     let said = || format!("{problem:?} {options:?}");
+    if bytes.below(2) == 1 {
+        match (solve(&enlarged(problem.clone()), &options, &mut |_| true), best(&problem, &options)) {
+            (Outcome::Planned(ours), Some(best)) => {
+                assert_eq!(figured(&problem, &ours.fills), ours.totals, "{}", said());
+                let first = |totals: Objectives| (totals.cylinders, totals.heaviest);
+                assert_eq!((first(ours.totals), first(ours.bounds)), (first(best), first(best)), "{}", said());
+                assert!((ours.bounds.carried..=ours.totals.carried).contains(&best.carried), "{}", said());
+            }
+            (Outcome::Short(short), None) => assert!(short.proved, "{}", said()),
+            (ours, best) => panic!("{}: {ours:?}, and the best is {best:?}", said()),
+        }
+        return;
+    }
     match (solve(&problem, &options, &mut |_| true), best(&problem, &options)) {
         (Outcome::Planned(ours), Some(best)) => {
             assert_eq!((ours.totals, ours.bounds), (best, best), "{}", said());
@@ -97,6 +120,9 @@ fn wild(bytes: &mut Bytes) {
         });
     }
     let options = options(bytes, cylinders);
+    if bytes.below(2) == 1 {
+        problem = enlarged(problem);
+    }
     let fills = match solve(&problem, &options, &mut so_often(PATIENCE)) {
         Outcome::Planned(ours) => {
             assert!(ours.bounds.cylinders <= ours.totals.cylinders, "{problem:?}: {ours:?}");
@@ -105,7 +131,7 @@ fn wild(bytes: &mut Bytes) {
         Outcome::Short(short) => short.fills,
         Outcome::Undecided => Vec::new(),
     };
-    let mut used = vec![false; cylinders];
+    let mut used = vec![false; problem.cylinders.len()];
     for fill in fills {
         let slot = &problem.cylinders[fill.cylinder];
         let top = slot.tops.get(fill.lot).copied().flatten().expect("a lot that it may take");

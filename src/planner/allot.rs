@@ -2,8 +2,9 @@
 //!
 //! In words: every cylinder goes where its room is worth most, if that is more than it costs. Then the lot that lacks most bids:
 //! its divisions become worth so much more that cylinders come to it, from where that takes least; and so on, until no lot
-//! lacks more than the next cylinder would bring too much. Where there are too many or too few cylinders then, those that gain
-//! least go, or those come that gain most. What lacks after that is for exchanges (`balance`). It proves nothing.
+//! lacks more than the next cylinder would bring too much. Where there are too many cylinders then, those that gain least go;
+//! where there may be more and something lacks, those come that gain most. What lacks after that is for exchanges
+//! (`balance`). It proves nothing.
 
 use super::field::{Class, Field, Sets};
 use super::watch::{Stopped, Watch};
@@ -14,7 +15,7 @@ const BIDS: usize = 60;
 /// Steps of work for a cylinder in a bid.
 const STEPS: usize = 8;
 
-/// Sets of so many cylinders. A bid passes what it must by the part `raise`: a large one ends sooner, further from the best.
+/// Sets of at most so many cylinders. A bid passes what it must by the part `raise`: a large one ends sooner, further from the best.
 pub(super) fn allot(
     field: &Field,
     worth: &Worth,
@@ -107,9 +108,12 @@ impl<'f> Allotment<'f> {
         fetched
     }
 
-    /// Gives up the cylinders that gain least, or takes those that gain most, until there are so many.
+    /// Gives up the cylinders that gain least until there are so many, or where something lacks takes those that gain most: no more
+    /// than one for each lot, because none lacks more than a cylinder.
     fn keep_to(&mut self, number: usize) {
         let used = self.place.iter().flatten().count();
+        let lacks = self.spare.iter().any(|spare| *spare < 0);
+        let number = number.min(if lacks { used + self.spare.len() } else { used });
         let gain = |at: &usize| {
             let class = self.slots[*at].1;
             match self.place[*at] {

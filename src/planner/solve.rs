@@ -278,7 +278,6 @@ impl Solver<'_> {
     fn relieve(&mut self, allowance: u64, watch: &mut Watch<'_>) -> Result<(), Stopped> {
         watch.progress.stage = Stage::Carried;
         let mut result = Ok(());
-        let large = self.problem.is_large();
         for state in &mut self.parts {
             let Some(sets) = &state.sets else { continue };
             let number = Some(sets.iter().map(Vec::len).sum());
@@ -286,7 +285,7 @@ impl Solver<'_> {
             let Some(now) = field.cost(sets) else { continue };
             let mut answer = Answer { bound: state.gross, plan: Some((now, sets.clone())) };
             if result.is_ok() && state.gross < now {
-                result = state.relieve(field, large, allowance, &mut answer, watch);
+                result = state.relieve(field, allowance, &mut answer, watch);
             }
             state.gross = state.gross.max(answer.bound);
             state.sets = answer.plan.map(|(_, sets)| sets);

@@ -43,19 +43,21 @@ impl State {
     pub fn relieve(
         &mut self,
         mut field: Field,
-        large: bool,
         allowance: u64,
         answer: &mut Answer,
         watch: &mut Watch<'_>,
     ) -> Result<(), Stopped> {
+        let large = field.is_large();
         let quest = Quest { below: i64::MAX, enough: 0, allowance };
-        let mut worth = answer.plan.as_ref().map(|(_, sets)| Worth::mean(&field, sets));
-        if large {
-            let found = bound_roughly(&field, quest, &mut self.weights, answer, watch)?;
-            plan_roughly(&field, &found, field.at_most.unwrap_or(0), quest, answer, watch)?;
-            worth = Some(found);
-        }
-        if let Some((plan, worth)) = answer.plan.as_mut().zip(worth) {
+        let Some((_, sets)) = &answer.plan else { return Ok(()) };
+        let worth = if large {
+            let worth = bound_roughly(&field, quest, &mut self.weights, answer, watch)?;
+            plan_roughly(&field, &worth, field.at_most.unwrap_or(0), quest, answer, watch)?;
+            worth
+        } else {
+            Worth::mean(&field, sets)
+        };
+        if let Some(plan) = &mut answer.plan {
             cheapen(&field, plan, &worth, watch)?;
             if large {
                 improve(&field, plan, answer.bound, SMALL, allowance, watch)?;

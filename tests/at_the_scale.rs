@@ -129,13 +129,13 @@ Enough, with 0 cylinders begun already and 5 further ones. Proved: no plan needs
 fewer further cylinders.
 
 Loading plan for what is left, in lb
-#  cylinder  lot      now   add  STOP AT  limit
-------------------------------------------------
-1  C-107     R-448A  62.3  83.9    146.2  155.0
-2  C-201     R-448A  28.4  36.1     64.5   64.6
-3  C-104     R-404A  28.0  30.9     58.9   60.9
-4  C-105     R-404A  36.9  22.0     58.9   60.8
-5  C-108     R-404A  16.4  18.0     34.4   34.5
+#  cylinder  refrigerant   now   add  STOP AT  limit
+-----------------------------------------------------
+1  C-107     R-448A       62.3  83.9    146.2  155.0
+2  C-201     R-448A       28.4  36.1     64.5   64.6
+3  C-104     R-404A       28.0  30.9     58.9   60.9
+4  C-105     R-404A       36.9  22.0     58.9   60.8
+5  C-108     R-404A       16.4  18.0     34.4   34.5
 
 What changed
 - added: C-201
@@ -172,15 +172,15 @@ lot     recovered  left  % of plate  per hour   to go
 R-448A      177.3  14.5        76.9      50.1  0 h 18
 R-404A       70.9   0.0       105.0      58.5  0 h 00
 
-cylinder    now  STOP AT
-----------------------------------------------------------------
-C-107     146.2    146.2  [####################]  at its stop
-C-201      50.0     64.5  [###########.........]  14.5 lb to go
-C-104      58.9     58.9  [####################]  at its stop
-C-105      58.9     58.9  [####################]  at its stop
-C-108      34.4     34.4  [####################]  at its stop
-C-101      63.7        -  [####################]  done
-C-102      64.2        -  [####################]  done
+cylinder  refrigerant    now  STOP AT
+-----------------------------------------------------------------------
+C-107     R-448A       146.2    146.2  [##############]  at its stop
+C-201     R-448A        50.0     64.5  [########......]  14.5 lb to go
+C-104     R-404A        58.9     58.9  [##############]  at its stop
+C-105     R-404A        58.9     58.9  [##############]  at its stop
+C-108     R-404A        34.4     34.4  [##############]  at its stop
+C-101     R-448A        63.7        -  [##############]  done
+C-102     R-448A        64.2        -  [##############]  done
 "
     );
 }
@@ -195,7 +195,7 @@ fn paperwork(van: &Van) {
         "R-404A  Rack 2, low temperature       70.9       70.9         0.0",
         "Rack 1, medium temperature: 64.8 lb short of the charge: the nameplate",
         "- Rack 1, medium temperature: 10 in. Hg vacuum (high pressure, 200 lb or more)",
-        "- C-201: R-448A, recovered; net 21.6 lb, gross 50.0 lb, tare 28.4 lb; 2026-12-01;",
+        "- C-201: R-448A; recovered; net 21.6 lb, gross 50.0 lb, tare 28.4 lb; 2026-12-01;",
     ] {
         // Lines are broken where the width ends.
         let on_one_line = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");

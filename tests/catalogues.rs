@@ -6,7 +6,7 @@ use std::fs;
 use std::process::Command;
 
 use chargesplit::audit::FAULTS;
-use chargesplit::cylinder::{CAUTIONS, CeilingKind, RULES};
+use chargesplit::cylinder::{CAUTIONS, CeilingKind, RULES, Tag};
 use chargesplit::estimate::FIGURES;
 use chargesplit::files::CODES;
 use chargesplit::job::NOTICES;
@@ -151,6 +151,7 @@ fn every_catalogue_stands_in_the_house_book_as_it_stands_in_the_code() {
         ("Ceilings", owned(CeilingKind::ALL.iter().map(|kind| kind.name()).collect())),
         ("Fitness rules", owned(RULES.iter().map(|rule| rule.code).collect())),
         ("Cautions of a cylinder", owned(CAUTIONS.iter().map(|rule| rule.code).collect())),
+        ("Marks on what", owned(Tag::ALL.iter().map(|(_, word)| *word).collect())),
         ("Notices", owned(NOTICES.iter().map(|(code, _)| *code).collect())),
         ("Error codes", owned(CODES.iter().map(|code| code.name()).collect())),
         ("Refusals of a reading", codes_in("src/field/weigh.rs", "const CHECKS")),

@@ -51,6 +51,7 @@ struct Load {
     cylinder: String,
     lot: String,
     refrigerant: String,
+    marks: Vec<String>,
     from: Vec<Share>,
     now: f64,
     add: f64,
@@ -124,6 +125,7 @@ fn holds(plan: &Plan) {
         assert!((load.from.iter().map(|share| share.add).sum::<f64>() - load.add).abs() < ROUNDING);
         let lot = plan.lots.iter().find(|lot| lot.lot == load.lot).expect("its lot is listed");
         assert_eq!(lot.refrigerant, load.refrigerant);
+        assert!(load.marks.iter().all(|mark| ["FLAM", "MIX", "BURN", "WET", "REUSE"].contains(&&**mark)));
         assert!(load.from.iter().all(|share| lot.systems.contains(&share.system)));
         assert!(["fill", "us-liquid-full", "us-table", "un-p200", "label", "lift", "scale"].contains(&&*load.ceiling));
         assert!(!load.liquid_full.is_empty() && !load.cylinder.is_empty());

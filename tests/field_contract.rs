@@ -90,6 +90,8 @@ struct CylinderSoFar {
     danger: bool,
     mixed: bool,
     taken_out: bool,
+    holds: String,
+    marks: Vec<String>,
 }
 
 #[derive(Deserialize)]
@@ -114,6 +116,8 @@ struct Load {
     order: usize,
     cylinder: String,
     lot: String,
+    refrigerant: String,
+    marks: Vec<String>,
     begun: bool,
     from: Vec<Share>,
     now: f64,
@@ -200,6 +204,8 @@ struct Label {
     date: String,
     un_number: Option<u16>,
     kept_for: Option<String>,
+    marks: Vec<String>,
+    label: String,
 }
 
 #[derive(Deserialize)]

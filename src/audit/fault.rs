@@ -44,6 +44,7 @@ catalogue! {
     CylinderTwice "cylinder-twice" "a cylinder is filled more than once",
     UnknownLot "unknown-lot" "the plan has no such lot",
     Refrigerant "refrigerant" "the load's refrigerant isn't that of its lot",
+    Marks "marks" "the load's marks aren't those of what will be in the cylinder",
     Now "now" "the reading before isn't the cylinder's gross weight, rounded up",
     Add "add" "a load adds nothing",
     Stop "stop" "the stop weight isn't now + add",

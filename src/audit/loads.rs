@@ -4,10 +4,11 @@ use super::fault::{Fault, Kind};
 use super::fullness::{Fullness, tare, together};
 use super::sameness::Group;
 use super::{Case, fitness};
-use crate::cylinder::Cylinder;
+use crate::cylinder::{Condition, Contents, Cylinder, Fate, Tag};
 use crate::job::Work;
 use crate::plan::Load;
 use crate::quantity::{Density, Division, Marks};
+use crate::refrigerant::Fluid;
 
 pub(super) fn faults(case: &Case) -> Vec<Fault> {
     let loads = &case.plan.loads;
@@ -33,6 +34,7 @@ pub(super) fn faults(case: &Case) -> Vec<Fault> {
         }
         if let (Some(cylinder), Some(group)) = (cylinder, group) {
             of_load.extend(refrigerant(cylinder, group, load));
+            of_load.extend(marks(cylinder, group, load));
             of_load.extend(unfit(cylinder, group, load));
             // Without a density there is no limit, and the cylinder is unfit for that.
             if let Ok(fullness) = Fullness::of(cylinder, &together(cylinder, group), &group.strictest) {
@@ -118,6 +120,38 @@ fn refrigerant(cylinder: &Cylinder, group: &Group, load: &Load) -> Option<Fault>
     let of_lot = group.fluid.name();
     let named = load.refrigerant == of_lot || load.refrigerant == together(cylinder, group).name();
     (!named).then(|| Fault::new(Kind::Refrigerant, of_lot, &load.refrigerant).of_lot(&load.lot))
+}
+
+/// The marks are those of the lot and of the heel together: what burns, a mixture, burnout, water, what goes back to its
+/// owner. Of an evacuated cylinder that carried burnout the acid counts until it is cleaned.
+fn marks(cylinder: &Cylinder, group: &Group, load: &Load) -> Option<Fault> {
+    let heel = !matches!(cylinder.contents, Contents::Evacuated | Contents::Nitrogen);
+    let (held, burnt) = (cylinder.condition, cylinder.condition == Condition::Burnout);
+    let burning = match &cylinder.contents {
+        Contents::Unknown => true,
+        Contents::Mixed(parts) => Fluid::Mixed(parts.clone()).is_flammable(),
+        Contents::Holds(refrigerant) => refrigerant.is_flammable(),
+        Contents::Evacuated | Contents::Nitrogen => false,
+    };
+    let mixed = matches!(group.fluid, Fluid::Mixed(_)) || matches!(cylinder.contents, Contents::Mixed(_));
+    let acid = burnt && (heel || !cylinder.cleaned);
+    let wet = group.condition == Condition::Wet || (heel && held == Condition::Wet);
+    let kept = group.fate == Fate::Reuse || (heel && cylinder.kept_for.is_some());
+    let expected: Vec<Tag> = [
+        (group.fluid.is_flammable() || burning, Tag::Flammable),
+        (mixed, Tag::Mixed),
+        (group.condition == Condition::Burnout || acid, Tag::Burnout),
+        (wet, Tag::Wet),
+        (kept, Tag::Reuse),
+    ]
+    .into_iter()
+    .filter_map(|(is_so, tag)| is_so.then_some(tag))
+    .collect();
+    let words = |tags: &[Tag]| match tags {
+        [] => "none".to_owned(),
+        tags => tags.iter().map(|tag| tag.word()).collect::<Vec<_>>().join(" "),
+    };
+    (load.tags != expected).then(|| Fault::new(Kind::Marks, words(&expected), words(&load.tags)).of_lot(&load.lot))
 }
 
 /// Every fitness rule is kept.

@@ -7,6 +7,7 @@ mod ceiling;
 mod fitness;
 mod intake;
 mod mark;
+mod tag;
 
 use std::ops::Deref;
 
@@ -17,6 +18,7 @@ pub use ceiling::{Bound, Ceiling, CeilingKind, Limit, Room, ceilings, computable
 pub use fitness::{CAUTIONS, Finding, OVER_LIMIT, RULES, Rule, cautions, empty_tolerance, reasons};
 pub use intake::{Condition, Fate, Intake, Rules, Scale, Terms};
 pub use mark::{Mark, MarkError, Specification};
+pub use tag::{Label, Tag};
 
 use crate::quantity::{Decimal, GaugePressure, Temperature, Weight};
 use crate::refrigerant::{Fluid, Refrigerant};

@@ -2,11 +2,11 @@
 
 use jiff::civil::Date;
 
+use super::inside::Inside;
 use super::{Action, Day, Evacuation, Filling, evacuation};
-use crate::cylinder::{Condition, Contents, Fate};
+use crate::cylinder::{Condition, Contents, Fate, Label, Tag};
 use crate::job::{Allowance, Charge, System};
 use crate::quantity::{Decimal, Marks, Weight};
-use crate::refrigerant::{Fluid, Refrigerant};
 
 /// A system at the end.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -72,6 +72,10 @@ pub struct After {
     pub tare: Weight,
     /// The day of its last reading.
     pub date: Date,
+    /// Its marks, in their order.
+    pub tags: Vec<Tag>,
+    /// What is written on its label: refrigerant and marks in full words.
+    pub label: String,
     /// UN number of its contents, where known.
     pub un_number: Option<u16>,
 }
@@ -198,7 +202,7 @@ fn after(day: &Day, filling: &Filling) -> Option<After> {
     let start = &filling.start;
     let lots = day.lots_in(filling);
     let lot = lots.first().map(|lot| day.lot(*lot));
-    let contents = contents(day, filling);
+    let Inside { contents, tags } = Inside::of(day, filling, None);
     let (holds, parts) = match &contents {
         Contents::Mixed(parts) => ("mixed".to_owned(), parts.as_slice()),
         Contents::Holds(refrigerant) => (refrigerant.name().to_owned(), &[][..]),
@@ -206,11 +210,15 @@ fn after(day: &Day, filling: &Filling) -> Option<After> {
     };
     let apart = lot.filter(|lot| lot.intake.fate != Fate::Reclaim);
     let job = &day.work.jobs()[0];
+    let may_contain: Vec<String> = parts.iter().map(|part| part.name().to_owned()).collect();
+    let whose = apart.map(|lot| day.work.whose(lot)).or(start.owner.as_deref()).or(start.kept_for.as_deref());
     Some(After {
         cylinder: start.id.clone(),
         lot: lot.map(|lot| lot.name.clone()),
+        label: Label { refrigerant: &holds, tags: &tags, may_hold: &may_contain, whose }.text(),
+        tags,
         holds,
-        may_contain: parts.iter().map(|part| part.name().to_owned()).collect(),
+        may_contain,
         condition: condition(day, filling, &lots).name(),
         owner: apart.map_or_else(|| start.owner.clone(), |_| job.owner.clone()),
         kept_for: apart.map_or_else(|| start.kept_for.clone(), |_| Some(job.name.clone())),
@@ -223,41 +231,6 @@ fn after(day: &Day, filling: &Filling) -> Option<After> {
             Contents::Mixed(_) | Contents::Evacuated | Contents::Nitrogen | Contents::Unknown => None,
         },
     })
-}
-
-/// What is in a cylinder afterwards: a heel of something else and several lots make a mixture, whatever was forced.
-fn contents(day: &Day, filling: &Filling) -> Contents {
-    let mut parts: Vec<Refrigerant> = Vec::new();
-    let mut mixed = false;
-    let lots = day.lots_in(filling);
-    if lots.is_empty() {
-        return filling.start.contents.clone();
-    }
-    let mut take = |more: &[Refrigerant]| {
-        for part in more {
-            if !parts.contains(part) {
-                parts.push(part.clone());
-            }
-        }
-    };
-    match &filling.start.contents {
-        Contents::Evacuated | Contents::Nitrogen => {}
-        Contents::Unknown => return Contents::Unknown,
-        Contents::Holds(refrigerant) => take(std::slice::from_ref(refrigerant)),
-        Contents::Mixed(of) => {
-            mixed = true;
-            take(of);
-        }
-    }
-    for lot in lots {
-        let fluid = &day.lot(lot).intake.fluid;
-        mixed |= matches!(fluid, Fluid::Mixed(_));
-        take(fluid.contents());
-    }
-    match parts.as_slice() {
-        [one] if !mixed => Contents::Holds(one.clone()),
-        _ => Contents::Mixed(parts),
-    }
 }
 
 /// The worst of what went in: burnout stays burnout, wet stays wet.

@@ -14,6 +14,7 @@ mod closeout;
 mod day;
 mod entry;
 mod evacuation;
+mod inside;
 mod moment;
 mod rate;
 mod replan;

@@ -1,6 +1,8 @@
 //! How far it is: each lot and each cylinder by the log.
 
+use super::inside::Inside;
 use super::{Day, Filling, Rate};
+use crate::cylinder::Tag;
 use crate::job::Charge;
 use crate::quantity::{Decimal, Marks, Weight};
 
@@ -58,6 +60,10 @@ pub struct CylinderStatus {
     pub mixed: bool,
     /// Taken out of the plan.
     pub without: bool,
+    /// What is in it, or will be, in a word.
+    pub holds: String,
+    /// The marks of that.
+    pub tags: Vec<Tag>,
 }
 
 impl CylinderStatus {
@@ -144,7 +150,10 @@ fn cylinders(day: &Day) -> Vec<CylinderStatus> {
 fn of_cylinder(day: &Day, filling: &Filling, planned_lot: usize, stop: Option<Marks>) -> CylinderStatus {
     let lots = day.lots_in(filling);
     let lot = lots.first().copied().unwrap_or(planned_lot);
+    let Inside { contents, tags } = Inside::of(day, filling, Some(planned_lot));
     CylinderStatus {
+        holds: contents.name(),
+        tags,
         cylinder: filling.start.id.clone(),
         lot: day.lot(lot).name.clone(),
         start: filling.base,

@@ -16,6 +16,7 @@ use super::tree::Node;
 use super::value::MOST_SENTENCE;
 use super::yaml;
 use super::yard::MOST_CYLINDERS;
+use crate::cylinder::Tag;
 use crate::plan::{LeftOut, Load, LotLine, Plan, Reason, Share, Short, Status, Suggestion, Totals};
 use crate::quantity::{Decimal, Division, Marks, Unit};
 
@@ -187,6 +188,7 @@ static LOAD: Shape = Shape {
         key("cylinder", Holds::Text),
         key("lot", Holds::Text),
         key("refrigerant", Holds::Text),
+        may("marks", Holds::Texts(Tag::ALL.len()), ""),
         key("from", Holds::List(&SHARE, MOST_CYLINDERS)),
         key("now", Holds::Text),
         key("add", Holds::Text),
@@ -283,6 +285,8 @@ impl Each {
         let order = self.count(fields, "order", found);
         let (cylinder, lot) = (self.text(fields, "cylinder", found), self.sentence(fields, "lot", found));
         let refrigerant = self.sentence(fields, "refrigerant", found);
+        // A plan written before there were marks has none; the audit says where one is missing.
+        let tags = fields.values("marks", found).into_iter().filter_map(|value| value.word(&Tag::ALL, found)).collect();
         let from = fields.each("from", found, |fields, found| self.share(fields, found));
         let (now, add) = (self.weight(fields, "now", found), self.weight(fields, "add", found));
         let (stop, limit) = (self.weight(fields, "stop", found), self.weight(fields, "limit", found));
@@ -293,6 +297,7 @@ impl Each {
             cylinder: cylinder?,
             lot: lot?,
             refrigerant: refrigerant?,
+            tags,
             from,
             now: now?,
             add: add?,

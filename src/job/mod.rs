@@ -267,6 +267,12 @@ impl Work {
         &self.lots
     }
 
+    /// Whose a lot's refrigerant is: the owner of its job, or the job's name where the file states none.
+    pub fn whose<'a>(&'a self, lot: &'a Lot) -> &'a str {
+        let job = lot.parts.first().and_then(|part| self.jobs.get(part.job));
+        job.map_or(lot.name.as_str(), |job| job.owner.as_deref().unwrap_or(&job.name))
+    }
+
     /// The division of the scale.
     pub fn division(&self) -> Division {
         self.division

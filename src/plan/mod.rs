@@ -2,6 +2,7 @@
 //!
 //! Nothing here computes. Weights are whole divisions of the plan's scale.
 
+use crate::cylinder::Tag;
 use crate::quantity::{Division, Marks};
 
 /// How sure a plan is.
@@ -80,6 +81,8 @@ pub struct Load {
     pub lot: String,
     /// The refrigerant that goes in.
     pub refrigerant: String,
+    /// What has to be marked on the cylinder once it is in, in the order of the marks.
+    pub tags: Vec<Tag>,
     /// Which systems it comes from, in order.
     pub from: Vec<Share>,
     /// What the scale shows before.

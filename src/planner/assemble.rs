@@ -4,7 +4,7 @@ use thiserror::Error;
 
 use super::problem::{Demand, Fill, Objectives, Options, Outcome, Problem, Progress, Shortage, Slot};
 use super::{additions, solve};
-use crate::cylinder::{Contents, Cylinder, Finding, Room, cautions, limit, reasons};
+use crate::cylinder::{Contents, Cylinder, Finding, Room, Tag, cautions, limit, reasons};
 use crate::job::{Lot, Part, Work, notices};
 use crate::plan::{LeftOut, Load, LotLine, Plan, Reason, Share, Short, Status, Totals};
 use crate::quantity::{Decimal, Density, Marks};
@@ -247,6 +247,7 @@ fn put(work: &Work, places: &[Place], fills: &[Fill], plan: &mut Plan) {
                 cylinder: place.cylinder.id.clone(),
                 lot: lot.name.clone(),
                 refrigerant: lot.intake.fluid.name(),
+                tags: Tag::inside(place.cylinder, &[&lot.intake]),
                 from: source.take(fill.add),
                 now: room.base,
                 add: fill.add,

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::number::{Reading, as_drawn};
-use super::{Block, Report, Table, name, number, words};
+use super::{Block, Report, Table, marks, name, number, words};
 use crate::field::{self, Accounts};
 use crate::quantity::{Division, Marks, Unit};
 
@@ -54,6 +54,9 @@ struct Label {
     date: String,
     un_number: Option<u16>,
     kept_for: Option<String>,
+    marks: Vec<&'static str>,
+    /// What is written on it: refrigerant and marks in full words.
+    label: String,
     #[serde(skip)]
     empty: bool,
 }
@@ -106,6 +109,8 @@ fn label(after: &field::After, unit: Unit, reading: impl Fn(Marks) -> Reading) -
         date: after.date.to_string(),
         un_number: after.un_number,
         kept_for: after.kept_for.clone(),
+        marks: marks::words(&after.tags),
+        label: after.label.clone(),
         empty: after.lot.is_none(),
     }
 }
@@ -184,13 +189,12 @@ impl Label {
     fn line(&self) -> String {
         let un = self.un_number.map_or_else(|| "UN number not known".into(), |number| format!("UN {number:04}"));
         let kept = self.kept_for.as_ref().map_or_else(String::new, |job| format!("; kept apart for {job}"));
-        let condition = if self.condition == "clean" { String::new() } else { format!(", {}", self.condition) };
         if self.empty {
-            return format!("{}: nothing went in; gross {}, {}", self.cylinder, self.gross, self.date);
+            return format!("{}: nothing went in; {}; gross {}, {}", self.cylinder, self.label, self.gross, self.date);
         }
         format!(
-            "{}: {}{condition}, recovered; net {}, gross {}, tare {}; {}; {un}{kept}",
-            self.cylinder, self.refrigerant, self.net, self.gross, self.tare, self.date
+            "{}: {}; recovered; net {}, gross {}, tare {}; {}; {un}{kept}",
+            self.cylinder, self.label, self.net, self.gross, self.tare, self.date
         )
     }
 }

@@ -11,6 +11,7 @@ mod check;
 mod closeout;
 mod html;
 mod import;
+mod marks;
 mod month;
 mod number;
 mod pack;
@@ -92,6 +93,8 @@ pub enum ColumnKind {
     Number,
     /// A name, set to the left and broken only where it doesn't fit otherwise.
     Name,
+    /// A name with marks behind it, which stand out.
+    Marked,
     /// Words, set to the left and broken between them.
     Words,
 }
@@ -104,6 +107,11 @@ pub(crate) const fn number(title: &'static str) -> Column {
 /// A column of names.
 pub(crate) const fn name(title: &'static str) -> Column {
     Column { title, kind: ColumnKind::Name }
+}
+
+/// A column of names with marks behind them.
+pub(crate) const fn marked(title: &'static str) -> Column {
+    Column { title, kind: ColumnKind::Marked }
 }
 
 /// A column of words.

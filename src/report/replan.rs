@@ -6,7 +6,7 @@ use super::beside::beside;
 use super::number::{Reading, as_drawn};
 use super::plan::Reason;
 use super::status::alarm;
-use super::{Block, Report, Table, cautions, counted, name, number};
+use super::{Block, Report, Table, cautions, counted, marked, marks, name, number, words};
 use crate::audit::Audited;
 use crate::field::{self, Day, Replanned, Step};
 use crate::plan;
@@ -41,6 +41,8 @@ struct Load {
     order: usize,
     cylinder: String,
     lot: String,
+    refrigerant: String,
+    marks: Vec<&'static str>,
     begun: bool,
     from: Vec<Share>,
     now: Reading,
@@ -73,7 +75,9 @@ impl ReplanReport {
     pub fn new(day: &Day, replanned: &Replanned, flammable: bool, about_files: &[String]) -> Self {
         let division = day.division();
         let reading = |marks: Marks| Reading::new(division, marks);
-        let load = |(index, step): (usize, &Step)| Load {
+        let load = |(index, (step, load)): (usize, (&Step, &plan::Load))| Load {
+            refrigerant: load.refrigerant.clone(),
+            marks: marks::words(&load.tags),
             order: index + 1,
             cylinder: step.cylinder.clone(),
             lot: step.lot.clone(),
@@ -99,7 +103,9 @@ impl ReplanReport {
             cylinder: left.cylinder.clone(),
             reasons: left.reasons.iter().map(reason).collect(),
         };
-        let plans = replanned.parts.iter().map(Audited::plan);
+        let plans = || replanned.parts.iter().map(Audited::plan);
+        // A step of the log is a load of one of the parts, in the same order.
+        let steps = replanned.planned.steps.iter().zip(plans().flat_map(|plan| &plan.loads));
         Self {
             format: "chargesplit-replan/1",
             job: day.work.jobs().first().map_or_else(String::new, |job| job.name.clone()),
@@ -107,9 +113,9 @@ impl ReplanReport {
             status: status(replanned),
             dangers: dangers(day, replanned),
             changed: replanned.changed.clone(),
-            loads: replanned.planned.steps.iter().enumerate().map(load).collect(),
+            loads: steps.enumerate().map(load).collect(),
             short: replanned.short.iter().map(short).collect(),
-            left_out: plans.flat_map(|plan| &plan.left_out).map(left_out).collect(),
+            left_out: plans().flat_map(|plan| &plan.left_out).map(left_out).collect(),
             warnings: replanned.warnings.iter().map(reason).collect(),
             about_files: about_files.to_vec(),
             to_place: to_place(day, replanned),
@@ -207,15 +213,8 @@ impl ReplanReport {
     pub(super) fn detail_blocks(&self) -> Vec<Block> {
         let mut blocks = Vec::new();
         if !self.loads.is_empty() {
-            let weights = ["now", "add", "STOP AT", "limit"].map(number);
-            let columns = [number("#"), name("cylinder"), name("lot")].into_iter().chain(weights);
-            let row = |load: &Load| {
-                let weights = [load.now, load.add, load.stop, load.limit].map(Reading::bare);
-                [load.order.to_string(), load.cylinder.clone(), load.lot.clone()].into_iter().chain(weights).collect()
-            };
             blocks.push(Block::Heading(format!("Loading plan for what is left, in {}", as_drawn(self.unit))));
-            let table = Table { columns: columns.collect(), rows: self.loads.iter().map(row).collect() };
-            blocks.push(Block::Table(table));
+            blocks.push(Block::Table(self.loading()));
             if let Some((scale, to)) = self.beside {
                 let lines = self.loads.iter();
                 let lines = lines.map(|load| (load.cylinder.as_str(), [load.now, load.add, load.stop, load.limit]));
@@ -240,5 +239,27 @@ impl ReplanReport {
             blocks.push(Block::List(self.warnings.iter().map(|warning| warning.text.clone()).collect()));
         }
         blocks
+    }
+
+    /// The table to work from; it names the systems where two lots look alike in it.
+    fn loading(&self) -> Table {
+        let alike = |load: &Load| {
+            let same = |other: &&Load| (&other.refrigerant, &other.marks) == (&load.refrigerant, &load.marks);
+            self.loads.iter().filter(same).any(|other| other.lot != load.lot)
+        };
+        let from = self.loads.iter().any(alike);
+        let weights = ["now", "add", "STOP AT", "limit"].map(number);
+        let columns = [number("#"), name("cylinder"), marked("refrigerant")].into_iter().chain(weights);
+        let row = |load: &Load| {
+            let weights = [load.now, load.add, load.stop, load.limit].map(Reading::bare);
+            let held = marks::marked(&load.refrigerant, &load.marks);
+            let systems = load.from.iter().map(|share| share.system.as_str()).collect::<Vec<_>>().join(", ");
+            let cells = [load.order.to_string(), load.cylinder.clone(), held].into_iter().chain(weights);
+            cells.chain(from.then_some(systems)).collect()
+        };
+        Table {
+            columns: columns.chain(from.then(|| words("from"))).collect(),
+            rows: self.loads.iter().map(row).collect(),
+        }
     }
 }

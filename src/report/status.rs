@@ -3,12 +3,12 @@
 use serde::Serialize;
 
 use super::number::{Reading, as_drawn};
-use super::{Block, Report, Table, counted, name, number, words};
+use super::{Block, Report, Table, counted, marked, marks, name, number, words};
 use crate::field::{self, Moment, Rate};
 use crate::quantity::{Division, Marks};
 
 /// Columns of a bar.
-const BAR: i64 = 20;
+const BAR: i64 = 14;
 
 /// The status of a job.
 #[derive(Debug, Serialize)]
@@ -56,6 +56,8 @@ struct Cylinder {
     danger: bool,
     mixed: bool,
     taken_out: bool,
+    holds: String,
+    marks: Vec<&'static str>,
     #[serde(skip)]
     alarm: Option<String>,
     #[serde(skip)]
@@ -120,6 +122,8 @@ fn cylinder(one: &field::CylinderStatus, reading: impl Fn(Marks) -> Reading) -> 
         danger: one.is_danger(),
         mixed: one.mixed,
         taken_out: one.without,
+        holds: one.holds.clone(),
+        marks: marks::words(&one.tags),
         alarm: alarm(one, &reading),
         bar: bar(one),
         word: word(one, reading),
@@ -223,9 +227,11 @@ impl StatusReport {
     fn cylinders_table(&self) -> Table {
         let row = |one: &Cylinder| {
             let stop = one.stop.map_or_else(|| "-".into(), Reading::bare);
-            vec![one.cylinder.clone(), one.now.bare(), stop, one.bar.clone(), one.word.clone()]
+            let held = marks::marked(&one.holds, &one.marks);
+            vec![one.cylinder.clone(), held, one.now.bare(), stop, one.bar.clone(), one.word.clone()]
         };
-        let columns = vec![name("cylinder"), number("now"), number("STOP AT"), name(""), words("")];
+        let columns =
+            vec![name("cylinder"), marked("refrigerant"), number("now"), number("STOP AT"), name(""), words("")];
         Table { columns, rows: self.cylinders.iter().map(row).collect() }
     }
 }

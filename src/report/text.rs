@@ -2,6 +2,7 @@
 
 use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, LineStyle, TableStyle, Width};
 
+use super::marks::apart;
 use super::{Block, ColumnKind, Table};
 pub use crate::files::printable as shown;
 
@@ -10,6 +11,10 @@ const UNDERLINED: TableStyle = TableStyle::new().header_separator(LineStyle::non
 
 /// Bold red, and back: a mark beside the words and the `!!`, which say the same without colour.
 const ALARM: (&str, &str) = ("\u{1b}[1;31m", "\u{1b}[0m");
+/// Where bold begins and ends in a table while it is laid out: of no width, and in no text that a file brings, because
+/// [`shown`] writes it out there.
+const BOLD_FROM: char = '\u{2066}';
+const BOLD_TO: char = '\u{2069}';
 /// Bold, and back.
 const BOLD: (&str, &str) = ("\u{1b}[1m", "\u{1b}[0m");
 
@@ -34,7 +39,11 @@ pub fn draw(blocks: &[Block], width: u16, color: bool) -> String {
                     text.push_str(&wrapped(&shown(line), width, "- ", "  "));
                 }
             }
-            Block::Table(table) => text.push_str(&drawn(table, width)),
+            Block::Table(table) => {
+                let (on, off) = if color { BOLD } else { ("", "") };
+                let drawing = drawn(table, width);
+                text.push_str(&drawing.replace(BOLD_FROM, on).replace(BOLD_TO, off));
+            }
         }
     }
     text
@@ -64,6 +73,24 @@ fn wrapped(text: &str, width: u16, first: &str, then: &str) -> String {
     lines
 }
 
+/// The widest column of names whose cells stay on one line.
+const fn most_unbroken(kind: ColumnKind) -> usize {
+    match kind {
+        ColumnKind::Marked => 32,
+        ColumnKind::Name | ColumnKind::Words | ColumnKind::Number => 24,
+    }
+}
+
+/// A cell as it is laid out, each of its marks in bold by itself: where a line is broken nothing else turns bold.
+fn laid_out(kind: ColumnKind, cell: &str) -> String {
+    if kind != ColumnKind::Marked {
+        return shown(cell);
+    }
+    let (held, marks) = apart(cell);
+    let bold: Vec<String> = marks.split_whitespace().map(|mark| format!("{BOLD_FROM}{mark}{BOLD_TO}")).collect();
+    format!("{}{}", shown(held), bold.join(" "))
+}
+
 fn drawn(table: &Table, width: u16) -> String {
     let mut drawing = comfy_table::Table::new();
     drawing.load_style(UNDERLINED);
@@ -71,7 +98,7 @@ fn drawn(table: &Table, width: u16) -> String {
     drawing.set_width(width);
     drawing.set_header(table.columns.iter().map(|column| column.title));
     for row in &table.rows {
-        drawing.add_row(row.iter().map(|cell| shown(cell)));
+        drawing.add_row(table.columns.iter().zip(row).map(|(column, cell)| laid_out(column.kind, cell)));
     }
     for (index, column) in table.columns.iter().enumerate() {
         let Some(drawn) = drawing.column_mut(index) else { continue };
@@ -84,12 +111,34 @@ fn drawn(table: &Table, width: u16) -> String {
                 drawn.set_constraint(ColumnConstraint::ContentWidth);
             }
             // A name of usual length stays on one line, so that it can be copied.
-            ColumnKind::Name if needed <= 24 => {
+            // Marks stay beside what they are of, also behind the names of a mixture.
+            ColumnKind::Name | ColumnKind::Marked if needed <= most_unbroken(column.kind) => {
                 drawn.set_constraint(ColumnConstraint::LowerBoundary(Width::Fixed(needed as u16)));
             }
-            ColumnKind::Name | ColumnKind::Words => {}
+            ColumnKind::Name | ColumnKind::Marked | ColumnKind::Words => {}
         }
     }
     let lines = drawing.to_string();
     lines.lines().map(|line| format!("{}\n", line.trim_end())).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::{marked, number};
+    use super::*;
+
+    #[test]
+    fn marks_are_bold_where_colour_is_allowed_and_words_everywhere() {
+        let rows = [("R-22", "1"), ("R-22 BURN", "2"), ("\u{2066}R-32\u{2069} FLAM REUSE", "3")];
+        let rows = rows.map(|(held, number)| vec![held.to_owned(), number.to_owned()]).into();
+        let table = Block::Table(Table { columns: vec![marked("holds"), number("#")], rows });
+        let plain = draw(std::slice::from_ref(&table), 80, false);
+        assert!(plain.contains("R-22 BURN ") && !plain.contains('\u{1b}'), "{plain}");
+        let bold = draw(std::slice::from_ref(&table), 80, true);
+        assert!(bold.contains("R-22 \u{1b}[1mBURN\u{1b}[0m "), "{bold}");
+        // What stands for bold while a table is laid out can't come from a file.
+        assert!(bold.contains("\\u{2066}R-32\\u{2069} \u{1b}[1mFLAM\u{1b}[0m \u{1b}[1mREUSE\u{1b}[0m"), "{bold}");
+        // Bold takes no room: the columns stand as they do without it.
+        assert_eq!(bold.replace("\u{1b}[1m", "").replace("\u{1b}[0m", ""), plain);
+    }
 }

@@ -4,8 +4,8 @@ use serde::Serialize;
 
 use super::number::{Number, Reading};
 use super::plan::Reason;
-use super::{Block, Report, ShownIn, Table, name, number, words};
-use crate::cylinder::{Condition, Contents, Cylinder, Fate, Intake, OVER_LIMIT, Terms, ceilings, limit, reasons};
+use super::{Block, Report, ShownIn, Table, marked, marks, name, number, words};
+use crate::cylinder::{Condition, Contents, Cylinder, Fate, Intake, OVER_LIMIT, Tag, Terms, ceilings, limit, reasons};
 use crate::files::SkippedRow;
 use crate::quantity::Division;
 use crate::refrigerant::{Fluid, Refrigerant};
@@ -25,6 +25,9 @@ pub struct YardReport {
 struct Line {
     cylinder: String,
     holds: String,
+    marks: Vec<&'static str>,
+    #[serde(skip)]
+    held: String,
     now: Reading,
     rooms: Vec<RoomFor>,
 }
@@ -53,6 +56,8 @@ impl YardReport {
         let line = |cylinder: &Cylinder| Line {
             cylinder: cylinder.id.clone(),
             holds: holds(cylinder),
+            marks: marks::words(&Tag::inside(cylinder, &[])),
+            held: cylinder.contents.name(),
             now: Reading::new(division, division.ceil(cylinder.gross)),
             rooms: intakes(cylinder, terms, wanted).iter().map(|intake| room_for(cylinder, intake)).collect(),
         };
@@ -150,7 +155,7 @@ impl Report for YardReport {
         blocks.extend(dangers.map(|(cylinder, reason)| Block::Danger(format!("{cylinder}: {}", reason.text))));
         blocks.extend(super::skipped_blocks(&self.skipped));
         let weights = ["limit", "room"].map(number);
-        let columns = [name("cylinder"), name("holds"), number("now"), name("for")];
+        let columns = [name("cylinder"), marked("holds"), number("now"), name("for")];
         let columns = columns.into_iter().chain(weights).chain([words("bound by")]).collect();
         let rows = self.cylinders.iter().flat_map(|line| {
             line.rooms.iter().map(|room| {
@@ -163,7 +168,7 @@ impl Report for YardReport {
                 };
                 vec![
                     line.cylinder.clone(),
-                    line.holds.clone(),
+                    marks::marked(&line.held, &line.marks),
                     line.now.bare(),
                     room.refrigerant.clone(),
                     limit,

@@ -3,9 +3,9 @@
 use super::spare::{Help, Spare};
 use super::{Reminder, Truck, rules, spare};
 use crate::audit::Audited;
-use crate::cylinder::{Contents, Cylinder, Fate};
+use crate::cylinder::{Contents, Cylinder, Fate, Tag};
 use crate::job::Work;
-use crate::plan::Plan;
+use crate::plan::{Load, Plan};
 use crate::planner::{Visit, visits};
 use crate::quantity::Marks;
 
@@ -18,6 +18,8 @@ pub struct Aboard {
     pub gross: Marks,
     /// What is in it, in a word.
     pub holds: String,
+    /// The marks of that.
+    pub tags: Vec<Tag>,
     /// Whether that is hazardous material: anything but an evacuated cylinder.
     pub hazardous: bool,
     /// The job that it is first used at; `None` for one that rides along as a spare.
@@ -50,10 +52,16 @@ pub struct Returned {
     pub cylinder: String,
     /// The lot in it; `None` where nothing went in.
     pub lot: Option<String>,
+    /// What is in it by then, in a word.
+    pub holds: String,
+    /// The marks of that.
+    pub tags: Vec<Tag>,
     /// Its gross.
     pub gross: Marks,
     /// What becomes of what went in.
     pub fate: Option<Fate>,
+    /// Whose that is, where something went in.
+    pub whose: Option<String>,
 }
 
 /// The truck's day.
@@ -131,6 +139,7 @@ fn aboard(work: &Work, plan: &Plan, visits: &[Visit], taken: &[String]) -> Vec<A
             cylinder: id.to_owned(),
             gross: work.division().ceil(cylinder.gross),
             holds: cylinder.contents.name(),
+            tags: Tag::inside(cylinder, &[]),
             hazardous: cylinder.contents != Contents::Evacuated,
             first: visits.iter().find(used).map(|visit| visit.job),
             flammable: burns || lot.is_some_and(|lot| lot.intake.fluid.is_flammable()),
@@ -185,14 +194,26 @@ fn departures(work: &Work, plan: &Plan, truck: &Truck, visits: &[Visit], aboard:
 }
 
 fn back(work: &Work, plan: &Plan, aboard: &[Aboard]) -> Vec<Returned> {
+    let lot = |load: &Load| work.lots().iter().find(|lot| lot.name == load.lot);
     let filled = plan.loads.iter().map(|load| Returned {
         cylinder: load.cylinder.clone(),
         lot: Some(load.lot.clone()),
+        holds: load.refrigerant.clone(),
+        tags: load.tags.clone(),
         gross: load.stop,
-        fate: work.lots().iter().find(|lot| lot.name == load.lot).map(|lot| lot.intake.fate),
+        fate: lot(load).map(|lot| lot.intake.fate),
+        whose: lot(load).map(|lot| work.whose(lot).to_owned()),
     });
     let idle = aboard.iter().filter(|one| one.first.is_none());
-    let idle = idle.map(|one| Returned { cylinder: one.cylinder.clone(), lot: None, gross: one.gross, fate: None });
+    let idle = idle.map(|one| Returned {
+        cylinder: one.cylinder.clone(),
+        lot: None,
+        holds: one.holds.clone(),
+        tags: one.tags.clone(),
+        gross: one.gross,
+        fate: None,
+        whose: None,
+    });
     filled.chain(idle).collect()
 }
 

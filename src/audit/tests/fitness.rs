@@ -262,6 +262,7 @@ fn filled_with(work: &Work, refrigerant: &str) -> Plan {
         cylinder: "T-1".into(),
         lot: "only".into(),
         refrigerant: refrigerant.into(),
+        tags: Vec::new(),
         from: vec![Share { system: "Unit".into(), add: 100 }],
         now: 279,
         add: 100,

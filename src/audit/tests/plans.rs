@@ -8,7 +8,7 @@ use super::check;
 use crate::audit::Case;
 use crate::audit::loads::liquid_full_words;
 use crate::audit::sameness::groups;
-use crate::cylinder::{Condition, Contents, Cylinder, Facts, Fate, Rules, Terms};
+use crate::cylinder::{Condition, Contents, Cylinder, Facts, Fate, Rules, Tag, Terms};
 use crate::job::{Allowance, Basis, Charge, Job, Work};
 use crate::plan::{LeftOut, Load, LotLine, Plan, Reason, Share, Short, Status, Totals};
 use crate::quantity::{Marks, Span, Unit, Weight};
@@ -25,6 +25,7 @@ fn load(order: usize, (cylinder, lot, refrigerant, from, now, limit, ceiling): R
         cylinder: cylinder.into(),
         lot: lot.into(),
         refrigerant: refrigerant.into(),
+        tags: tags(lot),
         from: from.iter().map(share).collect(),
         now,
         add,
@@ -32,6 +33,16 @@ fn load(order: usize, (cylinder, lot, refrigerant, from, now, limit, ceiling): R
         limit,
         ceiling: ceiling.into(),
         liquid_full: String::new(),
+    }
+}
+
+/// The marks of each lot, by hand; every heel is of its lot, and A-3 and the like are empty and clean.
+fn tags(lot: &str) -> Vec<Tag> {
+    match lot {
+        FREEZER => vec![Tag::Burnout],
+        FIRST => vec![Tag::Wet, Tag::Reuse],
+        SECOND => vec![Tag::Reuse],
+        _ => Vec::new(),
     }
 }
 

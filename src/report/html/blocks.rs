@@ -3,6 +3,7 @@
 use maud::{Markup, html};
 
 use super::shown;
+use crate::report::marks::apart;
 use crate::report::{Block, ColumnKind, Table};
 
 /// From so many columns on a row is drawn as lines of its own on a narrow screen.
@@ -61,7 +62,7 @@ fn drawn_table(table: &Table, ticks: bool) -> Markup {
                         @if ticks { td.tick { input type="checkbox" autocomplete="off" aria-label=(shown(row.get(lead).map_or("", String::as_str))); } }
                         @for (index, (column, cell)) in table.columns.iter().zip(row).enumerate() {
                             td.lead[index == lead].short[is_short(column.kind, cell)].number[column.kind == ColumnKind::Number]
-                                data-column=(column.title) { (shown(cell)) }
+                                data-column=(column.title) { (cell_of(column.kind, cell)) }
                         }
                     }
                 } }
@@ -70,7 +71,13 @@ fn drawn_table(table: &Table, ticks: bool) -> Markup {
     }
 }
 
+/// What stands in a cell, marks in bold.
+fn cell_of(kind: ColumnKind, cell: &str) -> Markup {
+    let (held, marks) = if kind == ColumnKind::Marked { apart(cell) } else { (cell, "") };
+    html! { (shown(held)) @if !marks.is_empty() { strong.marks { (marks) } } }
+}
+
 /// A name of usual length stays on one line, so that it can be copied.
 fn is_short(kind: ColumnKind, cell: &str) -> bool {
-    kind == ColumnKind::Name && cell.chars().count() <= 24
+    matches!(kind, ColumnKind::Name | ColumnKind::Marked) && cell.chars().count() <= 24
 }

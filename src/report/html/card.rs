@@ -4,10 +4,11 @@ use maud::{Markup, html};
 
 use super::cylinder::{self, Levels};
 use super::{Inputs, key, shown};
-use crate::cylinder::{Cylinder, Intake};
+use crate::cylinder::{Cylinder, Intake, Label};
 use crate::job::Work;
 use crate::plan::Load;
 use crate::quantity::{Marks, Weight};
+use crate::report::marks;
 
 /// What the boxes of the cards do beside taking a pencil.
 pub(super) const SCRIPT: &str = include_str!("sheet.js");
@@ -21,6 +22,8 @@ pub(super) struct Card<'a> {
     pub cylinder: &'a Cylinder,
     /// What goes in.
     pub intake: &'a Intake,
+    /// Whose that is, or the job that it is kept for.
+    pub whose: &'a str,
     /// How much, from where, and up to what.
     pub load: &'a Load,
     /// Its place in the order of the page, from 1.
@@ -45,7 +48,7 @@ impl Card<'_> {
                 data-limit=(number(load.limit)) data-tare=(division.unit().number(cylinder.working_tare()).normalize()) {
                 header {
                     h3 id=(label) { span.order { (order) } " " (shown(&load.cylinder)) }
-                    p.refrigerant { (shown(&load.refrigerant)) }
+                    p.refrigerant { (shown(&load.refrigerant)) @if !load.tags.is_empty() { " " strong.marks { (marks::words(&load.tags).join(" ")) } } }
                 }
                 p.stop { span.what { "Stop at" } " " strong { (text(load.stop)) } }
                 div.inside {
@@ -60,6 +63,7 @@ impl Card<'_> {
                         dt { "liquid-full at" } dd { (load.liquid_full) }
                     }
                 }
+                @if !load.tags.is_empty() { p.label { "Label: " strong { (shown(&self.label())) } } }
                 p.facts {
                     @if self.begun { "Begun already, goes on. " }
                     "Lift: " (self.lift()) ". " (shown(&self.from())) "."
@@ -67,6 +71,14 @@ impl Card<'_> {
                 (entry(order))
             }
         }
+    }
+
+    /// What is written on its label.
+    fn label(&self) -> String {
+        let fluid = self.intake.with(self.cylinder);
+        let may_hold: Vec<String> = fluid.contents().iter().map(|part| part.name().to_owned()).collect();
+        let (refrigerant, tags) = (self.load.refrigerant.as_str(), self.load.tags.as_slice());
+        Label { refrigerant, tags, may_hold: &may_hold, whose: Some(self.whose) }.text()
     }
 
     /// Who carries it.

@@ -58,6 +58,7 @@ impl<'a> ReplanSheet<'a> {
             work: self.day.work,
             cylinder: &filling.start,
             intake: &lot.intake,
+            whose: self.day.work.whose(lot),
             load,
             order,
             begun: filling.begun(),

@@ -56,6 +56,7 @@ impl<'a> Sheet<'a> {
         let found = self.work.yard().iter().find(|cylinder| cylinder.id == load.cylinder);
         let lot = self.work.lots().iter().find(|lot| lot.name == load.lot);
         let (Some(cylinder), Some(lot)) = (found, lot) else { return html! {} };
-        Card { work: self.work, cylinder, intake: &lot.intake, load, order: load.order, begun: false }.drawn()
+        let (work, intake, whose) = (self.work, &lot.intake, self.work.whose(lot));
+        Card { work, cylinder, intake, whose, load, order: load.order, begun: false }.drawn()
     }
 }

@@ -1,6 +1,6 @@
 //! The truck's day as text: danger and no first, then what goes on, what each stop fills, weights, back, spare, rules.
 
-use super::super::{Block, Report, Table, counted, name, number, skipped_blocks, words};
+use super::super::{Block, Report, Table, counted, marked, marks, name, number, skipped_blocks, words};
 use super::{Fill, PackReport, Stop};
 use crate::plan::Status;
 use crate::quantity::Unit;
@@ -94,12 +94,18 @@ impl PackReport {
 
     /// What goes onto the truck.
     pub(in crate::report) fn loading_blocks(&self) -> Vec<Block> {
-        let columns = vec![number("#"), name("cylinder"), number("gross"), name("holds"), words("first used at")];
+        let columns = vec![number("#"), name("cylinder"), number("gross"), marked("holds"), words("first used at")];
         let row = |one: &super::Aboard| {
             let first = one.first_used_at.clone().unwrap_or_else(|| "a spare".into());
             let notes = [(one.flammable, "flammable"), (one.two_people, TWO_PEOPLE)];
             let first = std::iter::once(first.as_str()).chain(true_of(&notes)).collect::<Vec<_>>().join(", ");
-            vec![one.order.to_string(), one.cylinder.clone(), one.gross.bare(), one.holds.clone(), first]
+            vec![
+                one.order.to_string(),
+                one.cylinder.clone(),
+                one.gross.bare(),
+                marks::marked(&one.holds, &one.marks),
+                first,
+            ]
         };
         let table = Table { columns, rows: self.aboard.iter().map(row).collect() };
         let mut also = vec![
@@ -131,12 +137,16 @@ impl PackReport {
             return vec![heading, Block::Note("Nothing is planned here.".into())];
         }
         let weights = ["now", "add", "STOP AT", "limit"].map(number);
-        let columns = [name("cylinder"), name("refrigerant")].into_iter().chain(weights).chain([words("")]).collect();
+        let columns = [name("cylinder"), marked("refrigerant")].into_iter().chain(weights).chain([words("")]).collect();
         let row = |fill: &Fill| {
             let notes = [(fill.begun, "begun before"), (fill.goes_on, "goes on later"), (fill.two_people, TWO_PEOPLE)];
             let note = true_of(&notes).collect::<Vec<_>>().join(", ");
             let weights = [fill.now, fill.add, fill.stop, fill.limit].map(super::Reading::bare);
-            [fill.cylinder.clone(), fill.refrigerant.clone()].into_iter().chain(weights).chain([note]).collect()
+            [fill.cylinder.clone(), marks::marked(&fill.refrigerant, &fill.marks)]
+                .into_iter()
+                .chain(weights)
+                .chain([note])
+                .collect()
         };
         vec![heading, Block::Table(Table { columns, rows: stop.fills.iter().map(row).collect() })]
     }
@@ -176,11 +186,11 @@ impl PackReport {
 
     /// What comes off it again.
     pub(in crate::report) fn back_blocks(&self) -> Vec<Block> {
-        let columns = vec![name("cylinder"), number("gross"), words("lot"), words("goes to")];
+        let columns = vec![name("cylinder"), number("gross"), marked("holds"), words("goes to")];
         let row = |back: &super::Back| {
-            let notes = [(true, back.goes), (back.two_people, TWO_PEOPLE)];
+            let notes = [(true, back.goes.as_str()), (back.two_people, TWO_PEOPLE)];
             let goes = true_of(&notes).collect::<Vec<_>>().join("; ");
-            vec![back.cylinder.clone(), back.gross.bare(), back.lot.clone().unwrap_or_default(), goes]
+            vec![back.cylinder.clone(), back.gross.bare(), marks::marked(&back.holds, &back.marks), goes]
         };
         let rows = self.back.iter().map(row).collect();
         vec![Block::Heading("What comes back".into()), Block::Table(Table { columns, rows })]

@@ -5,6 +5,7 @@ mod blocks;
 use serde::Serialize;
 
 use super::ShownIn;
+use super::marks;
 use super::number::{Number, Reading};
 use crate::audit::Audited;
 use crate::cylinder::Fate;
@@ -81,6 +82,7 @@ struct Aboard {
     cylinder: String,
     gross: Reading,
     holds: String,
+    marks: Vec<&'static str>,
     hazardous: bool,
     flammable: bool,
     two_people: bool,
@@ -99,6 +101,7 @@ struct Fill {
     cylinder: String,
     lot: String,
     refrigerant: String,
+    marks: Vec<&'static str>,
     now: Reading,
     add: Reading,
     stop: Reading,
@@ -130,11 +133,13 @@ struct Heaviest {
 struct Back {
     cylinder: String,
     lot: Option<String>,
+    holds: String,
+    marks: Vec<&'static str>,
     gross: Reading,
     two_people: bool,
     fate: &'static str,
     #[serde(skip)]
-    goes: &'static str,
+    goes: String,
 }
 
 #[derive(Debug, Serialize)]
@@ -192,6 +197,7 @@ impl PackReport {
             cylinder: one.cylinder.clone(),
             gross: reading(one.gross),
             holds: one.holds.clone(),
+            marks: marks::words(&one.tags),
             hazardous: one.hazardous,
             flammable: one.flammable,
             two_people: heavy(strictest, one.gross),
@@ -284,6 +290,7 @@ fn stops(
                 cylinder: load.cylinder.clone(),
                 lot: load.lot.clone(),
                 refrigerant: load.refrigerant.clone(),
+                marks: marks::words(&load.tags),
                 now: reading(fill.before),
                 add: reading(fill.add),
                 stop: reading(fill.after()),
@@ -299,17 +306,22 @@ fn stops(
 }
 
 fn back(manifest: &Manifest, reading: impl Fn(Marks) -> Reading, heavy: impl Fn(Marks) -> bool) -> Vec<Back> {
-    let words = |fate: Option<Fate>| match fate {
-        Some(Fate::Reclaim) => ("reclaim", "reclaim: to the reclaimer"),
-        Some(Fate::Reuse) => ("reuse", "reuse: kept apart for its owner"),
-        Some(Fate::Destroy) => ("destroy", "destroy: to be destroyed"),
-        None => ("unused", "unused: back to its place"),
+    let words = |one: &crate::transport::Returned| match one.fate {
+        Some(Fate::Reclaim) => ("reclaim", "reclaim: to the reclaimer".to_owned()),
+        Some(Fate::Reuse) => {
+            let whose = one.whose.as_deref().unwrap_or("its owner");
+            ("reuse", format!("reuse: kept apart for {whose}"))
+        }
+        Some(Fate::Destroy) => ("destroy", "destroy: to be destroyed".to_owned()),
+        None => ("unused", "unused: back to its place".to_owned()),
     };
     let line = |one: &crate::transport::Returned| {
-        let (fate, goes) = words(one.fate);
+        let (fate, goes) = words(one);
         Back {
             cylinder: one.cylinder.clone(),
             lot: one.lot.clone(),
+            holds: one.holds.clone(),
+            marks: marks::words(&one.tags),
             gross: reading(one.gross),
             two_people: heavy(one.gross),
             fate,

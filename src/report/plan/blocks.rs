@@ -6,7 +6,7 @@ use crate::plan::Status;
 use crate::quantity::Unit;
 use crate::report::beside::beside;
 use crate::report::number::Reading;
-use crate::report::{Block, Report, Table, cautions, counted, name, number, skipped_blocks, words};
+use crate::report::{Block, Report, Table, cautions, counted, marked, marks, name, number, skipped_blocks, words};
 
 impl Report for PlanReport {
     fn blocks(&self) -> Vec<Block> {
@@ -118,10 +118,11 @@ impl PlanReport {
             unit @ (Unit::Lb | Unit::Kg) => format!("Loading plan, in {}", unit.name()),
         };
         let weights = ["now", "add", "STOP AT", "limit"].map(number);
-        let columns = [number("#"), name("cylinder"), name("refrigerant")].into_iter().chain(weights).collect();
+        let columns = [number("#"), name("cylinder"), marked("refrigerant")].into_iter().chain(weights).collect();
         let row = |load: &Load| {
             let weights = [load.now, load.add, load.stop, load.limit].map(Reading::bare);
-            let names = [load.order.to_string(), load.cylinder.clone(), load.refrigerant.clone()];
+            let held = marks::marked(&load.refrigerant, &load.marks);
+            let names = [load.order.to_string(), load.cylinder.clone(), held];
             names.into_iter().chain(weights).collect()
         };
         let table = Table { columns, rows: self.loads.iter().map(row).collect() };

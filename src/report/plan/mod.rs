@@ -4,6 +4,7 @@ mod blocks;
 
 use serde::Serialize;
 
+use super::marks;
 use super::number::{Number, Reading};
 use crate::audit::Audited;
 use crate::files::{PLAN_FORMAT, SkippedRow};
@@ -68,6 +69,7 @@ struct Load {
     cylinder: String,
     lot: String,
     refrigerant: String,
+    marks: Vec<&'static str>,
     from: Vec<Share>,
     now: Reading,
     add: Reading,
@@ -179,6 +181,7 @@ fn load(line: &plan::Load, reading: impl Fn(Marks) -> Reading) -> Load {
         cylinder: line.cylinder.clone(),
         lot: line.lot.clone(),
         refrigerant: line.refrigerant.clone(),
+        marks: marks::words(&line.tags),
         from: line.from.iter().map(share).collect(),
         now: reading(line.now),
         add: reading(line.add),

@@ -2,6 +2,7 @@
 
 use super::{Spoiled, grow, total};
 use crate::audit::tests::plans::{kilograms, pounds};
+use crate::cylinder::Tag;
 use crate::plan::{Plan, Share};
 use crate::quantity::Marks;
 
@@ -41,6 +42,12 @@ pub const LOADS: &[Spoiled] = &[
     ),
     (pounds, |p| p.loads[5].lot = "nowhere".into(), &["lot-room", "lot-placed", "system-placed", "unknown-lot"]),
     (pounds, |p| p.loads[3].refrigerant = "R-448A".into(), &["refrigerant"]),
+    // A burnt charge without its mark, one with another's, two marks in the wrong order, a mark too many.
+    (pounds, |p| p.loads[3].tags.clear(), &["marks"]),
+    (pounds, |p| p.loads[3].tags = vec![Tag::Wet], &["marks"]),
+    (pounds, |p| p.loads[4].tags.reverse(), &["marks"]),
+    (pounds, |p| p.loads[5].tags.clear(), &["marks"]),
+    (kilograms, |p| p.loads[0].tags.push(Tag::Flammable), &["marks"]),
     (
         pounds,
         |p| {

@@ -153,7 +153,7 @@ fn the_rest(van: &Van) {
     van.weigh(0, "C-104", "58.9", "12:00");
     van.weigh(0, "C-105", "58.9", "12:20");
     let slip = van.weigh(1, "C-108", "43.4", "12:40");
-    assert!(slip.starts_with("!! DANGER: C-108 weighs 43.4 lb, 8.9 lb over its limit of 34.5 lb."), "{slip}");
+    assert!(slip.starts_with("!! DANGER: C-108: it weighs 43.4 lb, over 49 CFR 173.304(b)"), "{slip}");
     assert!(van.said(1, &["status", "cold-store.yaml"]).starts_with("!! DANGER: C-108"));
     let undone = van.said(0, &["weigh", "cold-store.yaml", "--undo"]);
     assert!(undone.starts_with("Taken back: entry 11, C-108 at 43.4 lb"), "{undone}");

@@ -136,7 +136,7 @@ fn what_was_mixed_by_force_stays_a_mixture() {
     assert_eq!(run(&folder, &mixed).status.code(), Some(2));
     let output = run(&folder, &[&mixed[..], &["--force"]].concat());
     assert_eq!(output.status.code(), Some(1));
-    assert!(text(&output.stdout).starts_with("!! DANGER: E-1 has got refrigerant of more than one kind."));
+    assert!(text(&output.stdout).starts_with("!! DANGER: E-1: it has got refrigerant of more than one kind."));
     let plan: Value = serde_json::from_slice(&run(&folder, &["replan", "job.yaml", "--json"]).stdout).unwrap();
     let loads = plan["loads"].as_array().unwrap();
     assert!(!loads.is_empty() && loads.iter().all(|load| load["cylinder"] != "E-1"), "{plan}");

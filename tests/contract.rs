@@ -23,6 +23,23 @@ struct Plan {
     short: Vec<Short>,
     warnings: Vec<Reason>,
     skipped: Vec<String>,
+    dangers: Vec<Alarm>,
+    over_fill: Vec<Alarm>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+#[allow(dead_code)] // what is only there to be counted on
+struct Alarm {
+    cylinder: String,
+    text: String,
+    weighs: f64,
+    over: Option<f64>,
+    take: Option<f64>,
+    down_to: Option<f64>,
+    into: Option<String>,
+    ours: bool,
+    mixed: bool,
 }
 
 #[derive(Deserialize)]
@@ -164,6 +181,13 @@ fn every_rule_of_fitness_leaves_out_a_cylinder_of_some_scenario() {
     for left in &plan_of_each.left_out {
         assert!(left.reasons.iter().any(|reason| reason.code == left.cylinder), "{} has its own reason", left.cylinder);
     }
+    assert_eq!((plan_of_each.dangers.len(), plan_of_each.over_fill.len()), (1, 1));
+    let (danger, over) = (&plan_of_each.dangers[0], &plan_of_each.over_fill[0]);
+    assert_eq!((danger.cylinder.as_str(), over.cylinder.as_str()), ("over-limit", "over-fill"));
+    assert!(danger.text.starts_with("DANGER: over-limit: it weighs 18.60 kg, over "), "{}", danger.text);
+    // 7.40 + 0.8 x 0.83439 x 11.9 = 15.343, at the mark below 15.30 kg.
+    assert_eq!((danger.weighs, danger.take, danger.down_to), (18.6, Some(3.3), Some(15.3)));
+    assert_eq!((over.weighs, over.over, over.ours), (16.0, Some(0.7), false));
     let mixed = plan(&["mixed"]);
     let left_out = plan_of_each.left_out.iter().chain(&mixed.left_out);
     let seen: Vec<&str> = left_out.flat_map(|left| &left.reasons).map(|reason| reason.code.as_str()).collect();

@@ -11,6 +11,20 @@ use tempfile::TempDir;
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
+struct Alarm {
+    cylinder: String,
+    text: String,
+    weighs: f64,
+    over: Option<f64>,
+    take: Option<f64>,
+    down_to: Option<f64>,
+    into: Option<String>,
+    ours: bool,
+    mixed: bool,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
 struct Weigh {
     format: String,
     unit: String,
@@ -33,6 +47,8 @@ struct Weigh {
     left: f64,
     forced: Vec<String>,
     warnings: Vec<String>,
+    dangers: Vec<Alarm>,
+    over_fill: Vec<Alarm>,
 }
 
 #[derive(Deserialize)]
@@ -53,6 +69,8 @@ struct Status {
     lots: Vec<LotSoFar>,
     cylinders: Vec<CylinderSoFar>,
     warnings: Vec<String>,
+    dangers: Vec<Alarm>,
+    over_fill: Vec<Alarm>,
 }
 
 #[derive(Deserialize)]
@@ -88,6 +106,7 @@ struct CylinderSoFar {
     stop: Option<f64>,
     limit: Option<f64>,
     danger: bool,
+    over_fill: bool,
     mixed: bool,
     taken_out: bool,
     holds: String,
@@ -101,13 +120,14 @@ struct Replan {
     job: String,
     unit: String,
     status: String,
-    dangers: Vec<String>,
     changed: Vec<String>,
     loads: Vec<Load>,
     short: Vec<Short>,
     left_out: Vec<LeftOut>,
     warnings: Vec<Reason>,
     about_files: Vec<String>,
+    dangers: Vec<Alarm>,
+    over_fill: Vec<Alarm>,
 }
 
 #[derive(Deserialize)]
@@ -166,6 +186,8 @@ struct Closeout {
     cylinders: Vec<Label>,
     files: Vec<String>,
     warnings: Vec<String>,
+    dangers: Vec<Alarm>,
+    over_fill: Vec<Alarm>,
 }
 
 #[derive(Deserialize)]
@@ -260,6 +282,8 @@ struct Undo {
     reading: Option<TakenBack>,
     plan_in_force: usize,
     replan: bool,
+    dangers: Vec<Alarm>,
+    over_fill: Vec<Alarm>,
 }
 
 #[derive(Deserialize)]
@@ -304,6 +328,7 @@ fn the_commands_at_the_scale_show_these_keys() {
     assert_eq!((weigh.format.as_str(), weigh.unit.as_str()), ("chargesplit-weigh/1", "lb"));
     assert_eq!((weigh.gross, weigh.to_stop, weigh.over_stop, weigh.danger), (59.6, -0.1, true, false));
     assert_eq!((weigh.limit, weigh.to_limit, weigh.net, weigh.left), (Some(68.4), Some(8.8), 31.6, 0.0));
+    assert!(weigh.dangers.is_empty() && weigh.over_fill.is_empty());
     let status: Status = shown(&folder, &["status", "part-way.yaml"]);
     assert_eq!((status.format.as_str(), status.readings), ("chargesplit-status/1", 4));
     assert_eq!((status.lots[0].recovered, status.lots[0].percent_of_nameplate), (63.2, Some(105.3)));

@@ -50,9 +50,9 @@ fn hostile(folder: &Path, cylinders: usize) -> [PathBuf; 4] {
     let prices = "prices: { currency: EUR, labour: 80..85..95 }\nbring: ['<script>alert(2)</script>']\n";
     fs::write(&priced, read(Path::new(job)) + prices).unwrap();
     let [script, quotes, ..] = hostile_names();
-    // 16.4 + 0.8 x 1.06111 x 26.2 = 38.6 lb is the limit (R-22 at 130 F, CoolProp 8.0.0).
+    // Over 16.4 + 1.05 x 26.2 = 43.9 lb it is in danger (49 CFR 173.304a(a)(2), R-22).
     assert_eq!(run(&["weigh", job, &quotes, "20"], None).status.code(), Some(0));
-    assert_eq!(run(&["weigh", job, &script, "38.7"], None).status.code(), Some(1));
+    assert_eq!(run(&["weigh", job, &script, "44.2"], None).status.code(), Some(1));
     let priced = priced.to_str().unwrap();
     [
         page(0, folder, "replan.html", &["replan", job]),
@@ -75,10 +75,10 @@ fn what_is_left_stands_on_cards_and_danger_stands_first() {
     for file in ["part-way.yaml", "part-way.log.jsonl", "inputs <code>"] {
         assert!(first.contains(file), "{file}");
     }
-    // T-1's limit is 68.4 lb.
-    assert_eq!(run(&["weigh", &job, "T-1", "68.5", "--force"], None).status.code(), Some(1));
+    // T-1's limit is 68.4 lb; over 28.0 + 1.05 x 47.6 = 77.98 lb (49 CFR 173.304a(a)(2), R-22) it is in danger.
+    assert_eq!(run(&["weigh", &job, "T-1", "80"], None).status.code(), Some(1));
     let second = read(&page(0, folder.path(), "second.html", &["replan", &job]));
-    let (danger, heading) = (second.find("DANGER: T-1 weighs 68.5 lb"), second.find("<h1>"));
+    let (danger, heading) = (second.find("DANGER: T-1: it weighs 80.0 lb"), second.find("<h1>"));
     assert!(danger.is_some() && danger < heading, "danger stands before the heading");
     let hash = |page: &str| page.split("inputs <code>").nth(1).unwrap()[..12].to_owned();
     assert_ne!(hash(&first), hash(&second), "readings kept for one page don't appear on the next");
@@ -87,10 +87,10 @@ fn what_is_left_stands_on_cards_and_danger_stands_first() {
 #[test]
 fn danger_comes_first_in_words_and_in_data_too() {
     let (_folder, job) = part_way();
-    assert_eq!(run(&["weigh", &job, "T-1", "68.5", "--force"], None).status.code(), Some(1));
+    assert_eq!(run(&["weigh", &job, "T-1", "80"], None).status.code(), Some(1));
     let text = run(&["replan", &job], None).stdout;
     let text = String::from_utf8_lossy(&text).replace("\n!!", "");
-    let first = "!! DANGER: T-1 weighs 68.5 lb. Close the valve first; it is 0.1 lb over its limit of 68.4 lb: take";
+    let first = "!! DANGER: T-1: it weighs 80.0 lb, over 49 CFR 173.304(b), liquid-full by 131 F";
     assert!(text.starts_with(first), "{text}");
     let json: serde_json::Value = serde_json::from_slice(&run(&["replan", &job, "--json"], None).stdout).unwrap();
     assert_eq!(json["dangers"].as_array().unwrap().len(), 1);

@@ -82,12 +82,12 @@ fn a_row_that_cant_be_read_stops_the_plan_unless_it_is_to_be_skipped() {
 
 #[test]
 fn an_over_limit_cylinder_is_the_first_thing_said() {
-    // 26.2 lb of water × 0.8 × 1.06111 = 22.24 lb of R-22 (CoolProp 8.0.0 at 130 °F): limit 38.6 lb.
-    let over = "  - { id: over, tare: 16.4, water_capacity: 26.2, gross: 40.0, holds: R-22, mark: DOT-4BA400, tested: 2024-06 }\n";
+    // 26.2 lb of water × 1.05, the filling density of R-22 in 49 CFR 173.304a(a)(2): 16.4 + 27.51 = 43.9 lb.
+    let over = "  - { id: over, tare: 16.4, water_capacity: 26.2, gross: 46.0, holds: R-22, mark: DOT-4BA400, tested: 2024-06 }\n";
     let (_folder, path) = job(&format!("{over}{GOOD}"));
     let text = text(&plan(&path, &[]).stdout);
     assert!(
-        text.lines().nth(1).unwrap().starts_with("!! over: DANGER: it weighs 40 lb, over its limit of 38.64 lb"),
+        text.starts_with("!! DANGER: over: it weighs 46.0 lb, over 49 CFR 173.304(b), liquid-full by 131 F\n"),
         "{text}"
     );
 }
@@ -116,12 +116,12 @@ fn a_yard_with_a_cylinder_over_its_limit_answers_no() {
     let path = folder.path().join("yard.csv");
     fs::write(
         &path,
-        "id,tare [lb],water_capacity [lb],gross [lb],holds,mark,tested\nC,16.4,26.2,40,R-22,DOT-4BA400,2024-06\n",
+        "id,tare [lb],water_capacity [lb],gross [lb],holds,mark,tested\nC,16.4,26.2,46,R-22,DOT-4BA400,2024-06\n",
     )
     .unwrap();
     let output = run(&["yard", path.to_str().unwrap(), "--date", "2026-12-01"]);
     assert_eq!(status(&output), 1);
-    assert!(text(&output.stdout).lines().nth(1).unwrap().starts_with("!! C: DANGER"));
+    assert!(text(&output.stdout).starts_with("!! DANGER: C: it weighs 46.0 lb, over 49 CFR"));
 }
 
 #[test]
@@ -230,7 +230,7 @@ fn colour_is_asked_for_and_refused_by_the_environment() {
     let plain = with("LANG_UNUSED", "LANG_UNUSED");
     assert!(!plain.contains('\u{1b}'));
     let colored = with("CLICOLOR_FORCE", "LANG_UNUSED");
-    assert!(colored.contains("\u{1b}[1;31m!! over-limit"), "danger stands out");
+    assert!(colored.contains("\u{1b}[1;31m!! DANGER: over-limit"), "danger stands out");
     let bare = colored.replace("\u{1b}[1;31m", "").replace("\u{1b}[1m", "").replace("\u{1b}[0m", "");
     assert_eq!(bare, plain, "and says the same");
     assert_eq!(with("CLICOLOR_FORCE", "NO_COLOR"), plain);

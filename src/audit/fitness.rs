@@ -2,7 +2,7 @@
 
 use std::borrow::Cow;
 
-use super::fullness::{Fullness, together};
+use super::fullness::{Fullness, passed, together};
 use super::sameness::Group;
 use crate::cylinder::{Condition, Contents, Cylinder, Fate, Mark, Specification};
 use crate::quantity::{Decimal, GaugePressure, Temperature, Weight};
@@ -21,8 +21,9 @@ pub(super) struct Pair<'a> {
 type Broken = fn(&Pair) -> bool;
 
 /// Every rule, by its code.
-pub(super) const RULES: [(&str, Broken); 25] = [
+pub(super) const RULES: [(&str, Broken); 26] = [
     ("over-limit", over_limit),
+    ("over-fill", over_fill),
     ("non-refillable", non_refillable),
     ("tank", tank),
     ("overdue", overdue),
@@ -57,15 +58,24 @@ pub(super) fn broken(cylinder: &Cylinder, group: &Group) -> Vec<&'static str> {
     RULES.iter().filter(|(_, broken)| broken(&pair)).map(|(code, _)| *code).collect()
 }
 
-/// As it stands it weighs more than the limit for what it holds.
-fn over_limit(pair: &Pair) -> bool {
+/// The ceilings that it is over as it stands, for what it holds.
+fn over(pair: &Pair) -> Vec<&'static str> {
     let held = match &pair.cylinder.contents {
-        Contents::Holds(refrigerant) => Fluid::One(refrigerant.clone()),
-        Contents::Mixed(parts) if !parts.is_empty() => Fluid::Mixed(parts.clone()),
-        Contents::Mixed(_) | Contents::Evacuated | Contents::Nitrogen | Contents::Unknown => return false,
+        Contents::Holds(refrigerant) => Some(Fluid::One(refrigerant.clone())),
+        Contents::Mixed(parts) if !parts.is_empty() => Some(Fluid::Mixed(parts.clone())),
+        Contents::Mixed(_) | Contents::Evacuated | Contents::Nitrogen | Contents::Unknown => None,
     };
-    Fullness::of(pair.cylinder, &held, &pair.group.strictest)
-        .is_ok_and(|fullness| pair.cylinder.gross > fullness.limit())
+    passed(pair.cylinder, held.as_ref(), &pair.group.strictest)
+}
+
+/// Over a rule of transport or its own label: danger.
+fn over_limit(pair: &Pair) -> bool {
+    over(pair).iter().any(|name| *name != "fill")
+}
+
+/// Over our fill alone.
+fn over_fill(pair: &Pair) -> bool {
+    over(pair) == ["fill"]
 }
 
 fn specification(pair: &Pair) -> Option<Specification> {

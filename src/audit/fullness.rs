@@ -35,36 +35,48 @@ pub(super) fn tare(cylinder: &Cylinder) -> Weight {
     }
 }
 
+/// A ceiling on the net weight, by name; an error where the fluid lacks a density that it asks for.
+type Ceiling = (&'static str, Result<Weight, PropertyError>);
+
 /// Ceilings on the net weight, by name.
 ///
 /// fill: fill share × water capacity × density at the limit temperature / density of water, always;
 /// us-liquid-full: the whole volume at 131 °F, and us-table: the regulation's filling density, under US rules;
 /// un-p200: the volume at the smaller of 0.95 × density at 50 °C and density at 60 °C, under UN rules and where the
 /// limit temperature is under 130 °F; label: the cylinder's own largest gross less its tare.
-fn ceilings(
-    cylinder: &Cylinder,
-    fluid: &Fluid,
-    terms: &Strictest,
-) -> Result<Vec<(&'static str, Weight)>, PropertyError> {
+fn ceilings(cylinder: &Cylinder, fluid: &Fluid, terms: &Strictest) -> Vec<Ceiling> {
     let capacity = cylinder.water_capacity;
-    let celsius = Temperature::from_celsius;
-    let fill = liquid(capacity, fluid.safe_density(terms.fill_at)?).times(terms.fill.fraction());
+    let density = |degrees: f64| fluid.safe_density(Temperature::from_celsius(degrees));
+    let fill = fluid.safe_density(terms.fill_at).map(|density| liquid(capacity, density).times(terms.fill.fraction()));
     let mut found = vec![("fill", fill)];
     if terms.us {
-        found.push(("us-liquid-full", liquid(capacity, fluid.safe_density(celsius(55.0))?)));
+        found.push(("us-liquid-full", density(55.0).map(|density| liquid(capacity, density))));
         if let Some(percent) = fluid.us_filling_density() {
-            found.push(("us-table", capacity.times(percent / Decimal::ONE_HUNDRED)));
+            found.push(("us-table", Ok(capacity.times(percent / Decimal::ONE_HUNDRED))));
         }
     }
     if terms.p200 {
-        let at_50 = fluid.safe_density(celsius(50.0))?;
-        let at_60 = fluid.safe_density(celsius(60.0))?;
-        found.push(("un-p200", liquid(capacity, at_50.scaled(0.95).min(at_60))));
+        let both = density(50.0).and_then(|at_50| Ok((at_50, density(60.0)?)));
+        found.push(("un-p200", both.map(|(at_50, at_60)| liquid(capacity, at_50.scaled(0.95).min(at_60)))));
     }
-    if let Some(most) = cylinder.max_gross {
-        found.push(("label", most - cylinder.tare));
-    }
-    Ok(found)
+    found.extend(label(cylinder).map(|net| ("label", Ok(net))));
+    found
+}
+
+/// What the cylinder's own label allows.
+fn label(cylinder: &Cylinder) -> Option<Weight> {
+    cylinder.max_gross.map(|most| most - cylinder.tare)
+}
+
+/// The names of the ceilings that a cylinder is over as it stands, for what it holds: of those that can be figured, and
+/// where nobody knows what it holds, of the label alone.
+pub(super) fn passed(cylinder: &Cylinder, held: Option<&Fluid>, terms: &Strictest) -> Vec<&'static str> {
+    let nets = match held {
+        Some(fluid) => ceilings(cylinder, fluid, terms),
+        None => label(cylinder).map(|net| ("label", Ok(net))).into_iter().collect(),
+    };
+    let over = |net: &Weight| cylinder.gross > tare(cylinder) + *net;
+    nets.into_iter().filter(|(_, net)| net.as_ref().is_ok_and(over)).map(|(name, _)| name).collect()
 }
 
 /// The weight of liquid that fills the cylinder. The ratio of the densities is rounded down in its ninth decimal, so
@@ -78,7 +90,8 @@ impl Fullness {
     /// For this fluid in this cylinder.
     pub fn of(cylinder: &Cylinder, fluid: &Fluid, terms: &Strictest) -> Result<Self, PropertyError> {
         let tare = tare(cylinder);
-        let nets = ceilings(cylinder, fluid, terms)?;
+        let nets = ceilings(cylinder, fluid, terms).into_iter().map(|(name, net)| Ok((name, net?)));
+        let nets = nets.collect::<Result<Vec<_>, PropertyError>>()?;
         let limit = tare + smallest(&nets);
         // The scale's accuracy is kept free below a ceiling; it doesn't make a lift heavier.
         let mut bounds: Vec<_> = nets.into_iter().map(|(name, net)| (name, tare + net - terms.accuracy)).collect();

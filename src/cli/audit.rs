@@ -15,7 +15,7 @@ pub(super) struct Arguments {
     #[arg(required = true, num_args = 2.., value_names = ["JOB", "PLAN"])]
     files: Vec<PathBuf>,
     #[command(flatten)]
-    changes: Changes,
+    pub(super) changes: Changes,
     #[command(flatten)]
     options: JobFiles,
 }
@@ -28,9 +28,10 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
         return Err(Stop::Said(Exit::Refused, "only one of the files can be standard input".into()));
     }
     let loaded = load(jobs, arguments.options.skip_bad_rows, output)?;
-    let work = arguments.changes.to(loaded.work)?;
+    let work = arguments.changes.to(loaded.work, output)?;
     let (plan, input) = read_plan(plan)?;
     output.detail_of(&input);
+    output.planned([&plan]);
     let (report, exit) = match audit::check(&work, plan) {
         Ok(audited) => (AuditReport::clean(&audited), Exit::Done),
         Err(faults) => (AuditReport::faulty(&faults), Exit::No),

@@ -1,6 +1,6 @@
 //! What a command line changes of the files: a lift limit, cylinders that aren't there.
 
-use super::{Exit, Stop};
+use super::{Exit, Output, Stop};
 use crate::job::Work;
 use crate::quantity::{Weight, parse_weight};
 
@@ -31,16 +31,19 @@ impl Changes {
     }
 
     /// The work with these changes.
-    pub(super) fn to(&self, work: Work) -> Result<Work, Stop> {
+    pub(super) fn to(&self, mut work: Work, output: &mut Output) -> Result<Work, Stop> {
         for id in &self.without {
             find(&work, id)?;
         }
-        let work = work.without(&self.without);
-        let Some(lift_limit) = self.lift_limit else { return Ok(work) };
-        work.with_lift_limit(lift_limit).map_err(|errors| {
-            let errors: Vec<String> = errors.iter().map(ToString::to_string).collect();
-            Stop::Said(Exit::Refused, errors.join("\n"))
-        })
+        if let Some(lift_limit) = self.lift_limit {
+            work = work.with_lift_limit(lift_limit).map_err(|errors| {
+                let errors: Vec<String> = errors.iter().map(ToString::to_string).collect();
+                Stop::Said(Exit::Refused, errors.join("\n"))
+            })?;
+        }
+        // A cylinder that isn't planned with may be in danger all the same.
+        output.stand_without(&work, &self.without);
+        Ok(work.without(&self.without))
     }
 }
 

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 
 use jiff::civil::Date;
 
+use super::danger::Watch;
 use super::talk::{Talk, rows};
 use super::{Exit, Output, Stop, show};
 use crate::files::{Import, import_yard};
@@ -59,7 +60,8 @@ pub(super) fn run(options: &ListOptions, today: Date, json: bool, output: &mut O
             // The yard is the data here, and what is said of it goes beside it.
             let Output { screen, talk, units, .. } = *output;
             if talk != Talk::Quiet || json || report.warns() {
-                let mut beside = Output { data: &mut *output.rest, rest: &mut io::sink(), screen, talk, units };
+                let (data, rest, watch) = (&mut *output.rest, &mut io::sink(), Watch::default());
+                let mut beside = Output { data, rest, screen, talk, units, watch };
                 show(&report, json, &mut beside)?;
             }
         }

@@ -183,14 +183,16 @@ impl Site {
         Ok(first_plan(&self.work, &plan, self.marks()))
     }
 
-    /// The day by these entries.
-    pub(super) fn day<'a>(&'a self, entries: &'a [Entry]) -> Result<Day<'a>, Stop> {
+    /// The day by these entries, and how its cylinders stand.
+    pub(super) fn day<'a>(&'a self, entries: &'a [Entry], output: &mut Output) -> Result<Day<'a>, Stop> {
         let fault = |fault: crate::field::LogFault| {
             let path = log_path(&self.job);
             let text = format!("{}: {fault}; put the file back as it was, or the log right", path.display());
             Stop::Said(Exit::Refused, text)
         };
-        Day::replay(&self.work, entries).map_err(fault)
+        let day = Day::replay(&self.work, entries).map_err(fault)?;
+        output.stand_by(&day, None);
+        Ok(day)
     }
 }
 

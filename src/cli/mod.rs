@@ -8,6 +8,7 @@ mod changes;
 mod check;
 mod closeout;
 mod complete;
+mod danger;
 mod import;
 mod logged;
 mod new;
@@ -41,7 +42,8 @@ use crate::files::{Loaded, Problems, Request, STANDARD_INPUT, is_hidden, printab
 use crate::job::Work;
 use crate::plan::Plan;
 use crate::quantity::Unit;
-use crate::report::{Block, Report, draw};
+use crate::report::{Block, Report, WithAlarms, draw};
+use danger::Watch;
 use screen::Screen;
 use talk::{Talk, tell};
 
@@ -125,6 +127,8 @@ struct Output<'a> {
     talk: Talk,
     /// The unit that weights are to be shown in.
     units: Option<Unit>,
+    /// What has been read of cylinders, and whether danger has been said.
+    watch: Watch,
 }
 
 impl Output<'_> {
@@ -158,7 +162,14 @@ impl From<io::Error> for Stop {
 
 /// Runs one command line, `arguments` with the program's name first, and returns how it ends.
 pub fn run(arguments: impl IntoIterator<Item = OsString>, data: &mut dyn Write, rest: &mut dyn Write) -> Exit {
-    let mut output = Output { data, rest, screen: Screen::of(&io::stdout()), talk: Talk::Usual, units: None };
+    let mut output = Output {
+        data,
+        rest,
+        screen: Screen::of(&io::stdout()),
+        talk: Talk::Usual,
+        units: None,
+        watch: Watch::default(),
+    };
     let arguments: Vec<OsString> = arguments.into_iter().collect();
     if complete::is_asked(&arguments) {
         return complete::run(&arguments[1..], Arguments::command(), &mut output).unwrap_or(Exit::No);
@@ -171,6 +182,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, data: &mut dyn Write, 
         }
         Err(help) => usage(&help, &mut output),
     };
+    output.say_what_was_not_shown();
     match ended {
         Ok(exit) => exit,
         // A reader that has seen enough, such as `head`, is no fault.
@@ -189,7 +201,7 @@ fn command(command: &Command, output: &mut Output) -> Result<Exit, Stop> {
     if output.units.is_some() {
         units::refuse(command)?;
     }
-    match command {
+    let exit = match command {
         Command::Check(arguments) => check::run(arguments, output),
         Command::Yard(arguments) => yard::run(arguments, output),
         Command::Plan(arguments) => plan::run(arguments, output),
@@ -209,6 +221,12 @@ fn command(command: &Command, output: &mut Output) -> Result<Exit, Stop> {
         }
         Command::Audit(arguments) => audit::run(arguments, output),
         Command::Refrigerant(arguments) => refrigerant::run(arguments, output),
+    };
+    match exit {
+        Ok(exit) => Ok(output.ends(exit, command)),
+        // A reader that has seen enough, such as `head`, is no fault.
+        Err(Stop::Write(error)) if error.kind() == io::ErrorKind::BrokenPipe => Ok(output.ends(Exit::Done, command)),
+        Err(stop) => Err(stop),
     }
 }
 
@@ -233,7 +251,9 @@ fn complain(output: &mut Output, exit: Exit, text: &str) -> Exit {
 /// Shows a report as text, or its data as JSON.
 fn show(report: &impl Report, json: bool, output: &mut Output) -> Result<(), Stop> {
     if json {
-        let text = serde_json::to_string_pretty(report).map_err(|error| Stop::Write(error.into()))?;
+        output.say_danger();
+        let whole = WithAlarms { report, alarms: output.alarms() };
+        let text = serde_json::to_string_pretty(&whole).map_err(|error| Stop::Write(error.into()))?;
         writeln!(output.data, "{}", printable_json(&text))?;
         output.data.flush()?;
         return Ok(());
@@ -241,8 +261,16 @@ fn show(report: &impl Report, json: bool, output: &mut Output) -> Result<(), Sto
     show_blocks(&report.blocks(), output)
 }
 
-/// Draws blocks as text.
+/// Draws blocks as text, with what has to be said before them.
 fn show_blocks(blocks: &[Block], output: &mut Output) -> Result<(), Stop> {
+    let first = output.first_blocks();
+    hand_over(&[&first, blocks].concat(), output)?;
+    output.has_shown();
+    Ok(())
+}
+
+/// Draws blocks as text that go to somebody whom the house's cylinders don't concern.
+fn hand_over(blocks: &[Block], output: &mut Output) -> Result<(), Stop> {
     output.data.write_all(draw(blocks, output.screen.width, output.screen.color).as_bytes())?;
     output.data.flush()?;
     Ok(())

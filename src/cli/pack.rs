@@ -12,7 +12,7 @@ use crate::files::{Input, read_truck};
 use crate::job::Work;
 use crate::plan::Status;
 use crate::planner::{self, Options};
-use crate::report::{PackReport, Packed, pack_page};
+use crate::report::{Alarms, PackReport, Packed, pack_page};
 use crate::transport::{Truck, changes, manifest};
 
 #[derive(Debug, clap::Args)]
@@ -25,9 +25,9 @@ pub(super) struct Arguments {
     truck: Option<PathBuf>,
     /// Take this cylinder along as a spare; may be given more than once
     #[arg(long, value_name = "ID")]
-    take: Vec<String>,
+    pub(super) take: Vec<String>,
     #[command(flatten)]
-    changes: Changes,
+    pub(super) changes: Changes,
     /// Seconds after which the best plan so far is taken
     #[arg(long, value_name = "SECONDS", default_value_t = 10.0, value_parser = seconds)]
     time_limit: f64,
@@ -46,16 +46,20 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     let inputs: Vec<Input> = loaded.inputs.iter().cloned().chain(truck_file).collect();
     inputs[loaded.inputs.len()..].iter().for_each(|input| output.detail_of(input));
     let whole = loaded.work;
-    let work = arguments.changes.to(whole.clone())?;
+    let work = arguments.changes.to(whole.clone(), output)?;
     for id in &arguments.take {
         find(&work, id)?;
     }
     let mut watching = Watching::start(arguments.time_limit, work.division(), output);
     let without = arguments.changes.without();
-    let before =
-        if without.is_empty() { None } else { Some(planned(&arguments.changes.with_all().to(whole)?, &mut watching)?) };
+    let before = if without.is_empty() {
+        None
+    } else {
+        Some(planned(&arguments.changes.with_all().to(whole, output)?, &mut watching)?)
+    };
     let plan = planned(&work, &mut watching)?;
     watching.finish(output);
+    output.planned([plan.plan()]);
     let manifest = manifest(&work, &plan, &truck, &arguments.take);
     let bring = loaded.extras.iter().zip(work.jobs());
     let bring = bring.flat_map(|(extras, job)| extras.bring.iter().map(move |what| format!("{what} ({})", job.name)));
@@ -68,7 +72,8 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
         changes: before.map(|before| (without.to_vec(), changes(before.plan(), plan.plan()))),
         skipped: &loaded.skipped,
     });
-    let page = pack_page(&report, &page::inputs(&inputs));
+    let first = output.alarms().map(Alarms::blocks).unwrap_or_default();
+    let page = pack_page(&report, &first, &page::inputs(&inputs));
     show_in(report, work.division().unit(), arguments.files.json, output)?;
     arguments.page.write(&page, output)?;
     let fits = matches!(plan.plan().status, Status::Proved | Status::Bounded);

@@ -18,7 +18,7 @@ use crate::report::PlanReport;
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     #[command(flatten)]
-    wishes: Wishes,
+    pub(super) wishes: Wishes,
     /// Say why so many cylinders, and why so heavy
     #[arg(long)]
     explain: bool,
@@ -69,10 +69,15 @@ pub(super) struct Planned {
 }
 
 impl Wishes {
+    /// The cylinders that it names.
+    pub(super) fn named(&self) -> Vec<&String> {
+        self.keep.iter().chain(self.changes.without()).collect()
+    }
+
     /// Reads the files, makes the plan, and has it audited.
     pub(super) fn plan(&self, skip_bad_rows: bool, output: &mut Output) -> Result<Planned, Stop> {
         let loaded = load(&self.jobs, skip_bad_rows, output)?;
-        let work = self.changes.to(loaded.work)?;
+        let work = self.changes.to(loaded.work, output)?;
         let keep = self.keep.iter().map(|id| find(&work, id)).collect::<Result<Vec<_>, _>>()?;
         let options = Options {
             priority: match self.priority {
@@ -87,6 +92,7 @@ impl Wishes {
         let planned = planner::plan(&work, &options, &mut |progress| watching.go_on(progress));
         watching.finish(output);
         let audited = audited(&work, planned.map_err(|no| Stop::Said(Exit::No, no.to_string()))?)?;
+        output.planned([audited.plan()]);
         Ok(Planned { work, skipped: loaded.skipped, inputs: loaded.inputs, options, audited })
     }
 }

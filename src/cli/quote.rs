@@ -8,12 +8,12 @@ use super::changes::Changes;
 use super::page::{self, Page};
 use super::units::{refuse_handed_over, show_in};
 use super::watching::Watching;
-use super::{Exit, JobFiles, Output, Stop, audited, seconds, show, tell, today};
+use super::{Exit, JobFiles, Output, Stop, audited, hand_over, seconds, tell, today};
 use crate::estimate::{Offer, Source, Supply, Terms, cheapest, offer, supply};
 use crate::files::{Request, read_tender};
 use crate::job::Work;
 use crate::planner::{self, Options};
-use crate::report::{CustomerReport, QuoteReport, Quoted, customer_page, quote_page, to_csv};
+use crate::report::{CustomerReport, QuoteReport, Quoted, Report, customer_page, quote_page, to_csv};
 
 /// Ways that are looked at with the same cylinders: beyond the first few each one more lightens the lifts by little.
 const MOST_WAYS: usize = 6;
@@ -36,7 +36,7 @@ pub(super) struct Arguments {
     #[arg(long, conflicts_with = "json")]
     csv: bool,
     #[command(flatten)]
-    changes: Changes,
+    pub(super) changes: Changes,
     /// Seconds for all plans together, after which each is the best so far
     #[arg(long, value_name = "SECONDS", default_value_t = 10.0, value_parser = seconds)]
     time_limit: f64,
@@ -62,7 +62,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     let request = Request { jobs: &arguments.jobs, today: today(), skip_bad_rows: arguments.files.skip_bad_rows };
     let loaded = read_tender(&request)?;
     tell(&loaded, output);
-    let work = arguments.changes.to(loaded.work)?;
+    let work = arguments.changes.to(loaded.work, output)?;
     let terms: Vec<Terms> = loaded.extras.into_iter().map(|extras| extras.terms).collect();
     one_currency(&terms, arguments.cheapest)?;
     let mut watching = Watching::start(arguments.time_limit, work.division(), output);
@@ -76,23 +76,27 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
         }
     }
     watching.finish(output);
+    output.planned(offers.iter().map(|offer| offer.plan.plan()));
     let chosen = if arguments.cheapest { cheapest(&offers).unwrap_or(0) } else { 0 };
     let quoted = Quoted { offers: &offers, chosen, by_cost: arguments.cheapest, skipped: &loaded.skipped };
     let Some(report) = QuoteReport::new(&quoted) else {
         return Err(Stop::Said(Exit::Ours, "a quote was made without any plan".into()));
     };
     let inputs = page::inputs(&loaded.inputs);
+    let alarms = output.alarms().cloned().unwrap_or_default();
     let page = if arguments.customer {
         customer_page(&CustomerReport::new(&report, &work), &inputs.without_folders())
     } else {
-        quote_page(&report, &inputs)
+        quote_page(&report, &alarms.blocks(), &inputs)
     };
     if arguments.csv {
-        let text = to_csv(&report).map_err(|error| Stop::Said(Exit::Ours, error.to_string()))?;
+        output.say_danger();
+        let text = to_csv(&report, &alarms).map_err(|error| Stop::Said(Exit::Ours, error.to_string()))?;
         output.data.write_all(text.as_bytes())?;
         output.data.flush()?;
     } else if arguments.customer {
-        show(&CustomerReport::new(&report, &work), false, output)?;
+        output.say_danger();
+        hand_over(&CustomerReport::new(&report, &work).blocks(), output)?;
     } else {
         show_in(report, work.division().unit(), arguments.files.json, output)?;
     }

@@ -10,7 +10,7 @@ use super::{Exit, JobFiles, Output, Stop, flammable, seconds, show};
 use crate::field::{self, Action, Changes, Day, NoReplan};
 use crate::files::Log;
 use crate::quantity::Marks;
-use crate::report::{ReplanReport, ReplanSheet, UndoReport};
+use crate::report::{Alarms, ReplanReport, ReplanSheet, UndoReport};
 
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
@@ -25,7 +25,7 @@ pub(super) struct Arguments {
     with: Vec<PathBuf>,
     /// Take out this cylinder, missing or bad; what is in it stays counted; may be given more than once
     #[arg(long, value_name = "ID")]
-    without: Vec<String>,
+    pub(super) without: Vec<String>,
     /// Take back the last replan; the log gets a correcting line
     #[arg(long, conflicts_with_all = ["left", "with", "without", "output"])]
     undo: bool,
@@ -55,7 +55,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     for yard in &arguments.with {
         added.extend(site.add(yard, output)?);
     }
-    let day = site.day(&log.entries)?;
+    let day = site.day(&log.entries, output)?;
     if day.plan.is_none() {
         let text = "the log is empty: the first `weigh` begins it; before that, `plan` plans";
         return Err(Stop::Said(Exit::Refused, text.into()));
@@ -78,9 +78,11 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
             Stop::Said(Exit::Ours, format!("{text}\n{}", faults.join("\n")))
         }
     })?;
+    output.stand_by(&day, Some(&replanned.planned));
+    let first = output.alarms().map(Alarms::blocks).unwrap_or_default();
     let report = ReplanReport::new(&day, &replanned, flammable(&site.work), &about_files);
     let report = report.beside(day.division().unit(), other(day.division().unit(), output));
-    let page = ReplanSheet::new(&day, &replanned, &report, &page::inputs(&site.inputs_with(&log))).page();
+    let page = ReplanSheet::new(&day, &replanned, &report, &page::inputs(&site.inputs_with(&log))).page(&first);
     let no = replanned.undecided || !replanned.short.is_empty();
     log.append(vec![(now(), Action::Plan(replanned.planned))])?;
     show(&report, arguments.files.json, output)?;
@@ -127,12 +129,12 @@ fn without(ids: &[String], day: &Day) -> Result<Vec<String>, Stop> {
 }
 
 fn undo(arguments: &Arguments, site: &Site, log: &mut Log, output: &mut Output) -> Result<Exit, Stop> {
-    let day = site.day(&log.entries)?;
+    let day = site.day(&log.entries, output)?;
     let plan = |entry: &field::Entry| matches!(entry.action, Action::Plan(_)) && entry.number > 1;
     let none = || Stop::Said(Exit::Refused, "there is no replan to take back".into());
     let takes_back = last_standing(&day, plan).ok_or_else(none)?;
     log.append(vec![(now(), Action::Undo { takes_back })])?;
-    let day = site.day(&log.entries)?;
+    let day = site.day(&log.entries, output)?;
     let number = day.plan.map_or(0, |(number, _)| number);
     show(&UndoReport::plan(day.division(), takes_back, number), arguments.files.json, output)?;
     Ok(Exit::Done)

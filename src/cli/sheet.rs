@@ -7,7 +7,7 @@ use super::page::{self, page_file};
 use super::plan::{Planned, Wishes};
 use super::{Exit, Output, Stop, audited};
 use crate::planner::{self, Options};
-use crate::report::{Sheet, TradeoffReport};
+use crate::report::{Alarms, Sheet, TradeoffReport};
 
 /// The longest that the trade-off beside the plan may take: the page is complete without it.
 const TRADEOFF: Duration = Duration::from_secs(2);
@@ -15,7 +15,7 @@ const TRADEOFF: Duration = Duration::from_secs(2);
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     #[command(flatten)]
-    wishes: Wishes,
+    pub(super) wishes: Wishes,
     /// The page to write
     #[arg(short, long, value_name = "FILE.html", value_parser = page_file)]
     output: PathBuf,
@@ -30,7 +30,9 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     let inputs = page::inputs(&planned.inputs);
     let tradeoff = tradeoff(&planned)?;
     let report = planned.report();
-    let page = Sheet::new(&planned.work, &planned.audited, &report, tradeoff.as_ref(), &inputs).page();
+    let first = output.alarms().map(Alarms::blocks).unwrap_or_default();
+    let page = Sheet::new(&planned.work, &planned.audited, &report, tradeoff.as_ref(), &inputs).page(&first);
+    output.say_danger();
     page::write(&arguments.output, &page, output)?;
     Ok(planned.exit())
 }

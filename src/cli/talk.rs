@@ -49,8 +49,10 @@ impl Output<'_> {
     }
 }
 
-/// Says what was read, how much of it, and what stands in for what the files don't say.
+/// Takes in how the cylinders stand, and says what was read, how much of it, and what stands in for what the files don't
+/// say.
 pub(super) fn tell(loaded: &Loaded, output: &mut Output) {
+    output.stand_without(&loaded.work, &[]);
     for input in &loaded.inputs {
         output.detail_of(input);
     }

@@ -6,6 +6,7 @@ use super::changes::Changes;
 use super::units::show_in;
 use super::watching::Watching;
 use super::{Exit, JobFiles, Output, Stop, audited, load, seconds};
+use crate::audit::Audited;
 use crate::plan::Status;
 use crate::planner::{self, Options};
 use crate::report::TradeoffReport;
@@ -16,7 +17,7 @@ pub(super) struct Arguments {
     #[arg(required = true, value_name = "JOB")]
     jobs: Vec<PathBuf>,
     #[command(flatten)]
-    changes: Changes,
+    pub(super) changes: Changes,
     /// Seconds for all plans together, after which each is the best so far
     #[arg(long, value_name = "SECONDS", default_value_t = 10.0, value_parser = seconds)]
     time_limit: f64,
@@ -26,12 +27,13 @@ pub(super) struct Arguments {
 
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
     let loaded = load(&arguments.jobs, arguments.files.skip_bad_rows, output)?;
-    let work = arguments.changes.to(loaded.work)?;
+    let work = arguments.changes.to(loaded.work, output)?;
     let mut watching = Watching::start(arguments.time_limit, work.division(), output);
     let planned = planner::tradeoff(&work, &Options::default(), &mut |progress| watching.go_on(progress));
     watching.finish(output);
     let plans = planned.map_err(|no| Stop::Said(Exit::No, no.to_string()))?;
     let plans = plans.into_iter().map(|plan| audited(&work, plan)).collect::<Result<Vec<_>, _>>()?;
+    output.planned(plans.iter().map(Audited::plan));
     let fits = plans.iter().all(|plan| matches!(plan.plan().status, Status::Proved | Status::Bounded));
     let report = TradeoffReport::new(&work, &plans, &loaded.skipped);
     show_in(report, work.division().unit(), arguments.files.json, output)?;

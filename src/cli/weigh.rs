@@ -123,10 +123,10 @@ fn keep(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
         at: *at,
         action: action.clone(),
     }));
-    let reading = field::weigh(&site.day(&entries)?, &asked).map_err(|refusal| refused(&refusal))?;
+    let reading = field::weigh(&site.day(&entries, output)?, &asked).map_err(|refusal| refused(&refusal))?;
     new.push((asked.at.unwrap_or_else(now), Action::Reading(reading.clone())));
     log.append(new)?;
-    let day = site.day(&log.entries)?;
+    let day = site.day(&log.entries, output)?;
     let mut warnings = site.changed_files(&day);
     if asked.at.is_none() {
         warnings.extend(field::set_back(&log.entries));
@@ -134,7 +134,7 @@ fn keep(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
     let ours = || Stop::Said(Exit::Ours, "the reading is in the log, and can't be found again".into());
     let answer = Answer::to(&day, &reading).ok_or_else(ours)?;
     show(&WeighReport::new(day.division(), &answer, &warnings), arguments.files.json, output)?;
-    Ok(if answer.is_danger() { Exit::No } else { Exit::Done })
+    Ok(Exit::Done)
 }
 
 fn asked(arguments: &Arguments, site: &Site) -> Result<Asked, Stop> {
@@ -178,7 +178,7 @@ fn nothing_to_take_back() -> Stop {
 }
 
 fn undo(arguments: &Arguments, site: &Site, log: &mut Log, output: &mut Output) -> Result<Exit, Stop> {
-    let day = site.day(&log.entries)?;
+    let day = site.day(&log.entries, output)?;
     let ours = |entry: &Entry| match &entry.action {
         Action::Reading(reading) => {
             arguments.cylinder.as_ref().is_none_or(|id| id.to_lowercase() == reading.cylinder.to_lowercase())
@@ -190,6 +190,7 @@ fn undo(arguments: &Arguments, site: &Site, log: &mut Log, output: &mut Output) 
     let entry = log.entries.iter().find(|entry| entry.number == takes_back).ok_or_else(nothing_to_take_back)?;
     let report = UndoReport::reading(day.division(), entry, plan);
     log.append(vec![(now(), Action::Undo { takes_back })])?;
+    site.day(&log.entries, output)?;
     show(&report, arguments.files.json, output)?;
     Ok(Exit::Done)
 }

@@ -8,7 +8,7 @@ use super::import::{self, ListOptions};
 use super::talk::rows;
 use super::units::show_in;
 use super::{Exit, JobFiles, Output, Stop, today};
-use crate::cylinder::{Contents, Cylinder, Rules, Scale, Terms};
+use crate::cylinder::{Contents, Cylinder, Rules, Scale, Standing, Terms};
 use crate::files::read_typed_yard;
 use crate::quantity::{Decimal, Percent, Weight};
 use crate::refrigerant::Refrigerant;
@@ -54,10 +54,11 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
         scale: Scale { accuracy: Weight::ZERO, division: loaded.unit.default_division(), capacity: None },
         date,
     };
+    let standing = |cylinder: Cylinder| Standing { cylinder, terms: vec![terms], ours: false, mixed: false };
+    output.stand(terms.scale.division, loaded.cylinders.iter().cloned().map(standing).collect());
     let report = YardReport::new(&loaded.cylinders, &loaded.skipped, &terms, &wanted);
-    let exit = if report.has_danger() { Exit::No } else { Exit::Done };
     show_in(report, loaded.unit, arguments.files.json, output)?;
-    Ok(exit)
+    Ok(Exit::Done)
 }
 
 /// The refrigerants in the yard, in its order.

@@ -38,6 +38,22 @@ impl CeilingKind {
         }
     }
 
+    /// Whether passing it is danger: every ceiling is somebody's rule but the fill, which is our own and leaves a margin.
+    pub const fn is_danger(self) -> bool {
+        !matches!(self, Self::Fill)
+    }
+
+    /// The rule alone, as it is named where it is broken.
+    pub const fn rule(self) -> &'static str {
+        match self {
+            Self::Fill => "our fill",
+            Self::UsLiquidFull => "49 CFR 173.304(b), liquid-full by 131 F",
+            Self::UsTable => "49 CFR 173.304a(a)(2), filling density",
+            Self::UnP200 => "UN packing instruction P200, filling ratio",
+            Self::Label => "its own label",
+        }
+    }
+
     /// What it says, and who says so.
     pub const fn source(self) -> &'static str {
         match self {
@@ -59,7 +75,7 @@ pub struct Ceiling {
     pub net: Weight,
 }
 
-/// The gross weight that a cylinder must never pass. Over it is danger.
+/// The gross weight that a cylinder must never pass. What it is to pass it, [`super::overfull`] says.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Limit {
     /// Working tare + the smallest ceiling.
@@ -71,7 +87,7 @@ pub struct Limit {
 /// What bounds the room of a cylinder.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Bound {
-    /// A filling ceiling: passing it is danger.
+    /// A filling ceiling: never passed.
     Ceiling(CeilingKind),
     /// The site's lift limit: passing it is heavy.
     Lift,
@@ -178,7 +194,7 @@ impl Limit {
 }
 
 /// The largest net weight by one rule, or `None` where the rule doesn't apply.
-fn net(
+pub(super) fn net(
     kind: CeilingKind,
     water_capacity: Weight,
     label: Option<Weight>,

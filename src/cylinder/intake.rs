@@ -212,6 +212,18 @@ pub struct Intake {
 }
 
 impl Intake {
+    /// More of what a cylinder holds, in its condition, for whom it is; `None` where nobody knows what that is.
+    pub fn more_of(cylinder: &Cylinder, terms: Terms) -> Option<Self> {
+        let fluid = cylinder.contents.fluid()?;
+        let (condition, fate) = match (&cylinder.contents, &cylinder.kept_for) {
+            (Contents::Mixed(_), _) => (Condition::Mixed, Fate::Destroy),
+            (_, Some(_)) => (cylinder.condition, Fate::Reuse),
+            (_, None) => (cylinder.condition, Fate::Reclaim),
+        };
+        let (owner, kept_for) = (cylinder.owner.clone(), cylinder.kept_for.clone());
+        Some(Self { fluid, condition, fate, owner, kept_for, terms })
+    }
+
     /// The fluid that is in the cylinder once this has gone in: a mixed charge on top of a mixed heel is figured on
     /// both lists.
     pub fn with(&self, cylinder: &Cylinder) -> Fluid {

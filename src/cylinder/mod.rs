@@ -3,10 +3,12 @@
 //! This room knows one cylinder and one intake at a time. It must not know jobs, yards or plans, and it does no
 //! reading of files. Its weights are exact until [`Limit::room`] counts them in divisions of the scale.
 
+mod alarm;
 mod ceiling;
 mod fitness;
 mod intake;
 mod mark;
+mod overfull;
 mod tag;
 
 use std::ops::Deref;
@@ -14,10 +16,12 @@ use std::ops::Deref;
 use jiff::civil::Date;
 use thiserror::Error;
 
+pub use alarm::{Alarm, Standing, Surplus, alarms, level};
 pub use ceiling::{Bound, Ceiling, CeilingKind, Limit, Room, ceilings, computable, limit};
-pub use fitness::{CAUTIONS, Finding, OVER_LIMIT, RULES, Rule, cautions, empty_tolerance, reasons};
+pub use fitness::{CAUTIONS, Finding, RULES, Rule, cautions, empty_tolerance, reasons};
 pub use intake::{Condition, Fate, Intake, Rules, Scale, Terms};
 pub use mark::{Mark, MarkError, Specification};
+pub use overfull::{Level, Overfull, overfull};
 pub use tag::{Label, Tag};
 
 use crate::quantity::{Decimal, GaugePressure, Temperature, Weight};

@@ -1,6 +1,7 @@
 //! What a reading means: how far to the stop weight and the limit, and what is next.
 
 use super::{Day, Reading, Step};
+use crate::cylinder::Level;
 use crate::quantity::Marks;
 
 /// A cylinder of the plan that still has some way to go.
@@ -41,6 +42,8 @@ pub struct Answer {
     pub left: Marks,
     /// Codes of what spoke against the reading, where it was kept all the same.
     pub forced: Vec<String>,
+    /// How bad it is with the cylinder: over a rule, mixed, or over our fill.
+    pub level: Option<Level>,
     /// More than one lot has gone into the cylinder.
     pub mixed: bool,
 }
@@ -68,13 +71,14 @@ impl Answer {
             recovered: day.recovered_of_lot(lot),
             left: day.left_of_lot(lot),
             forced: reading.forced.clone(),
+            level: day.level(filling),
             mixed: day.is_mixed(filling),
         })
     }
 
-    /// Over the limit: somebody may get hurt.
+    /// Over a rule, or mixed: somebody may get hurt.
     pub fn is_danger(&self) -> bool {
-        self.limit.is_none_or(|limit| self.gross > limit) || self.mixed
+        self.level == Some(Level::Danger)
     }
 
     /// From here to the stop weight; negative over it.

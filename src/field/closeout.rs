@@ -234,7 +234,7 @@ fn after(day: &Day, filling: &Filling) -> Option<After> {
 }
 
 /// The worst of what went in: burnout stays burnout, wet stays wet.
-fn condition(day: &Day, filling: &Filling, lots: &[usize]) -> Condition {
+pub(super) fn condition(day: &Day, filling: &Filling, lots: &[usize]) -> Condition {
     let before = (filling.start.contents != Contents::Evacuated || lots.is_empty()).then_some(filling.start.condition);
     let conditions: Vec<Condition> = lots.iter().map(|lot| day.lot(*lot).intake.condition).chain(before).collect();
     let worst = [Condition::Burnout, Condition::Wet].into_iter().find(|worst| conditions.contains(worst));

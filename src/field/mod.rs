@@ -19,6 +19,7 @@ mod moment;
 mod rate;
 mod replan;
 mod rest;
+mod standing;
 mod status;
 mod weigh;
 

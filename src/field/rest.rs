@@ -132,7 +132,7 @@ fn owned(cylinder: Cylinder, intake: &crate::cylinder::Intake) -> Cylinder {
     own.unwrap_or(cylinder)
 }
 
-fn with(cylinder: &Cylinder, change: impl FnOnce(&mut Facts)) -> Option<Cylinder> {
+pub(super) fn with(cylinder: &Cylinder, change: impl FnOnce(&mut Facts)) -> Option<Cylinder> {
     let mut facts = Facts::clone(cylinder);
     change(&mut facts);
     Cylinder::new(facts).ok()

@@ -2,7 +2,7 @@
 
 use super::inside::Inside;
 use super::{Day, Filling, Rate};
-use crate::cylinder::Tag;
+use crate::cylinder::{Level, Tag};
 use crate::job::Charge;
 use crate::quantity::{Decimal, Marks, Weight};
 
@@ -56,6 +56,8 @@ pub struct CylinderStatus {
     pub stop: Option<Marks>,
     /// The reading never to pass.
     pub limit: Option<Marks>,
+    /// How bad it is with it: over a rule, mixed, or over our fill.
+    pub level: Option<Level>,
     /// More than one lot has gone into it.
     pub mixed: bool,
     /// Taken out of the plan.
@@ -67,9 +69,14 @@ pub struct CylinderStatus {
 }
 
 impl CylinderStatus {
-    /// Over the limit, or mixed.
+    /// Over a rule, or mixed.
     pub fn is_danger(&self) -> bool {
-        self.mixed || self.limit.is_some_and(|limit| self.now > limit)
+        self.level == Some(Level::Danger)
+    }
+
+    /// Over our fill, and under every rule.
+    pub fn is_over_fill(&self) -> bool {
+        self.level == Some(Level::OverFill)
     }
 }
 
@@ -161,6 +168,7 @@ fn of_cylinder(day: &Day, filling: &Filling, planned_lot: usize, stop: Option<Ma
         gained: filling.gained(),
         stop,
         limit: day.room(filling, lot).map(|room| room.limit),
+        level: day.level(filling),
         mixed: day.is_mixed(filling),
         without: filling.without,
     }

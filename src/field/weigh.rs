@@ -1,9 +1,9 @@
 //! A reading, judged before it is kept: one that can't be is refused with the reason.
 //!
-//! A reading over the limit is not one that can't be: it is kept, and [`super::Answer`] says DANGER.
+//! A reading over the limit is not one that can't be: it is kept, and [`Day::alarms`] has it.
 
 use super::{Day, Entry, Filling, Moment, Reading};
-use crate::cylinder::{CeilingKind, ceilings, reasons};
+use crate::cylinder::{CeilingKind, Level, ceilings, reasons};
 use crate::quantity::{Decimal, Marks, Weight};
 
 /// What the scale showed.
@@ -48,7 +48,7 @@ pub struct Why {
 /// A reading that isn't kept.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Refusal {
-    /// Said first: the weight would be over the limit.
+    /// Said first: the weight would be over a rule, or over our fill.
     pub danger: Option<String>,
     /// Every reason.
     pub whys: Vec<Why>,
@@ -173,11 +173,14 @@ impl Case<'_> {
     }
 
     fn danger(&self) -> Option<String> {
+        let level = self.day.level_at(self.filling, self.gross, self.lot())?;
         let limit = self.day.room(self.filling, self.lot())?.limit;
-        (self.gross > limit).then(|| {
-            let (id, gross, limit) = (&self.filling.start.id, self.text(self.gross), self.text(limit));
-            format!("DANGER if this is true: {id} at {gross} is over its limit of {limit}. Close the valve first.")
-        })
+        let what = match level {
+            Level::Danger => "DANGER if this is true",
+            Level::OverFill => "Over our fill if this is true",
+        };
+        let (id, gross, limit) = (&self.filling.start.id, self.text(self.gross), self.text(limit));
+        Some(format!("{what}: {id} at {gross} is over its limit of {limit}. Shut the valve first."))
     }
 }
 

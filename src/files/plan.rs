@@ -47,8 +47,26 @@ static SHAPE: Shape = Shape {
         key("warnings", Holds::List(&REASON, MOST_CYLINDERS)),
         may("explanation", LINES, ""),
         may("skipped", LINES, ""),
+        may("dangers", Holds::List(&ALARM, MOST_CYLINDERS), ""),
+        may("over_fill", Holds::List(&ALARM, MOST_CYLINDERS), ""),
     ],
     rules: &[Rule::Either("job", "jobs")],
+};
+/// A cylinder that the run had to tell of.
+static ALARM: Shape = Shape {
+    what: "an alarm",
+    keys: &[
+        key("cylinder", Holds::Text),
+        key("text", Holds::Text),
+        key("weighs", Holds::Text),
+        key("over", Holds::Text),
+        key("take", Holds::Text),
+        key("down_to", Holds::Text),
+        key("into", Holds::Text),
+        key("ours", Holds::Flag),
+        key("mixed", Holds::Flag),
+    ],
+    rules: &[],
 };
 const LINES: Holds = Holds::Texts(MOST_CYLINDERS);
 
@@ -109,10 +127,13 @@ fn plan(node: &Node, found: &mut Findings) -> Option<Plan> {
     let not_needed = each.texts(fields, "not_needed", found);
     let short = fields.each("short", found, |fields, found| each.short(fields, found));
     let warnings = fields.each("warnings", found, |fields, found| each.reason(fields, found));
-    // Why the plan is as it is, and rows of the yard that the run left out: they are the run's, not the plan's, and an
-    // audit reads the yard itself.
+    // Why the plan is as it is, rows of the yard that the run left out, and cylinders that it had to tell of: they are the
+    // run's, not the plan's, and an audit reads the yard itself.
     each.texts(fields, "explanation", found);
     each.texts(fields, "skipped", found);
+    for alarms in ["dangers", "over_fill"] {
+        fields.each(alarms, found, |_, _| Some(()));
+    }
     Some(Plan {
         jobs: jobs?,
         division: division?,

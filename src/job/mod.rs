@@ -5,6 +5,7 @@
 
 mod lot;
 mod notice;
+mod standing;
 mod stock;
 mod system;
 

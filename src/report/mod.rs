@@ -4,6 +4,7 @@
 //! for every other drawing, so that the drawings can't disagree. Nothing here computes a figure of a plan, and nothing
 //! prints.
 
+mod alarms;
 mod audit;
 mod beside;
 mod cautions;
@@ -28,11 +29,11 @@ mod yard;
 
 use serde::Serialize;
 
-use crate::cylinder::OVER_LIMIT;
 use crate::files::SkippedRow;
 use crate::plan::{Plan, Short};
 use crate::quantity::Division;
 
+pub use alarms::{Alarms, WithAlarms};
 pub use audit::AuditReport;
 pub use cautions::{cautions, full_cautions};
 pub use check::CheckReport;
@@ -134,20 +135,6 @@ pub trait ShownIn: Report {
 /// A count with its noun: `1 cylinder`, `8 cylinders`.
 pub(crate) fn counted(count: usize, what: &str) -> String {
     if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
-}
-
-/// Cylinders over their limit as they stand, each with a sentence: danger comes before everything else.
-pub(crate) fn dangers(plan: &Plan) -> Vec<(&str, &str)> {
-    let over = plan.left_out.iter().flat_map(|left| {
-        let reasons = left.reasons.iter().filter(|reason| reason.code == OVER_LIMIT);
-        reasons.map(|reason| (left.cylinder.as_str(), reason.text.as_str()))
-    });
-    over.collect()
-}
-
-/// The same, a line each.
-pub(crate) fn danger_lines(plan: &Plan) -> Vec<String> {
-    dangers(plan).into_iter().map(|(cylinder, text)| format!("{cylinder}: {text}")).collect()
 }
 
 /// What doesn't fit, a lot to a line; with the fewest cylinders to add, unless the stock is planned with already.

@@ -5,10 +5,9 @@ use serde::Serialize;
 use super::beside::beside;
 use super::number::{Reading, as_drawn};
 use super::plan::Reason;
-use super::status::alarm;
 use super::{Block, Report, Table, cautions, counted, marked, marks, name, number, words};
 use crate::audit::Audited;
-use crate::field::{self, Day, Replanned, Step};
+use crate::field::{Day, Replanned, Step};
 use crate::plan;
 use crate::quantity::{Division, Marks, Unit};
 
@@ -19,8 +18,6 @@ pub struct ReplanReport {
     job: String,
     unit: &'static str,
     status: &'static str,
-    /// Cylinders over their limit, or mixed: before everything else.
-    dangers: Vec<String>,
     changed: Vec<String>,
     loads: Vec<Load>,
     short: Vec<Short>,
@@ -111,7 +108,6 @@ impl ReplanReport {
             job: day.work.jobs().first().map_or_else(String::new, |job| job.name.clone()),
             unit: division.unit().number_name(),
             status: status(replanned),
-            dangers: dangers(day, replanned),
             changed: replanned.changed.clone(),
             loads: steps.enumerate().map(load).collect(),
             short: replanned.short.iter().map(short).collect(),
@@ -148,16 +144,6 @@ impl ReplanReport {
     }
 }
 
-/// Cylinders that the log has over their limit or mixed, then those that stand over it without a reading.
-fn dangers(day: &Day, replanned: &Replanned) -> Vec<String> {
-    let read = field::status(day).cylinders;
-    let alarms = read.iter().filter_map(|one| alarm(one, |marks| Reading::new(day.division(), marks)));
-    let told = |id: &str| read.iter().any(|one| one.is_danger() && one.cylinder == id);
-    let plans = replanned.parts.iter().map(Audited::plan);
-    let standing = plans.flat_map(super::dangers).filter(|(id, _)| !told(id)).map(|(id, text)| format!("{id}: {text}"));
-    alarms.chain(standing).collect()
-}
-
 /// What is left of each lot, with what there is no room for.
 fn to_place(day: &Day, replanned: &Replanned) -> Option<String> {
     let left = |lot: &str| -> Marks {
@@ -192,10 +178,9 @@ impl ReplanReport {
         format!("{}: what is left", self.job)
     }
 
-    /// What comes first: danger, and whether it is enough.
+    /// What comes first: whether it is enough.
     pub(super) fn answer_blocks(&self) -> Vec<Block> {
-        let mut blocks: Vec<Block> = self.dangers.iter().cloned().map(Block::Danger).collect();
-        blocks.push(Block::Heading(self.title()));
+        let mut blocks = vec![Block::Heading(self.title())];
         blocks.extend(self.to_place.iter().cloned().map(Block::Note));
         blocks.push(Block::Note(self.answer()));
         blocks.extend(self.about_files.iter().cloned().map(Block::Note));

@@ -54,12 +54,11 @@ struct Cylinder {
     stop: Option<Reading>,
     limit: Option<Reading>,
     danger: bool,
+    over_fill: bool,
     mixed: bool,
     taken_out: bool,
     holds: String,
     marks: Vec<&'static str>,
-    #[serde(skip)]
-    alarm: Option<String>,
     #[serde(skip)]
     bar: String,
     #[serde(skip)]
@@ -120,31 +119,14 @@ fn cylinder(one: &field::CylinderStatus, reading: impl Fn(Marks) -> Reading) -> 
         stop: one.stop.map(&reading),
         limit: one.limit.map(&reading),
         danger: one.is_danger(),
+        over_fill: one.is_over_fill(),
         mixed: one.mixed,
         taken_out: one.without,
         holds: one.holds.clone(),
         marks: marks::words(&one.tags),
-        alarm: alarm(one, &reading),
         bar: bar(one),
         word: word(one, reading),
     }
-}
-
-/// What is said first of a cylinder that is over its limit or mixed.
-pub(super) fn alarm(one: &field::CylinderStatus, reading: impl Fn(Marks) -> Reading) -> Option<String> {
-    let mixed = one.mixed.then(|| "it is mixed: label it so and put nothing more into it".to_owned());
-    let over = one.limit.filter(|limit| one.now > *limit).map(|limit| {
-        format!(
-            "it is {} over its limit of {}: take the surplus out into another cylinder of {}, and don't carry it before",
-            reading(one.now - limit),
-            reading(limit),
-            one.lot
-        )
-    });
-    let whys: Vec<String> = mixed.into_iter().chain(over).collect();
-    let text =
-        format!("DANGER: {} weighs {}. Close the valve first; {}.", one.cylinder, reading(one.now), whys.join("; "));
-    one.is_danger().then_some(text)
 }
 
 /// From its weight before to its stop weight; full only where it is reached.
@@ -162,6 +144,9 @@ fn word(one: &field::CylinderStatus, reading: impl Fn(Marks) -> Reading) -> Stri
     if one.is_danger() {
         return "DANGER".into();
     }
+    if one.is_over_fill() {
+        return "over our fill".into();
+    }
     if one.without {
         return "taken out".into();
     }
@@ -175,10 +160,8 @@ fn word(one: &field::CylinderStatus, reading: impl Fn(Marks) -> Reading) -> Stri
 
 impl Report for StatusReport {
     fn blocks(&self) -> Vec<Block> {
-        let alarms = self.cylinders.iter().filter_map(|one| one.alarm.clone());
-        let mut blocks: Vec<Block> = alarms.map(Block::Danger).collect();
         let last = self.last_reading.as_ref().map_or_else(String::new, |last| format!(", the last at {last}"));
-        blocks.push(Block::Heading(self.job.clone()));
+        let mut blocks = vec![Block::Heading(self.job.clone())];
         blocks.push(Block::Note(format!(
             "{}{last}. Weights in {}.",
             counted(self.readings, "reading"),

@@ -1,4 +1,4 @@
-//! The answer to a reading: danger first, then where the cylinder is, what is next, what is left.
+//! The answer to a reading: where the cylinder is, what is next, what is left.
 
 use serde::Serialize;
 
@@ -69,31 +69,6 @@ impl WeighReport {
         }
     }
 
-    fn dangers(&self) -> Vec<Block> {
-        let id = &self.cylinder;
-        let mut found = Vec::new();
-        if self.mixed {
-            found.push(format!(
-                "DANGER: {id} has got refrigerant of more than one kind. Close the valve, label it mixed, put nothing \
-                 more into it."
-            ));
-        }
-        match (self.limit, self.to_limit) {
-            (Some(limit), Some(to_limit)) if to_limit.is_negative() => found.push(format!(
-                "DANGER: {id} weighs {}, {} over its limit of {limit}. Close the valve now and keep it cool; warmed up \
-                 it can burst. Take the surplus out into another cylinder of {} until the scale shows {} or less, and \
-                 don't carry it before. Then weigh it with --moved, and the other one.",
-                self.gross,
-                to_limit.abs(),
-                self.lot,
-                self.stop.least(limit),
-            )),
-            (Some(_), _) => {}
-            (None, _) => found.push(format!("DANGER: no limit can be computed for {id}; put nothing more into it.")),
-        }
-        found.into_iter().map(Block::Danger).collect()
-    }
-
     fn to_the_stop(&self) -> String {
         let stop = if self.planned { "stop weight" } else { "most that it may go up to; the plan doesn't fill it" };
         if self.over_stop {
@@ -125,7 +100,6 @@ impl WeighReport {
 
 impl Report for WeighReport {
     fn blocks(&self) -> Vec<Block> {
-        let mut blocks = self.dangers();
         let limit = self.limit.map_or_else(|| "unknown".into(), |limit| limit.to_string());
         let mut lines = vec![
             format!(
@@ -140,7 +114,6 @@ impl Report for WeighReport {
             lines.push(format!("Kept with a mark, though this speaks against it: {}.", self.forced.join(", ")));
         }
         lines.extend(self.warnings.iter().cloned());
-        blocks.push(Block::List(lines));
-        blocks
+        vec![Block::List(lines)]
     }
 }

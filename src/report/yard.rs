@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::number::{Number, Reading};
 use super::plan::Reason;
 use super::{Block, Report, ShownIn, Table, marked, marks, name, number, words};
-use crate::cylinder::{Condition, Contents, Cylinder, Fate, Intake, OVER_LIMIT, Tag, Terms, ceilings, limit, reasons};
+use crate::cylinder::{Condition, Contents, Cylinder, Fate, Intake, Tag, Terms, ceilings, limit, reasons};
 use crate::files::SkippedRow;
 use crate::quantity::Division;
 use crate::refrigerant::{Fluid, Refrigerant};
@@ -69,11 +69,6 @@ impl YardReport {
             cylinders: cylinders.iter().map(line).collect(),
             skipped: super::skipped(skipped),
         }
-    }
-
-    /// Whether a cylinder is over its limit as it stands.
-    pub fn has_danger(&self) -> bool {
-        self.reasons().any(|(_, reason)| reason.code == OVER_LIMIT)
     }
 
     fn reasons(&self) -> impl Iterator<Item = (&str, &Reason)> {
@@ -151,8 +146,6 @@ fn room_for(cylinder: &Cylinder, intake: &Intake) -> RoomFor {
 impl Report for YardReport {
     fn blocks(&self) -> Vec<Block> {
         let mut blocks = vec![Block::Heading(format!("Yard on {}", self.date))];
-        let dangers = self.reasons().filter(|(_, reason)| reason.code == OVER_LIMIT);
-        blocks.extend(dangers.map(|(cylinder, reason)| Block::Danger(format!("{cylinder}: {}", reason.text))));
         blocks.extend(super::skipped_blocks(&self.skipped));
         let weights = ["limit", "room"].map(number);
         let columns = [name("cylinder"), marked("holds"), number("now"), name("for")];

@@ -88,7 +88,36 @@ const CYLINDER: &[Broken] = &[
 ];
 
 const CONTENTS: &[Broken] = &[
+    // By hand from CoolProp 8.0.0: R-134a has 1081.05 kg/m3 at 130 F, 1.0821 of water; 80 % of 47.5 lb of water with it are
+    // 27.9 + 41.1 = 69.0 lb. At 131 F the whole volume is a little under 27.9 + 1.0821 x 47.5 = 79.3 lb.
     (|c| (c.cylinder.contents, c.cylinder.gross) = (holds("R-134a"), lb("80")), &["over-limit", "full"]),
+    (|c| (c.cylinder.contents, c.cylinder.gross) = (holds("R-134a"), lb("70")), &["over-fill", "full"]),
+    (|c| (c.cylinder.contents, c.cylinder.gross) = (holds("R-134a"), lb("68.8")), &[]),
+    // Over its label, whatever it holds and however little of it.
+    (
+        |c| {
+            (c.cylinder.contents, c.cylinder.gross) = (holds("R-134a"), lb("50"));
+            c.cylinder.max_gross = Some(lb("49"));
+        },
+        &["over-limit", "full"],
+    ),
+    (
+        |c| {
+            (c.cylinder.contents, c.cylinder.gross) = (Contents::Unknown, lb("50"));
+            c.cylinder.max_gross = Some(lb("49"));
+        },
+        &["over-limit", "holds-unknown", "full"],
+    ),
+    // Under the UN's rules packing instruction P200 is broken by less: 0.95 of 1102.31 kg/m3 at 50 C (CoolProp 8.0.0) makes
+    // 27.9 + 0.95 x 1.1034 x 47.5 = 77.7 lb.
+    (
+        |c| {
+            (c.cylinder.contents, c.cylinder.gross) = (holds("R-134a"), lb("78.5"));
+            c.terms.rules = Rules::Un;
+        },
+        &["over-limit", "full"],
+    ),
+    (|c| (c.cylinder.contents, c.cylinder.gross) = (holds("R-134a"), lb("78.5")), &["over-fill", "full"]),
     // 2 % of 20 lb is less than half a pound; of 27.9 lb it is more.
     (|c| (c.cylinder.tare, c.cylinder.gross) = (lb("20"), lb("20.41")), &["not-empty"]),
     (|c| (c.cylinder.tare, c.cylinder.gross) = (lb("20"), lb("20.4")), &[]),

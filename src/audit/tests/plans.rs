@@ -162,7 +162,7 @@ fn pound_yard() -> Vec<Cylinder> {
         usual("N-1", "27.9", Contents::Evacuated),
         worn,
         // 42.1 lb net, over 80 % of 47.5 lb of water at any density up to 1107 kg/m³.
-        usual("X-2", "70", holds("R-448A")),
+        usual("X-2", "80", holds("R-448A")),
     ]
     .map(cylinder)
     .into()

@@ -1,7 +1,7 @@
 //! What each rule looks at: one function a rule, `None` where it is kept, else a sentence with the figures.
 
 use super::Case;
-use crate::cylinder::{Condition, Contents, Cylinder, Fate, Mark, Specification, Terms, limit};
+use crate::cylinder::{Condition, Contents, Cylinder, Fate, Level, Mark, Specification, Terms, overfull};
 use crate::quantity::{Decimal, GaugePressure, Weight};
 use crate::refrigerant::Fluid;
 
@@ -12,17 +12,20 @@ pub fn empty_tolerance(cylinder: &Cylinder, terms: &Terms) -> Weight {
     half_pound.min(cylinder.tare.times(Decimal::new(2, 2))).max(terms.scale.tolerance())
 }
 
+/// Over a rule for what it holds, or over its own label: as it stands, whatever is to go in.
 pub(super) fn over_limit(case: &Case) -> Option<String> {
-    let fluid = case.cylinder.contents.fluid()?;
-    let limit = limit(case.cylinder, &fluid, &case.intake.terms).ok()?;
-    (case.cylinder.gross > limit.gross).then(|| {
-        format!(
-            "DANGER: it weighs {}, over its limit of {} for {}",
-            case.text(case.cylinder.gross),
-            case.text(limit.gross),
-            fluid.name()
-        )
-    })
+    let terms = &case.intake.terms;
+    let over = overfull(case.cylinder, terms).filter(|over| over.level() == Level::Danger)?;
+    Some(format!("DANGER: it weighs {}: {}", case.text(case.cylinder.gross), over.broken_rules(terms.scale.division)))
+}
+
+/// Over our fill, and under everything that makes it danger: cylinders that others filled may come so.
+pub(super) fn over_fill(case: &Case) -> Option<String> {
+    let terms = &case.intake.terms;
+    let over = overfull(case.cylinder, terms).filter(|over| over.level() == Level::OverFill)?;
+    let division = terms.scale.division;
+    let most = division.floor(over.limit.gross);
+    Some(format!("it came {} over our fill", division.text(division.ceil(case.cylinder.gross) - most)))
 }
 
 pub(super) fn specification(case: &Case) -> Option<Specification> {

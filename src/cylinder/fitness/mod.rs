@@ -46,19 +46,22 @@ struct Case<'a> {
     limit: Result<Limit, PropertyError>,
 }
 
-/// The code of the one rule that is danger, not only unfitness.
-pub const OVER_LIMIT: &str = "over-limit";
-
 const NO_SOURCE: &str = "common practice, no source";
 const SAFE_SIDE: &str = "a doubt that falls to the safe side";
 
 /// Every rule; danger first, then the cylinder itself, then what is in it, then its room.
 pub const RULES: &[Rule] = &[
     Rule {
-        code: OVER_LIMIT,
-        source: "49 CFR 173.304(b); liquid never past 80 %",
-        remedy: "keep it cool and away from people, and take refrigerant out of it before anything else",
+        code: "over-limit",
+        source: "49 CFR 173.304(b), 173.304a(a)(2); UN packing instruction P200; its own label",
+        remedy: "shut the valve, keep people and heat away, and take refrigerant out of it before anything else",
         check: over_limit,
+    },
+    Rule {
+        code: "over-fill",
+        source: "our fill, by which others needn't fill; common practice, no source",
+        remedy: "don't fill it, and keep it out of the sun",
+        check: over_fill,
     },
     Rule { code: "non-refillable", source: "49 CFR 178.65(i)", remedy: "never refill it", check: non_refillable },
     Rule {

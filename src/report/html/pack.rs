@@ -3,15 +3,15 @@
 use maud::html;
 
 use super::{Inputs, blocks, cautions, key, made, whole};
-use crate::report::PackReport;
+use crate::report::{Block, PackReport};
 
 /// Keeps ticks on the device, where a phone that went to sleep would lose them.
 const SCRIPT: &str = include_str!("ticks.js");
 
-/// The page of a truck's day.
-pub fn pack_page(report: &PackReport, inputs: &Inputs) -> String {
+/// The page of a truck's day; `first` is what has to be said before everything else.
+pub fn pack_page(report: &PackReport, first: &[Block], inputs: &Inputs) -> String {
     let body = html! {
-        (blocks::first(&report.answer_blocks()))
+        (blocks::first(&[first, &report.answer_blocks()].concat()))
         (made(inputs))
         (blocks::ticked(&report.loading_blocks()))
         (blocks::further(&report.stop_blocks()))

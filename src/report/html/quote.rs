@@ -3,13 +3,13 @@
 use maud::html;
 
 use super::{Inputs, blocks, made, whole};
-use crate::report::{CustomerReport, QuoteReport, Report};
+use crate::report::{Block, CustomerReport, QuoteReport, Report};
 
-/// The page for the house.
-pub fn quote_page(report: &QuoteReport, inputs: &Inputs) -> String {
+/// The page for the house; `first` is what has to be said before everything else.
+pub fn quote_page(report: &QuoteReport, first: &[Block], inputs: &Inputs) -> String {
     let body = html! {
         p.inside-only { strong { "Internal" } ": the customer's page is made with " code { "--customer" } "." }
-        (blocks::first(&report.answer_blocks()))
+        (blocks::first(&[first, &report.answer_blocks()].concat()))
         (made(inputs))
         (blocks::further(&report.figure_blocks()))
     };

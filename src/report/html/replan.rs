@@ -7,7 +7,7 @@ use super::{Inputs, blocks, cautions, made, whole};
 use crate::audit::Audited;
 use crate::field::{Day, Replanned, Step};
 use crate::plan::Load;
-use crate::report::ReplanReport;
+use crate::report::{Block, ReplanReport};
 
 /// A plan for what is left with all that the page shows of it.
 pub struct ReplanSheet<'a> {
@@ -23,8 +23,8 @@ impl<'a> ReplanSheet<'a> {
         Self { day, replanned, report, inputs }
     }
 
-    /// The page.
-    pub fn page(&self) -> String {
+    /// The page; `first` is what has to be said before everything else.
+    pub fn page(&self, first: &[Block]) -> String {
         let loads = self.replanned.parts.iter().map(Audited::plan).flat_map(|plan| &plan.loads);
         // A step of the log is a load of one of the parts, in the same order, with the name that the job has for its lot.
         let cards: Vec<Markup> = self
@@ -37,7 +37,7 @@ impl<'a> ReplanSheet<'a> {
             .filter_map(|(index, (step, load))| self.card(index + 1, step, load))
             .collect();
         let body = html! {
-            (blocks::first(&self.report.answer_blocks()))
+            (blocks::first(&[first, &self.report.answer_blocks()].concat()))
             (made(self.inputs))
             @if !cards.is_empty() {
                 h2 { "Cylinders in order" }

@@ -7,7 +7,7 @@ use super::{Inputs, blocks, cautions, made, plot, whole};
 use crate::audit::Audited;
 use crate::job::Work;
 use crate::plan::Load;
-use crate::report::{PlanReport, Report, TradeoffReport};
+use crate::report::{Block, PlanReport, Report, TradeoffReport};
 
 /// A plan with all that the page shows of it.
 pub struct Sheet<'a> {
@@ -30,11 +30,11 @@ impl<'a> Sheet<'a> {
         Self { work, audited, report, tradeoff, inputs }
     }
 
-    /// The page.
-    pub fn page(&self) -> String {
+    /// The page; `first` is what has to be said before everything else.
+    pub fn page(&self, first: &[Block]) -> String {
         let title = self.audited.plan().jobs.join(" + ");
         let body = html! {
-            (blocks::first(&self.report.answer_blocks()))
+            (blocks::first(&[first, &self.report.answer_blocks()].concat()))
             (made(self.inputs))
             h2 { "Cylinders in order" }
             div.cards { @for load in &self.audited.plan().loads { (self.card(load)) } }

@@ -27,10 +27,9 @@ impl PackReport {
         format!("{}: {}", self.truck, self.jobs.join(", then "))
     }
 
-    /// What comes first: danger, whether it is enough, what is different without some cylinders.
+    /// What comes first: whether it is enough, what is different without some cylinders.
     pub(in crate::report) fn answer_blocks(&self) -> Vec<Block> {
-        let dangers = self.dangers.iter().cloned().map(Block::Danger);
-        let mut blocks: Vec<Block> = dangers.chain(skipped_blocks(&self.skipped)).collect();
+        let mut blocks: Vec<Block> = skipped_blocks(&self.skipped).collect();
         blocks.push(Block::Heading(self.title()));
         blocks.extend(self.answer());
         blocks.extend(self.changed());

@@ -47,7 +47,6 @@ pub struct PackReport {
     payload: Option<Reading>,
     /// Whether the file states the weight of people and tools; without, it comes on top of every weight.
     tools_stated: bool,
-    dangers: Vec<String>,
     missing: Vec<String>,
     without: Vec<String>,
     changes: Vec<String>,
@@ -214,7 +213,6 @@ impl PackReport {
             within_payload: manifest.is_within_payload(),
             payload: manifest.payload.map(reading),
             tools_stated: packed.truck.tools.is_some(),
-            dangers: super::danger_lines(plan),
             missing: super::missing(plan, true),
             without,
             changes,

@@ -1,7 +1,7 @@
-//! The loading plan as it is read: danger, is it enough, what to do, what bounds it, what is spare, what was left out.
+//! The loading plan as it is read: is it enough, what to do, what bounds it, what is spare, what was left out.
 
 use super::{Load, PlanReport, Short};
-use crate::cylinder::{Bound, CeilingKind, OVER_LIMIT};
+use crate::cylinder::{Bound, CeilingKind};
 use crate::plan::Status;
 use crate::quantity::Unit;
 use crate::report::beside::beside;
@@ -16,10 +16,10 @@ impl Report for PlanReport {
 }
 
 impl PlanReport {
-    /// What comes first: danger, and whether it is enough.
+    /// What comes first: what couldn't be read, and whether it is enough.
     pub fn answer_blocks(&self) -> Vec<Block> {
         let title = Block::Heading(self.title());
-        std::iter::once(title).chain(self.dangers()).chain(self.answer()).collect()
+        std::iter::once(title).chain(skipped_blocks(&self.skipped)).chain(self.answer()).collect()
     }
 
     /// What follows: what to do, what bounds it, what is spare, what was left out, what to know.
@@ -30,14 +30,6 @@ impl PlanReport {
 
     fn title(&self) -> String {
         self.job.iter().chain(&self.jobs).map(String::as_str).collect::<Vec<_>>().join(" + ")
-    }
-
-    fn dangers(&self) -> Vec<Block> {
-        let over = self.left_out.iter().flat_map(|left| {
-            let dangers = left.reasons.iter().filter(|reason| reason.code == OVER_LIMIT);
-            dangers.map(|reason| Block::Danger(format!("{}: {}", left.cylinder, reason.text)))
-        });
-        over.chain(skipped_blocks(&self.skipped)).collect()
     }
 
     /// Is it enough, and how sure is that?

@@ -25,10 +25,9 @@ impl QuoteReport {
         format!("Quote: {}", self.jobs.join(" + "))
     }
 
-    /// What comes first: danger, whether it is enough, the likely cost.
+    /// What comes first: whether it is enough, the likely cost.
     pub(in crate::report) fn answer_blocks(&self) -> Vec<Block> {
-        let dangers = self.dangers.iter().cloned().map(Block::Danger);
-        let mut blocks: Vec<Block> = dangers.chain(skipped_blocks(&self.skipped)).collect();
+        let mut blocks: Vec<Block> = skipped_blocks(&self.skipped).collect();
         blocks.push(Block::Heading(self.title()));
         blocks.push(Block::Note(self.answer()));
         if !self.missing.is_empty() {

@@ -1,5 +1,6 @@
 //! A quote for a spreadsheet. No cell begins as a formula does.
 
+use super::super::Alarms;
 use super::{QuoteReport, Three};
 use crate::files::cell;
 
@@ -9,17 +10,17 @@ const COLUMNS: [&str; 10] = ["section", "job", "item", "system", "figured", "uni
 ///
 /// # Errors
 /// None that writing to memory can have; they are passed on all the same.
-pub fn to_csv(report: &QuoteReport) -> Result<String, csv::Error> {
+pub fn to_csv(report: &QuoteReport, alarms: &Alarms) -> Result<String, csv::Error> {
     let mut writer = csv::Writer::from_writer(Vec::new());
     writer.write_record(COLUMNS)?;
-    for row in rows(report) {
+    for row in rows(report, alarms) {
         writer.write_record(row.iter().map(|text| cell(text)))?;
     }
     let bytes = writer.into_inner().map_err(|error| csv::Error::from(error.into_error()))?;
     Ok(String::from_utf8_lossy(&bytes).into_owned())
 }
 
-fn rows(report: &QuoteReport) -> Vec<[String; 10]> {
+fn rows(report: &QuoteReport, alarms: &Alarms) -> Vec<[String; 10]> {
     let currency = report.currency.clone().unwrap_or_default();
     let text = |section: &str, text: &str| row([section, "", text, "", "", ""], None, "");
     let mut rows = Vec::new();
@@ -58,7 +59,8 @@ fn rows(report: &QuoteReport) -> Vec<[String; 10]> {
         }
         rows.extend(cost.unpriced.iter().map(|what| text("not priced", what)));
     }
-    rows.extend(report.dangers.iter().map(|what| text("danger", what)));
+    rows.extend(alarms.dangers().map(|(_, what)| text("danger", what)));
+    rows.extend(alarms.over_fill().map(|(_, what)| text("over our fill", what)));
     rows.extend(report.missing.iter().map(|what| text("left in the system", what)));
     rows.extend(report.assumptions.iter().map(|what| text("assumption", what)));
     rows.extend(report.skipped.iter().map(|what| text("left out, can't be read", what)));

@@ -39,7 +39,6 @@ pub struct QuoteReport {
     division: Number,
     status: &'static str,
     currency: Option<String>,
-    dangers: Vec<String>,
     cylinders: Vec<Cylinder>,
     missing: Vec<String>,
     hours: Vec<Hours>,
@@ -165,7 +164,6 @@ impl QuoteReport {
             division: Number(plan.division.number(1)),
             status: plan.status.name(),
             currency: offer.cost.as_ref().map(|cost| cost.currency.clone()),
-            dangers: super::danger_lines(plan),
             cylinders: plan
                 .loads
                 .iter()

@@ -4,7 +4,7 @@ use std::fs;
 use std::path::Path;
 
 use chargesplit::audit::{self, Audited};
-use chargesplit::cylinder::Mark;
+use chargesplit::cylinder::{Mark, alarms};
 use chargesplit::estimate::{Source, offer, supply};
 use chargesplit::files::{
     Extras, Import, Imported, Loaded, Log, Request, import_yard, read_plan, read_readings, read_records, read_tender,
@@ -15,7 +15,7 @@ use chargesplit::planner::{self, Options, Priority};
 use chargesplit::quantity::{
     Unit, parse_amount, parse_density, parse_percent, parse_pressure, parse_span, parse_temperature, parse_weight,
 };
-use chargesplit::report::{CheckReport, ImportReport, PlanReport, QuoteReport, Quoted, Report, draw, to_csv};
+use chargesplit::report::{Alarms, CheckReport, ImportReport, PlanReport, QuoteReport, Quoted, Report, draw, to_csv};
 use jiff::civil::{Date, date};
 
 use super::{said, shows, so_often, well_said};
@@ -104,7 +104,9 @@ fn quoted(work: &Work, extras: &[Extras]) {
     let offers = [offer(&supply, audited, &terms)];
     let report = QuoteReport::new(&Quoted { offers: &offers, chosen: 0, by_cost: false, skipped: &[] }).unwrap();
     shows(&draw(&report.blocks(), 80, false));
-    let table = to_csv(&report).unwrap();
+    let alarms = Alarms::new(work.division(), &alarms(&work.standings(), &|_, _, _| true));
+    shows(&draw(&alarms.blocks(), 80, false));
+    let table = to_csv(&report, &alarms).unwrap();
     for cell in csv::Reader::from_reader(table.as_bytes())
         .records()
         .flat_map(|row| row.unwrap().iter().map(str::to_owned).collect::<Vec<_>>())

@@ -161,8 +161,8 @@ fn pound_yard() -> Vec<Cylinder> {
         usual("D-1", "27.9", Contents::Evacuated),
         usual("N-1", "27.9", Contents::Evacuated),
         worn,
-        // 42.1 lb net, over 80 % of 47.5 lb of water at any density up to 1107 kg/m³.
-        usual("X-2", "80", holds("R-448A")),
+        // 46.1 lb net, over the whole of 47.5 lb of water at any density up to 969 kg/m³; R-448A has 942.9 at 130 °F.
+        usual("X-2", "74", holds("R-448A")),
     ]
     .map(cylinder)
     .into()

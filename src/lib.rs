@@ -10,13 +10,14 @@
 //! | [`field`] | readings, what is left, the close-out |
 //! | [`estimate`] | hours and cost of a plan |
 //! | [`transport`] | the truck's day and the rules of the road |
-//! | [`planner`] | the choice of cylinders, proved or bounded |
+//! | [`planner`] | from the work to a loading plan: its question in whole numbers, its answer in words |
 //! | [`audit`] | the same plan figured again from the input |
 //! | [`plan`] | the loading plan: data |
 //! | [`job`] | systems, terms, lots |
 //! | [`cylinder`] | facts, ceilings, fitness |
 //! | [`refrigerant`] | names and properties |
 //! | [`quantity`] | weights, temperatures, pressures, densities |
+//! | [`solver`] | the choice of cylinders in whole numbers, proved or bounded |
 
 pub mod audit;
 pub mod cli;
@@ -30,4 +31,5 @@ pub mod planner;
 pub mod quantity;
 pub mod refrigerant;
 pub mod report;
+pub mod solver;
 pub mod transport;

@@ -3,7 +3,7 @@
 
 mod every_choice;
 
-use chargesplit::planner::{Demand, Options, Outcome, Priority, Problem, Slot, solve};
+use chargesplit::solver::{Demand, Options, Outcome, Priority, Problem, Slot, solve};
 use every_choice::{best, figured, room};
 use fastrand::Rng;
 

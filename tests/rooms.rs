@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 
 /// The rooms from the ground up. Rooms on one floor don't know each other.
 const FLOORS: [&[&str]; 10] = [
-    &["quantity"],
+    &["quantity", "solver"],
     &["refrigerant"],
     &["cylinder"],
     &["job"],
@@ -20,12 +20,17 @@ const FLOORS: [&[&str]; 10] = [
     &["cli"],
 ];
 
+/// The solver's own rooms from the ground up. The door, `solver/mod.rs`, and the tests see all of them.
+const IN_SOLVER: [&str; 6] = ["problem", "field", "cover", "bound", "search", "goals"];
+/// Rooms of the solver that use nothing but what a problem is.
+const BESIDE: [&str; 1] = ["direct"];
+
 /// Words, and the rooms that alone may have them. `main` counts as a part of `cli`.
 const RESERVED: [(&str, &[&str]); 11] = [
     ("serde", &["files", "report", "cli"]),
     ("serde_yaml", &["files", "report", "cli"]),
     ("serde_json", &["files", "report", "cli"]),
-    ("good_lp", &["planner"]),
+    ("good_lp", &["solver"]),
     ("println!", &["cli"]),
     ("eprintln!", &["cli"]),
     ("std::process", &["cli"]),
@@ -231,6 +236,119 @@ fn every_room_of_the_library_stands_on_a_floor() {
     for room in rooms {
         assert!(floor(room).is_some(), "`{room}` stands on no floor of the plan");
     }
+}
+
+/// The modules of the solver: `bound::prices` for `src/solver/bound/prices.rs`, with what each file uses of the others.
+fn solver_modules(sources: &[Source]) -> Vec<(String, Vec<String>)> {
+    let inside = |source: &&Source| {
+        source.room == "solver" && source.path != Path::new("solver/mod.rs") && !source.path.starts_with("solver/tests")
+    };
+    let module = |source: &Source| {
+        let path = source.path.with_extension("");
+        let parts: Vec<&str> =
+            path.iter().skip(1).filter_map(|part| part.to_str()).filter(|part| *part != "mod").collect();
+        parts.join("::")
+    };
+    let files: Vec<(String, &Source)> = sources.iter().filter(inside).map(|source| (module(source), source)).collect();
+    let names: Vec<&str> = files.iter().map(|(name, _)| name.as_str()).collect();
+    let uses = |name: &str, source: &Source| solver_paths(name, source.path.ends_with("mod.rs"), &source.text, &names);
+    files.iter().map(|(name, source)| (name.clone(), uses(name, source))).collect()
+}
+
+/// The modules of the solver that a file uses: by the crate, or by `super`. One that isn't known stands as it is spelt.
+fn solver_paths(name: &str, is_door: bool, text: &str, names: &[&str]) -> Vec<String> {
+    let above = if is_door { Some(name) } else { name.rsplit_once("::").map(|(above, _)| above) };
+    let beside = text.match_indices("super::").filter(|(at, _)| !text[..*at].ends_with("super::"));
+    let beside = beside.flat_map(|(at, _)| paths(&text[at + "super::".len()..])).map(|path| match above {
+        Some(above) if !is_door => format!("{above}::{path}"),
+        _ => path,
+    });
+    let by_crate = crate_paths(text).into_iter().filter_map(|path| Some(path.strip_prefix("solver::")?.to_owned()));
+    let mut used: Vec<String> = Vec::new();
+    for path in by_crate.chain(beside) {
+        let whole =
+            |known: &&&str| path == **known || path.strip_prefix(**known).is_some_and(|rest| rest.starts_with("::"));
+        let known = names.iter().filter(whole).max_by_key(|known| known.len());
+        let found = known.map_or(path.clone(), ToString::to_string);
+        if found != name && !used.contains(&found) {
+            used.push(found);
+        }
+    }
+    used
+}
+
+/// What is wrong with what a module of the solver uses: a room above its own, or one that no floor has.
+fn upward_in_solver(name: &str, used: &[String]) -> Vec<String> {
+    let room = |module: &str| module.split("::").next().unwrap_or("").to_owned();
+    let floor = |module: &str| IN_SOLVER.iter().position(|known| *known == room(module));
+    let allowed = |other: &&String| {
+        if BESIDE.contains(&room(name).as_str()) {
+            return room(other) == "problem" || room(other) == room(name);
+        }
+        match (floor(name), floor(other)) {
+            (Some(ours), Some(theirs)) => theirs <= ours,
+            _ => false,
+        }
+    };
+    used.iter().filter(|other| !allowed(other)).map(|other| format!("solver::{name} uses {other}")).collect()
+}
+
+/// The first circle found among modules and what they use, from one to itself.
+fn circle(modules: &[(String, Vec<String>)]) -> Option<Vec<String>> {
+    let of = |name: &str| modules.iter().find(|(known, _)| known == name).map_or(&[][..], |(_, used)| used);
+    for (start, _) in modules {
+        let mut ways: Vec<Vec<String>> = vec![vec![start.clone()]];
+        let mut seen: Vec<String> = Vec::new();
+        while let Some(way) = ways.pop() {
+            for next in of(way.last().map_or("", String::as_str)) {
+                let longer: Vec<String> = way.iter().cloned().chain([next.clone()]).collect();
+                if next == start {
+                    return Some(longer);
+                }
+                if !seen.contains(next) {
+                    seen.push(next.clone());
+                    ways.push(longer);
+                }
+            }
+        }
+    }
+    None
+}
+
+#[test]
+fn no_arrow_runs_upward_or_in_a_circle_inside_the_solver() {
+    let modules = solver_modules(&sources());
+    assert!(modules.len() > 20, "only {} files of the solver were read", modules.len());
+    let wrong: Vec<String> = modules.iter().flat_map(|(name, used)| upward_in_solver(name, used)).collect();
+    assert!(wrong.is_empty(), "the solver's rooms use only rooms below them:\n{}", wrong.join("\n"));
+    assert_eq!(circle(&modules), None, "files of the solver use each other in a circle");
+}
+
+#[test]
+fn the_checks_of_the_solver_can_fail() {
+    let names =
+        ["problem", "problem::watch", "cover", "cover::task", "bound", "bound::prices", "bound::raise", "direct"];
+    for (name, is_door, text, uses, wrong) in [
+        ("bound::prices", false, "use super::raise::raise;", &["bound::raise"][..], 0),
+        ("bound::prices", false, "use crate::solver::cover::task::{Item, NONE};", &["cover::task"], 0),
+        ("cover::task", false, "use crate::solver::bound::prices::Prices;", &["bound::prices"], 1),
+        ("cover", true, "use super::bound::prices;", &["bound::prices"], 1),
+        ("problem", true, "use super::problem::watch::Watch;", &["problem::watch"], 0),
+        ("cover::task", false, "fn f(w: &crate::solver::attic::Box) {}", &["attic::Box"], 1),
+        ("direct", false, "use crate::solver::cover::task::Item;", &["cover::task"], 1),
+        ("direct", false, "use super::problem::Problem; use good_lp::variables;", &["problem"], 0),
+    ] {
+        let found = solver_paths(name, is_door, text, &names);
+        let expected: Vec<String> = uses.iter().map(ToString::to_string).collect();
+        let close = |known: &String| expected.iter().any(|path| known.starts_with(path.as_str()));
+        assert!(found.len() == expected.len() && found.iter().all(close), "{name}: {text}: {found:?}");
+        assert_eq!(upward_in_solver(name, &found).len(), wrong, "{name}: {text}");
+    }
+    let uses = |name: &str, used: &[&str]| (name.to_owned(), used.iter().map(ToString::to_string).collect::<Vec<_>>());
+    let straight = [uses("a", &["b", "c"]), uses("b", &["c"]), uses("c", &[])];
+    assert_eq!(circle(&straight), None);
+    let bent = [uses("a", &["b"]), uses("b", &["c"]), uses("c", &["b"])];
+    assert_eq!(circle(&bent), Some(["b", "c", "b"].map(String::from).to_vec()));
 }
 
 #[test]

@@ -2,11 +2,10 @@
 //! the cheapest to hire, where every kind of the stock has a price, else the lightest.
 
 use super::assemble::Place;
-use super::problem::{Fill, Options, Outcome, Problem, Progress, Slot};
-use super::solve;
 use crate::job::{Kind, Work, trade_sizes};
 use crate::plan::Suggestion;
 use crate::quantity::{Decimal, Marks, Money};
+use crate::solver::{Fill, Options, Outcome, Problem, Progress, Slot, solve};
 
 /// The most cylinders that are suggested; beyond it the yard isn't the place to begin.
 const MOST: usize = 200;

@@ -2,12 +2,12 @@
 
 use thiserror::Error;
 
-use super::problem::{Demand, Fill, Objectives, Options, Outcome, Problem, Progress, Shortage, Slot};
-use super::{additions, solve};
+use super::additions;
 use crate::cylinder::{Contents, Cylinder, Finding, Room, Tag, cautions, limit, reasons};
 use crate::job::{Lot, Part, Work, notices};
 use crate::plan::{LeftOut, Load, LotLine, Plan, Reason, Share, Short, Status, Totals};
 use crate::quantity::{Decimal, Density, Marks};
+use crate::solver::{Demand, Fill, Objectives, Options, Outcome, Problem, Progress, Shortage, Slot, solve};
 
 /// Why there is no plan with the cylinders that the caller insists on, where there is one without.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]

@@ -1,10 +1,10 @@
 //! Why a plan is as it is, in sentences with figures that can be added up by hand.
 
 use super::assemble::Place;
-use super::problem::Options;
 use crate::job::Work;
 use crate::plan::{Plan, Status};
 use crate::quantity::Marks;
+use crate::solver::Options;
 
 /// Why so many cylinders, and why such a heaviest lift, for a plan in which every charge is placed; nothing for others.
 pub fn explain(work: &Work, options: &Options, plan: &Plan) -> Vec<String> {

@@ -1,9 +1,9 @@
 //! Cylinders against the heaviest lift: one plan for each number of cylinders worth having.
 
 use super::assemble::{NoPlan, plan};
-use super::problem::{Options, Priority, Progress};
 use crate::job::Work;
 use crate::plan::{Plan, Status};
+use crate::solver::{Options, Priority, Progress};
 
 /// The plan with the fewest cylinders, and behind it, for each larger number that lightens the heaviest lift, the
 /// lightest plan within that number. A single plan where the charge doesn't fit.

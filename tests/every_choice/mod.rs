@@ -3,7 +3,7 @@
 //! It must not call anything of the planner but its types.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
-use chargesplit::planner::{Fill, Objectives, Options, Priority, Problem, Slot};
+use chargesplit::solver::{Fill, Objectives, Options, Priority, Problem, Slot};
 
 /// The room of a cylinder for a lot, at any lift.
 pub fn room(slot: &Slot, lot: usize) -> i64 {

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use chargesplit::planner::{Amounts, Demand, Objectives, Options, Outcome, Priority, Problem, Slot, solve};
+use chargesplit::solver::{Amounts, Demand, Objectives, Options, Outcome, Priority, Problem, Slot, solve};
 
 #[path = "../../../every_choice/mod.rs"]
 mod every_choice;

@@ -1,0 +1,136 @@
+//! The worth of divisions at which the plain relaxation, in which cylinders can be cut, proves most.
+//!
+//! In words: at every worth tried each cylinder goes where its room is worth most. What that comes to (`worth`) is raised by
+//! cutting planes: what the cylinders then do is a column of a program as small as there are lots, whose prices are the worth
+//! to try next, a part of the way from the best. It needs no table and proves nothing: the best worth met is judged in
+//! whole numbers (`Worth::bound`), or as prices like any others.
+
+use super::master::{Master, Row};
+use super::prices::{Prices, items};
+use super::simplex::Simplex;
+use super::worth::Worth;
+use crate::solver::field::Field;
+use crate::solver::problem::watch::{Stopped, Watch};
+
+/// Worths tried at most.
+const STEPS: usize = 600;
+/// What the program leaves open, as a part of the best, that isn't worth another step.
+const CLOSE: f64 = 1e-5;
+/// A charge is worth no more than so many times what all cylinders cost.
+const DEAREST_CHARGE: f64 = 1e3;
+
+/// What the charges and the number of cylinders are worth, each as a whole; the number stands last.
+type Whole = Vec<f64>;
+
+/// The relaxation at one worth.
+struct Relaxation<'f> {
+    field: &'f Field,
+    charges: Vec<f64>,
+    /// The most cylinders; 0 where they aren't limited.
+    most: f64,
+}
+
+impl Relaxation<'_> {
+    /// What a division of each lot is worth, and what the number charges each cylinder.
+    fn each(&self, whole: &Whole) -> Worth {
+        let lots = whole.iter().zip(&self.charges).map(|(whole, charge)| whole / charge).collect();
+        Worth { lots, number: if self.most > 0.0 { whole[self.charges.len()] / self.most } else { 0.0 } }
+    }
+
+    /// What it comes to, and what the cylinders do then: of each charge the part that is covered, of the number the part
+    /// that is used, and the cost in whole costs of a cylinder.
+    fn value(&self, whole: &Whole) -> (f64, Row) {
+        let worth = self.each(whole);
+        let mut covered = vec![0.0; self.charges.len()];
+        let (mut gains, mut used, mut cost) = (0.0, 0.0, 0.0);
+        for class in &self.field.classes {
+            let (gain, lot) = worth.gain(class);
+            if gain > 0.0 || class.kept {
+                let count = class.count() as f64;
+                gains += gain * count;
+                used += count / self.most.max(1.0);
+                cost += count * class.cost as f64;
+                covered[lot] += count * class.rooms[lot] as f64 / self.charges[lot];
+            }
+        }
+        let last = self.charges.len();
+        let value = whole[..last].iter().sum::<f64>() - gains - if self.most > 0.0 { whole[last] } else { 0.0 };
+        let taken = covered.into_iter().enumerate().map(|(lot, covered)| (lot, -covered)).collect();
+        (value, Row { lot: 0, taken, number: used, cost })
+    }
+
+    /// Worth within its range: none below 0, no division worth more than leaving it over.
+    fn limit(&self, whole: &mut Whole) {
+        for (lot, whole) in whole.iter_mut().enumerate() {
+            let most = self.charges.get(lot).and_then(|charge| Some((charge, self.field.leftover_of(lot)?)));
+            *whole = whole.clamp(0.0, most.map_or(f64::INFINITY, |(charge, left)| charge * left as f64));
+        }
+    }
+}
+
+/// Worth near the relaxation's best, from given prices on: at each of them a division is worth what it costs where the
+/// lot's charge breaks off, cheapest first.
+pub fn relaxed(field: &Field, from: &Prices, watch: &mut Watch<'_>) -> Result<Worth, Stopped> {
+    let room: i64 = field.classes.iter().map(|c| c.count() * c.rooms.iter().max().unwrap_or(&0)).sum();
+    let cost: i64 = field.classes.iter().map(|class| class.count() * class.cost).sum();
+    let mean = cost.max(1) as f64 / room.max(1) as f64;
+    let known = from.classes.iter().any(|price| *price != 0);
+    let lots = (0..field.lots.len()).map(|lot| if known { at_break(field, lot, from).unwrap_or(mean) } else { mean });
+    let relaxation = Relaxation {
+        field,
+        charges: field.charges.iter().map(|&charge| charge.max(1) as f64).collect(),
+        most: field.at_most.unwrap_or(0) as f64,
+    };
+    let number = from.number as f64 / (1_i64 << field.bits) as f64;
+    let mut whole: Whole = lots.zip(&relaxation.charges).map(|(each, charge)| each * charge).collect();
+    whole.push(number * relaxation.most);
+    Ok(relaxation.each(&raised(&relaxation, whole, watch)?))
+}
+
+/// The best worth met.
+fn raised(relaxation: &Relaxation<'_>, mut whole: Whole, watch: &mut Watch<'_>) -> Result<Whole, Stopped> {
+    let lots = relaxation.charges.len();
+    let all = relaxation.field.classes.iter().map(|class| class.count() * class.cost).sum::<i64>().max(1) as f64;
+    let mut program = Simplex::new(&Master {
+        lots: 1,
+        supply: vec![Some((-1.0, false)); lots],
+        at_most: (relaxation.most > 0.0).then_some(1.0),
+        dearest: DEAREST_CHARGE,
+        rows: Vec::new(),
+    });
+    let mut best = (f64::NEG_INFINITY, whole.clone());
+    let mut in_vain = 0;
+    for _ in 0..STEPS {
+        watch.work(relaxation.field.classes.len() * (lots + 8))?;
+        relaxation.limit(&mut whole);
+        let (value, row) = relaxation.value(&whole);
+        in_vain = if value > best.0 { 0 } else { in_vain + 1 };
+        if value > best.0 {
+            best = (value, whole.clone());
+        }
+        program.add(&Row { cost: row.cost / all, ..row });
+        if !program.solve(watch)? {
+            break;
+        }
+        let next = program.suggestion();
+        if next.value * all - best.0 < CLOSE * best.0.abs() {
+            break;
+        }
+        let part = 0.5_f64.powi(1 + in_vain.min(6));
+        let there = next.prices.iter().chain([&next.count_price]).map(|price| price * all);
+        whole = best.1.iter().zip(there).map(|(here, there)| here + part * (there - here)).collect();
+    }
+    Ok(best.1)
+}
+
+/// What a division costs at prices where a lot's charge breaks off; `None` where it never does.
+fn at_break(field: &Field, lot: usize, prices: &Prices) -> Option<f64> {
+    let mut items = items(field, lot, prices, |class| field.classes[class].count());
+    items.sort_unstable_by(|a, b| (a.price as f64 / a.room as f64).total_cmp(&(b.price as f64 / b.room as f64)));
+    let mut rest = field.charges[lot];
+    let last = items.iter().find(|item| {
+        rest -= item.room.saturating_mul(item.most);
+        rest <= 0
+    })?;
+    Some((last.price.max(1) as f64 / last.room as f64) / (1_i64 << field.bits) as f64)
+}

@@ -1,0 +1,16 @@
+//! A state of the search for a cheapest cover: a cover begun.
+
+use super::task::Item;
+
+/// What is still uncovered (below 0: too much), what is spent and what it claims, with the step that led here.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct State {
+    pub rest: i64,
+    pub price: i64,
+    pub claim: i64,
+    pub step: u32,
+    pub number: u32,
+}
+
+/// An item and its price for room.
+pub type Ranked = (f64, Item);

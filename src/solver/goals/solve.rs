@@ -1,0 +1,334 @@
+//! The objectives one after another, each held while the next is improved.
+
+use super::amounts::{fills, heaviest, totals};
+use super::heaviest::Lifting;
+use super::shortage::{leftover_cost, shortage};
+use super::state::State;
+use super::ties::settle;
+use crate::solver::bound::generation::Memory;
+use crate::solver::field::{Field, Goal, Part, charge};
+use crate::solver::problem::watch::{Stopped, Watch};
+use crate::solver::problem::{Objectives, Options, Outcome, Priority, Problem, Progress, Proved, Solution, Stage};
+use crate::solver::search::answer::{Answer, FULL, Quest};
+use crate::solver::search::dive::greedy_plan;
+use crate::solver::search::quest::search;
+use crate::solver::search::rough::{bound_roughly, search_roughly};
+
+/// Plans a problem: the objectives in the order of `options`, each proved or bounded.
+///
+/// `go_on` is asked every few milliseconds of work; once it answers false the best plan found so far is returned with
+/// the bounds proved so far. The answer depends on nothing else: not on clock, threads or hashes.
+pub fn solve(problem: &Problem, options: &Options, go_on: &mut dyn FnMut(&Progress) -> bool) -> Outcome {
+    let mut kept = vec![false; problem.cylinders.len()];
+    for &cylinder in &options.must_use {
+        if let Some(kept) = kept.get_mut(cylinder) {
+            *kept = true;
+        }
+    }
+    let mut watch = Watch::new(go_on);
+    let parts = match options.at_most {
+        // A common number of cylinders binds all lots together.
+        Some(_) => vec![Part::whole(problem)],
+        None => Part::separate(problem),
+    };
+    let parts: Vec<State> = parts.into_iter().filter(|part| !part.lots.is_empty()).map(State::new).collect();
+    let mut solver = Solver { problem, options, kept, parts, low: 0, lift: i64::MAX, carried: 0 };
+    let reachable = |cylinder: usize| solver.parts.iter().any(|state| state.part.cylinders.contains(&cylinder));
+    let roomless = |&cylinder: &usize| cylinder >= problem.cylinders.len() || !reachable(cylinder);
+    let fit = if options.must_use.iter().any(roomless) { Ok(Fit::No) } else { solver.fit(&mut watch) };
+    match fit {
+        Err(Stopped) if solver.parts.iter().any(|state| state.sets.is_none()) => Outcome::Undecided,
+        Ok(Fit::Unknown) => Outcome::Undecided,
+        Ok(Fit::No) => {
+            watch.progress.stage = Stage::Shortage;
+            let parts: Vec<Part> = solver.parts.into_iter().map(|state| state.part).collect();
+            Outcome::Short(shortage(problem, options, &parts, &mut watch))
+        }
+        Err(Stopped) => Outcome::Planned(solver.solution()),
+        Ok(Fit::Yes) => {
+            // Stopped or not, what is known by then is the answer.
+            let _stopped = solver.improve(&mut watch);
+            Outcome::Planned(solver.solution())
+        }
+    }
+}
+
+/// Steps of work for an objective at first, ...
+const QUICK: u64 = 30_000_000;
+/// ... and so many more for each cylinder and lot.
+const QUICK_EACH: u64 = 20_000;
+/// Cylinders times lots beyond which a plan is close enough where so small a part of the weight carried is open.
+const MANY: u64 = 1_000;
+const CLOSE: i64 = 1_000;
+
+/// Whether everything fits.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Fit {
+    Yes,
+    No,
+    Unknown,
+}
+
+struct Solver<'p> {
+    problem: &'p Problem,
+    options: &'p Options,
+    kept: Vec<bool>,
+    parts: Vec<State>,
+    /// No plan has a lower heaviest lift.
+    low: i64,
+    /// The heaviest lift in force.
+    lift: i64,
+    /// No plan carries less.
+    carried: i64,
+}
+
+impl Solver<'_> {
+    /// The heaviest lift comes before the number of cylinders.
+    fn lift_first(&self) -> bool {
+        self.options.priority == Priority::Lightest || self.options.at_most.is_some()
+    }
+
+    /// Finds a first plan, or proves that there is none; with the fewest first, the fewest cylinders.
+    fn fit(&mut self, watch: &mut Watch<'_>) -> Result<Fit, Stopped> {
+        watch.progress.stage = Stage::Cylinders;
+        let any = self.lift_first();
+        let mut fit = Fit::Yes;
+        for index in 0..self.parts.len() {
+            let most = self.options.at_most.unwrap_or(self.problem.cylinders.len()) as i64;
+            let quest = Quest { below: most + 1, enough: if any { most } else { 0 }, allowance: FULL };
+            self.fewest(index, i64::MAX, quest, watch)?;
+            if self.parts[index].sets.is_some() {
+                continue;
+            }
+            if self.parts[index].fewest as i64 > most || self.leaves_some(index, watch)? {
+                return Ok(Fit::No);
+            }
+            if self.parts[index].sets.is_none() {
+                fit = Fit::Unknown;
+            }
+        }
+        Ok(fit)
+    }
+
+    /// The fewest cylinders of a part at a lift.
+    fn fewest(&mut self, index: usize, lift: i64, quest: Quest, watch: &mut Watch<'_>) -> Result<(), Stopped> {
+        let state = &mut self.parts[index];
+        let field = Field::new(self.problem, &self.kept, &state.part, lift, Goal::Count, None);
+        // Whatever happens, there is this.
+        let at_once = if state.sets.is_none() { greedy_plan(&field, watch)? } else { None };
+        let at_once = at_once.filter(|(cost, _)| *cost < quest.below);
+        let mut answer = Answer::default();
+        let searched = search_roughly(&field, quest, at_once.is_some(), &mut state.memory, &mut answer, watch);
+        state.fewest = state.fewest.max(usize::try_from(answer.bound).unwrap_or(0));
+        if let Some((_, sets)) = answer.plan.or(at_once) {
+            state.sets = Some(sets);
+        }
+        self.report(watch);
+        searched
+    }
+
+    /// Asks in another way whether a part fits: true where it is proved that something is left over. May find a plan.
+    fn leaves_some(&mut self, index: usize, watch: &mut Watch<'_>) -> Result<bool, Stopped> {
+        let each = leftover_cost(self.problem);
+        let state = &mut self.parts[index];
+        let goal = Goal::Leftover(each);
+        let field = Field::new(self.problem, &self.kept, &state.part, i64::MAX, goal, self.options.at_most);
+        let quest = Quest { below: each, enough: each - 1, allowance: FULL };
+        let mut answer = Answer::default();
+        search(&field, quest, &mut Memory::default(), &mut answer, watch)?;
+        let short = answer.plan.is_none() && answer.bound >= each;
+        state.sets = answer.plan.map(|(_, sets)| sets);
+        Ok(short)
+    }
+
+    /// Improves the plan that is there, objective after objective: first with little branching, so that each has a good
+    /// plan and bound before one of them takes all the time.
+    fn improve(&mut self, watch: &mut Watch<'_>) -> Result<(), Stopped> {
+        // Never as much as in the second round, which is how the rounds are told apart.
+        let quick = QUICK + self.problem.size().saturating_mul(QUICK_EACH);
+        for allowance in [quick.min(FULL / 2), FULL] {
+            if self.lift_first() {
+                let most = self.options.at_most.unwrap_or(self.problem.cylinders.len());
+                self.lighten(|_| most, allowance, watch)?;
+                watch.progress.stage = Stage::Cylinders;
+                for index in 0..self.parts.len() {
+                    let state = &mut self.parts[index];
+                    // What was asked of it before the lift was known.
+                    if allowance < FULL {
+                        state.fewest = 0;
+                    }
+                    let quest = Quest { below: state.number() as i64, enough: 0, allowance };
+                    if state.fewest < state.number() {
+                        self.fewest(index, self.lift, quest, watch)?;
+                    }
+                }
+                self.merge_unproved();
+            } else {
+                self.merge_unproved();
+                if allowance < FULL && self.problem.is_large() {
+                    self.weigh(watch)?;
+                }
+                self.lighten(State::number, allowance, watch)?;
+            }
+            if self.close_enough() {
+                break;
+            }
+            self.relieve(allowance, watch)?;
+            if self.solution().proved.all() || self.close_enough() {
+                break;
+            }
+        }
+        Ok(())
+    }
+
+    /// Many cylinders, and no more than a thousandth of the weight carried is open: not worth seconds.
+    fn close_enough(&self) -> bool {
+        let Solution { totals, bounds, proved, .. } = self.solution();
+        self.problem.size() > MANY
+            && proved.cylinders
+            && proved.heaviest
+            && (totals.carried - bounds.carried) * CLOSE <= totals.carried
+    }
+
+    /// Where a part's number isn't proved, one part could give up a cylinder for another: the bounds of what follows
+    /// hold only for all together.
+    fn merge_unproved(&mut self) {
+        if self.parts.len() < 2 || self.parts.iter().all(|state| state.fewest == state.number()) {
+            return;
+        }
+        let mut whole = State::new(Part::whole(self.problem));
+        whole.fewest = self.parts.iter().map(|state| state.fewest).sum();
+        let mut by_lot: Vec<(usize, Vec<usize>)> = Vec::new();
+        for state in std::mem::take(&mut self.parts) {
+            by_lot.extend(state.part.lots.into_iter().zip(state.sets.unwrap_or_default()));
+        }
+        by_lot.sort();
+        whole.sets = Some(by_lot.into_iter().map(|(_, set)| set).collect());
+        self.parts.push(whole);
+    }
+
+    /// The lowest heaviest lift of all parts, each within its number of cylinders.
+    fn lighten(
+        &mut self,
+        most: impl Fn(&State) -> usize,
+        allowance: u64,
+        watch: &mut Watch<'_>,
+    ) -> Result<(), Stopped> {
+        watch.progress.stage = Stage::Heaviest;
+        // The part that is heaviest now first: what it needs at least, the others may use.
+        let mut order: Vec<usize> = (0..self.parts.len()).collect();
+        order.sort_by_key(|&index| std::cmp::Reverse(self.heaviest(index)));
+        let limit = self.lift_first();
+        for index in order {
+            let at_most = most(&self.parts[index]);
+            let state = &mut self.parts[index];
+            let Some(sets) = state.sets.clone() else { continue };
+            let mut lifting = Lifting {
+                problem: self.problem,
+                kept: &self.kept,
+                part: &state.part,
+                at_most,
+                limit,
+                low: self.low,
+                sets,
+            };
+            let mut stopped = Ok(());
+            if lifting.high() > self.low {
+                stopped = lifting.lower(allowance, &mut state.memory, watch);
+            }
+            self.low = self.low.max(lifting.low);
+            state.sets = Some(lifting.sets);
+            self.report(watch);
+            stopped?;
+        }
+        self.lift = (0..self.parts.len()).map(|index| self.heaviest(index)).max().unwrap_or(0);
+        Ok(())
+    }
+
+    /// The heaviest lift of a part's plan.
+    fn heaviest(&self, index: usize) -> i64 {
+        let state = &self.parts[index];
+        state.sets.as_ref().map_or(0, |sets| heaviest(self.problem, &state.part.lots, sets))
+    }
+
+    /// A bound on the weight carried before the lift is known: no plan with a lower lift carries less. Where cylinders are
+    /// many, finding that lift may take all the time there is.
+    fn weigh(&mut self, watch: &mut Watch<'_>) -> Result<(), Stopped> {
+        let lift = (0..self.parts.len()).map(|index| self.heaviest(index)).max().unwrap_or(0);
+        for state in &mut self.parts {
+            let Some(sets) = &state.sets else { continue };
+            let field = Field::new(self.problem, &self.kept, &state.part, lift, Goal::Gross, Some(state.number()));
+            let Some(now) = field.cost(sets) else { continue };
+            let quest = Quest { below: now, enough: 0, allowance: 0 };
+            let mut answer = Answer::default();
+            let bounded = bound_roughly(&field, quest, &mut state.weights, &mut answer, watch);
+            state.gross = state.gross.max(answer.bound);
+            bounded?;
+        }
+        self.add_up();
+        Ok(())
+    }
+
+    /// What is proved of the weight carried, from what is proved of each part.
+    fn add_up(&mut self) {
+        let charges: i64 = self.parts.iter().flat_map(|s| &s.part.lots).map(|&lot| charge(self.problem, lot)).sum();
+        self.carried = self.carried.max(charges + self.parts.iter().map(|state| state.gross).sum::<i64>());
+    }
+
+    /// The least weight carried, at the number of cylinders and the heaviest lift found.
+    fn relieve(&mut self, allowance: u64, watch: &mut Watch<'_>) -> Result<(), Stopped> {
+        watch.progress.stage = Stage::Carried;
+        let mut result = Ok(());
+        for state in &mut self.parts {
+            let Some(sets) = &state.sets else { continue };
+            let number = Some(sets.iter().map(Vec::len).sum());
+            let field = Field::new(self.problem, &self.kept, &state.part, self.lift, Goal::Gross, number);
+            let Some(now) = field.cost(sets) else { continue };
+            let mut answer = Answer { bound: state.gross, plan: Some((now, sets.clone())) };
+            if result.is_ok() && state.gross < now {
+                result = state.relieve(field, allowance, &mut answer, watch);
+            }
+            state.gross = state.gross.max(answer.bound);
+            state.sets = answer.plan.map(|(_, sets)| sets);
+        }
+        self.add_up();
+        self.report(watch);
+        result
+    }
+
+    /// Tells the caller's progress what is known.
+    fn report(&self, watch: &mut Watch<'_>) {
+        watch.progress.bounds = self.bounds();
+        if self.parts.iter().all(|state| state.sets.is_some()) {
+            watch.progress.best = Some(self.solution().totals);
+        }
+    }
+
+    /// What is proved.
+    fn bounds(&self) -> Objectives {
+        let cylinders: usize = self.parts.iter().map(|state| state.fewest).sum();
+        let lots = self.parts.iter().flat_map(|state| &state.part.lots);
+        let charges: i64 = lots.map(|&lot| charge(self.problem, lot)).sum();
+        Objectives { cylinders, heaviest: self.low, carried: self.carried.max(charges) }
+    }
+
+    /// The plan, with ties settled.
+    fn solution(&self) -> Solution {
+        let lift = (0..self.parts.len()).map(|index| self.heaviest(index)).max().unwrap_or(0).min(self.lift);
+        let mut all = Vec::new();
+        for state in &self.parts {
+            let Some(mut sets) = state.sets.clone() else { continue };
+            settle(self.problem, &self.kept, &state.part, &mut sets, lift);
+            all.extend(fills(self.problem, &state.part.lots, &sets, self.options.amounts, lift));
+        }
+        all.sort_by_key(|fill| (fill.lot, fill.cylinder));
+        let totals = totals(self.problem, &all);
+        let bounds = self.bounds();
+        let proved = Proved {
+            cylinders: totals.cylinders == bounds.cylinders,
+            heaviest: totals.heaviest == bounds.heaviest,
+            carried: totals.carried == bounds.carried,
+        };
+        Solution { fills: all, totals, bounds, proved }
+    }
+}

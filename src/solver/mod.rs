@@ -1,7 +1,8 @@
 //! Chooses cylinders: fewest, lightest, least carried, each proved or honestly bounded.
 //!
-//! It sees whole divisions of the scale and nothing else: no unit, refrigerant, file or clock, and no other room of the
-//! house. Whether to go on is asked of the caller's closure. Its own rooms, each using only those below it:
+//! It sees whole divisions of the scale and nothing else. It must never know a unit, a refrigerant, a file or a clock, nor
+//! any other room of the house: whether to go on is asked of the caller's closure. Its own rooms, each using only those
+//! below it:
 //!
 //! ```text
 //! goals     the objectives one after another, each held while the next is improved

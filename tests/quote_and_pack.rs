@@ -40,6 +40,8 @@ fn cylinder(id: &str, water: i64, tare: i64, held: Option<(&str, i64)>) -> Cylin
         max_gross: None,
         flammable: false,
         damage: None,
+        remark: None,
+        remark_settled: false,
         confirmed: true,
         cleaned: false,
     })

@@ -44,6 +44,8 @@ fn cylinder(rng: &mut Rng, number: usize, lots: usize) -> Cylinder {
         max_gross: None,
         flammable: false,
         damage: None,
+        remark: None,
+        remark_settled: false,
         confirmed: false,
         cleaned: false,
     })

@@ -54,6 +54,8 @@ fn cylinder(rng: &mut Rng, number: usize) -> Cylinder {
         max_gross: (rng.u8(..4) == 0).then(|| tenths(tare + water * 6 / 10)),
         flammable: false,
         damage: None,
+        remark: None,
+        remark_settled: false,
         confirmed: false,
         cleaned: false,
     })

@@ -3,6 +3,7 @@
 use std::borrow::Cow;
 
 use super::fullness::{Fullness, passed, together};
+use super::remarks;
 use super::sameness::Group;
 use crate::cylinder::{Condition, Contents, Cylinder, Fate, Mark, Specification};
 use crate::quantity::{Decimal, GaugePressure, Temperature, Weight};
@@ -21,7 +22,7 @@ pub(super) struct Pair<'a> {
 type Broken = fn(&Pair) -> bool;
 
 /// Every rule, by its code.
-pub(super) const RULES: [(&str, Broken); 26] = [
+pub(super) const RULES: [(&str, Broken); 27] = [
     ("over-limit", over_limit),
     ("over-fill", over_fill),
     ("non-refillable", non_refillable),
@@ -33,6 +34,7 @@ pub(super) const RULES: [(&str, Broken); 26] = [
     ("test-pressure", test_pressure),
     ("flammable", flammable),
     ("damage", damage),
+    ("remark", remark),
     ("doubtful-capacity", doubtful_capacity),
     ("doubtful-tare", doubtful_tare),
     ("not-empty", not_empty),
@@ -173,6 +175,12 @@ fn flammable(pair: &Pair) -> bool {
 /// Damage noted.
 fn damage(pair: &Pair) -> bool {
     pair.cylinder.damage.is_some()
+}
+
+/// A remark says something that holds the cylinder out, and nobody has settled it.
+fn remark(pair: &Pair) -> bool {
+    let says = |remark: &String| remarks::holds(remark);
+    pair.cylinder.remark.as_ref().is_some_and(says) && !pair.cylinder.remark_settled
 }
 
 /// A water capacity that is a nominal size: 30, 40, 50 or 125 lb exactly, and nobody has confirmed it.

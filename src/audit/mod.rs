@@ -13,6 +13,7 @@ mod fullness;
 mod loads;
 mod lots;
 mod places;
+mod remarks;
 mod sameness;
 mod totals;
 

@@ -18,7 +18,7 @@ use thiserror::Error;
 
 pub use alarm::{Alarm, Standing, Surplus, alarms, level};
 pub use ceiling::{Bound, Ceiling, CeilingKind, Limit, Room, ceilings, computable, limit};
-pub use fitness::{CAUTIONS, Finding, RULES, Rule, cautions, empty_tolerance, reasons};
+pub use fitness::{CAUTIONS, Finding, HOLDING_WORDS, RULES, Rule, cautions, empty_tolerance, reasons, remark_holds};
 pub use intake::{Condition, Fate, Intake, Rules, Scale, Terms};
 pub use mark::{Mark, MarkError, Specification};
 pub use overfull::{Level, Overfull, overfull};
@@ -117,6 +117,10 @@ pub struct Facts {
     pub flammable: bool,
     /// Damage somebody saw.
     pub damage: Option<String>,
+    /// What somebody has written about it; some words hold it out, see [`HOLDING_WORDS`].
+    pub remark: Option<String>,
+    /// Somebody has looked at the remark: it no longer holds the cylinder out.
+    pub remark_settled: bool,
     /// Somebody has read the doubtful numbers off the stamp again.
     pub confirmed: bool,
     /// Cleaned since it carried burnout.

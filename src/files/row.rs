@@ -42,6 +42,12 @@ pub(super) static SHAPE: Shape = Shape {
         may("max_gross", Holds::Weight, "From its own label, where it has one."),
         may("flammable", Holds::Flag, "Whether it is meant for flammable refrigerant; default false."),
         may("damage", Holds::Text, "What you saw; a damaged cylinder isn't filled."),
+        may(
+            "remark",
+            Holds::Text,
+            "What somebody wrote about it; words such as leak, do not use, burnout, customer or ? hold it out.",
+        ),
+        may("remark_settled", Holds::Flag, "Somebody has looked: its remark doesn't hold it out; default false."),
         may("owner", Holds::Text, "Whose the contents are; without it they are for reclaim only."),
         may("kept_for", Holds::Text, "The job whose reuse lot it holds."),
         may("may_contain", Holds::Names(MOST_PARTS), "For `holds: mixed`: every refrigerant that may be in it."),
@@ -131,6 +137,8 @@ fn facts(fields: Fields, id: Option<String>, terms: Terms, found: &mut Findings)
     let test = test_period(fields, terms.today, found);
     let flammable = fields.read("flammable", found, Value::flag);
     let damage = fields.read("damage", found, Value::text_if_any);
+    let remark = fields.read("remark", found, Value::remark);
+    let remark_settled = fields.read("remark_settled", found, Value::flag);
     let owner = fields.read("owner", found, Value::text_if_any);
     let kept_for = fields.read("kept_for", found, Value::text_if_any);
     let confirmed = fields.read("confirmed", found, Value::flag);
@@ -152,6 +160,8 @@ fn facts(fields: Fields, id: Option<String>, terms: Terms, found: &mut Findings)
         max_gross,
         flammable: flammable.unwrap_or(false),
         damage,
+        remark,
+        remark_settled: remark_settled.unwrap_or(false),
         confirmed: confirmed.unwrap_or(false),
         cleaned: cleaned.unwrap_or(false),
     })

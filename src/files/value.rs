@@ -62,6 +62,11 @@ impl Value<'_> {
         self.text_or_nothing(MOST_CHARACTERS, found).filter(|text| !text.is_empty())
     }
 
+    /// What somebody has written, of any length that a sentence has; nothing where it is empty.
+    pub fn remark(self, found: &mut Findings) -> Option<String> {
+        self.text_or_nothing(MOST_SENTENCE, found).filter(|text| !text.is_empty())
+    }
+
     /// The text with the unit from the head of its column, where it has none of its own.
     pub(super) fn quantity<T>(
         self,

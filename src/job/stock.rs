@@ -54,6 +54,8 @@ impl Kind {
             max_gross: None,
             flammable: self.flammable,
             damage: None,
+            remark: None,
+            remark_settled: false,
             confirmed: true,
             cleaned: true,
         })

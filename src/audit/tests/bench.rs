@@ -94,6 +94,8 @@ pub fn facts(id: &str, tare: Weight, water_capacity: Weight, gross: Weight, cont
         max_gross: None,
         flammable: false,
         damage: None,
+        remark: None,
+        remark_settled: false,
         confirmed: false,
         cleaned: false,
     }

@@ -5,6 +5,7 @@ mod bench;
 mod ceilings;
 mod fitness;
 mod plans;
+mod remarks;
 mod sharing;
 mod spoiled;
 mod unseen;

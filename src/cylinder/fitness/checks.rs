@@ -1,6 +1,7 @@
 //! What each rule looks at: one function a rule, `None` where it is kept, else a sentence with the figures.
 
 use super::Case;
+use super::remark::holding;
 use crate::cylinder::{Condition, Contents, Cylinder, Fate, Level, Mark, Specification, Terms, overfull};
 use crate::quantity::{Decimal, GaugePressure, Weight};
 use crate::refrigerant::Fluid;
@@ -146,6 +147,11 @@ pub(super) fn flammable(case: &Case) -> Option<String> {
 
 pub(super) fn damage(case: &Case) -> Option<String> {
     case.cylinder.damage.as_ref().map(|damage| format!("damage noted: {damage}"))
+}
+
+pub(super) fn remark(case: &Case) -> Option<String> {
+    let remark = case.cylinder.remark.as_deref().filter(|_| !case.cylinder.remark_settled)?;
+    holding(remark).map(|said| format!("its remark says `{said}`"))
 }
 
 pub(super) fn doubtful_capacity(case: &Case) -> Option<String> {

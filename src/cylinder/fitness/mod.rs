@@ -4,9 +4,11 @@
 //! the audit, and a cylinder that breaks it in the scenario of cylinders that are left out.
 
 mod checks;
+mod remark;
 
 pub use checks::empty_tolerance;
 use checks::*;
+pub use remark::{HOLDING_WORDS, remark_holds};
 
 use super::{Cylinder, Intake, Limit, limit};
 use crate::quantity::Weight;
@@ -106,6 +108,12 @@ pub const RULES: &[Rule] = &[
         source: "49 CFR 173.301(a)(2)",
         remedy: "have it inspected before it is filled",
         check: damage,
+    },
+    Rule {
+        code: "remark",
+        source: SAFE_SIDE,
+        remedy: "if it is fit, delete the remark or say `remark_settled: true`",
+        check: remark,
     },
     Rule {
         code: "doubtful-capacity",

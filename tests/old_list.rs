@@ -63,6 +63,91 @@ fn the_report_as_data_says_what_became_of_everything() {
     assert_eq!(beside["yard"], Value::Null);
 }
 
+/// The program with these arguments, in this folder.
+fn run(folder: &Path, arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_chargesplit")).current_dir(folder).args(arguments).output().unwrap()
+}
+
+/// Before, the plan was for, at 68.0 and 67.9 lb.
+#[test]
+fn what_the_notes_of_a_list_hold_out_is_in_no_plan() {
+    let folder = tempfile::tempdir().unwrap();
+    let write = |name: &str, text: &str| fs::write(folder.path().join(name), text).unwrap();
+    let row = |id: u32, notes: &str| format!("A-{id},27.9,47.6,27.9,evacuated,DOT-4BA400,2024-06,{notes}\n");
+    let rows =
+        [row(1, "LEAKING VALVE DO NOT FILL"), row(2, "BURNOUT acid"), row(3, "had burnout in it"), row(4, "Yorkshire")];
+    write("list.csv", &format!("Serial,Tare (lb),WC (lb),Gross (lb),Contents,Spec,Last test,Notes\n{}", rows.concat()));
+    write(
+        "job.yaml",
+        "job: J\ndate: 2026-12-01\nunits: lb\nyard: y.yaml\nsystems:\n- { name: A, refrigerant: R-22, nameplate: 35 }\n",
+    );
+    let imported = run(folder.path(), &["yard", "--import", "list.csv", "-o", "y.yaml", "--date", "2026-12-01"]);
+    assert_eq!(imported.status.code(), Some(0), "{}", text(&imported.stderr));
+    let plan =
+        || -> Value { serde_json::from_slice(&run(folder.path(), &["plan", "job.yaml", "--json"]).stdout).unwrap() };
+    let filled = |plan: &Value| -> Vec<String> {
+        plan["loads"].as_array().unwrap().iter().map(|load| load["cylinder"].as_str().unwrap().to_owned()).collect()
+    };
+    let first = plan();
+    let left_out: Vec<(&str, &str)> = first["left_out"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|one| {
+            assert_eq!(one["reasons"].as_array().unwrap().len(), 1, "{one}");
+            (one["cylinder"].as_str().unwrap(), one["reasons"][0]["code"].as_str().unwrap())
+        })
+        .collect();
+    assert_eq!(left_out, [("A-1", "remark"), ("A-2", "remark"), ("A-3", "remark")]);
+    assert_eq!(filled(&first), ["A-4"]);
+    let says =
+        "its remark says `LEAKING VALVE DO NOT FILL`; if it is fit, delete the remark or say `remark_settled: true`";
+    assert_eq!(first["left_out"][0]["reasons"][0]["text"], says);
+    // `confirmed` is for the numbers alone; `remark_settled` for the remark.
+    let yard = fs::read_to_string(folder.path().join("y.yaml")).unwrap();
+    let of_a_1 = "remark: LEAKING VALVE DO NOT FILL\n";
+    for (word, count) in [("confirmed", 3), ("remark_settled", 2)] {
+        write("y.yaml", &yard.replace(of_a_1, &format!("{of_a_1}    {word}: true\n")));
+        assert_eq!(plan()["left_out"].as_array().unwrap().len(), count, "{word}");
+    }
+}
+
+#[test]
+fn the_report_says_what_a_list_was_saved_as_and_what_was_passed_over() {
+    let folder = tempfile::tempdir().unwrap();
+    let list =
+        "Serial;Tare (kg);WC (kg);Gross (kg);Contents;Notes\nK\u{fc}-1;12,7;21,5;12,7;R-22;top shelf\nTOTAL;12,7;;;;\n";
+    let utf_16: Vec<u8> = list.encode_utf16().flat_map(u16::to_le_bytes).collect();
+    let latin_1: Vec<u8> = list.chars().map(|c| u8::try_from(c).unwrap()).collect();
+    for (bytes, encoding) in
+        [(list.as_bytes().to_vec(), "UTF-8"), (utf_16, "UTF-16LE"), (latin_1, "windows-1252 (latin-1)")]
+    {
+        fs::write(folder.path().join("list.csv"), bytes).unwrap();
+        let shown = run(folder.path(), &["yard", "--import", "list.csv", "--date", "2026-12-01"]);
+        // A total isn't a cylinder that was refused.
+        assert_eq!(shown.status.code(), Some(0), "{}", text(&shown.stderr));
+        let report = text(&shown.stderr).replace("\n  ", " ").replace('\n', " ");
+        for said in [
+            "list.csv: 1 of 1 cylinder taken",
+            &format!("a semicolon between cells, {encoding}; bare weights"),
+            "Passed over: not a cylinder",
+            " 3  TOTAL",
+            "decimal commas, written as points: Tare (kg), WC (kg), Gross (kg)",
+            "no        top shelf",
+        ] {
+            assert!(report.contains(said), "{said}: {report}");
+        }
+        assert_eq!(report.contains("letters with accents"), encoding.contains("latin-1"), "{report}");
+        let json = run(folder.path(), &["yard", "--import", "list.csv", "--json", "--date", "2026-12-01"]);
+        let json: Value = serde_json::from_slice(&json.stderr).unwrap();
+        assert_eq!((&json["encoding"], &json["columns"][1]["decimal_comma"]), (&encoding.into(), &true.into()));
+        assert_eq!(json["passed"], serde_json::json!([{ "line": 3, "row": "TOTAL" }]));
+        let remark =
+            serde_json::json!([{ "line": 2, "cylinder": "K\u{fc}-1", "remark": "top shelf", "held_out": false }]);
+        assert_eq!(json["remarks"], remark);
+    }
+}
+
 #[test]
 fn a_list_that_would_be_too_long_a_yard_is_refused() {
     let folder = tempfile::tempdir().unwrap();

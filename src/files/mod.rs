@@ -12,6 +12,7 @@ mod any_bytes;
 mod assumed;
 mod code;
 mod csv;
+mod dates;
 mod draw;
 mod fields;
 mod import;
@@ -47,7 +48,7 @@ use jiff::civil::Date;
 
 pub use after::{NewValues, yard_after};
 pub use code::{CODES, Code};
-pub use import::{Change, Column, Import, Imported, RefusedRow, import_yard};
+pub use import::{Change, Column, Commas, Import, Imported, LATIN_1, PassedRow, RefusedRow, Remark, import_yard};
 pub use log::{Log, LogError, Torn, log_path};
 pub use plan::{FORMAT as PLAN_FORMAT, read_plan};
 pub use problem::{Place, Problem, Problems};

@@ -214,7 +214,7 @@ fn measured(fields: Fields, found: &mut Findings) -> Option<Measured> {
 /// given, because longer periods need a refrigerant that is known to be dry and free of acid.
 fn test_period(fields: Fields, today: Date, found: &mut Findings) -> Option<TestPeriod> {
     let past = |value: Value, found: &mut Findings| {
-        let since = value.month(found)?;
+        let since = value.month(today, false, found)?;
         if since.first_of_month() > today {
             let text = value.leaf.text.trim();
             let message = format!("`{text}` lies in the future; expected a month up to {}", month(today));
@@ -225,7 +225,7 @@ fn test_period(fields: Fields, today: Date, found: &mut Findings) -> Option<Test
     };
     let tested = fields.read("tested", found, past);
     let made = fields.read("made", found, past);
-    let due = fields.read("due", found, Value::month);
+    let due = fields.read("due", found, |value, found| value.month(today, true, found));
     if let Some((made, tested)) = made.zip(tested).filter(|(made, tested)| tested < made) {
         let message = format!("tested: {} lies before it was made, {}", month(tested), month(made));
         found.add(Code::BadDate, fields.mark("tested"), &message, "read both dates off the cylinder again");

@@ -5,6 +5,7 @@
 
 use serde_json::{Map, Value, json};
 
+use super::dates::A_MONTH;
 use super::shape::{Holds, Key, Rule, Shape};
 use super::{job, truck, yard};
 use crate::quantity::{A_PRESSURE, A_WEIGHT};
@@ -71,14 +72,14 @@ fn or_nothing(property: &mut Map<String, Value>) {
 
 /// What the reader takes as a value of this kind, and the same in words where the schema can't say it.
 fn value_of(holds: Holds) -> (Map<String, Value>, String) {
-    let months = "^[0-9]{4}-[0-9]{2}(-[0-9]{2})?$";
     let (value, expected) = match holds {
         Holds::Text => (any_leaf(), String::new()),
         Holds::OneOf(words) => (json!({ "enum": words() }), String::new()),
         Holds::NameOr(words) => (json!({ "anyOf": [{ "enum": words }, any_leaf()] }), String::new()),
         Holds::Flag => (json!({ "enum": [true, false, "true", "false"] }), String::new()),
         Holds::Day => (json!({ "type": "string", "pattern": "^[0-9]{4}-[0-9]{2}-[0-9]{2}$" }), "YYYY-MM-DD".into()),
-        Holds::Month => (json!({ "type": "string", "pattern": months }), "YYYY-MM or YYYY-MM-DD".into()),
+        // A spreadsheet's number of a day, and `06.2024`, are numbers to YAML.
+        Holds::Month => (json!({ "type": ["string", "number"], "pattern": "[0-9]" }), A_MONTH.into()),
         Holds::Count(least, most) => (
             json!({ "type": ["integer", "string"], "minimum": least, "maximum": most, "pattern": "^[0-9]+$" }),
             String::new(),

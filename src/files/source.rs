@@ -124,6 +124,11 @@ impl Source {
 
     /// Reads a file.
     pub fn read(file: &Path) -> Result<Self, Problems> {
+        Self::from_bytes(file, Self::bytes(file)?)
+    }
+
+    /// The bytes of a file, where it is one that may be read.
+    pub fn bytes(file: &Path) -> Result<Vec<u8>, Problems> {
         let problem = |code, message: &str, hint: &str| Problems::from(Problem::new(code, file, None, message, hint));
         let failed = |error: &std::io::Error| match error.kind() {
             std::io::ErrorKind::NotFound => problem(
@@ -163,7 +168,7 @@ impl Source {
         if bytes.len() as u64 > MOST_BYTES {
             return Err(too_large(bytes.len() as u64));
         }
-        Self::from_bytes(file, bytes)
+        Ok(bytes)
     }
 
     /// Takes the bytes of a file as text: with or without a byte-order mark, lines ended in any way.

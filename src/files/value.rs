@@ -3,6 +3,7 @@
 use jiff::civil::Date;
 
 use super::code::Code;
+use super::dates;
 use super::fields::{Findings, Value, nearest};
 use super::safe::is_hidden;
 use super::tree::Typed;
@@ -187,29 +188,26 @@ impl Value<'_> {
     /// A day, as YYYY-MM-DD.
     pub fn day(self, found: &mut Findings) -> Option<Date> {
         let text = self.text(found)?;
-        let day = parts(&text).and_then(|(year, month, day)| Date::new(year, month, day?).ok());
+        let day = parts(&text).and_then(|(year, month, day)| Date::new(year, month, day).ok());
         if day.is_none() {
-            self.bad_date(&text, "a day that there is, as YYYY-MM-DD", found);
+            let message =
+                format!("`{text}` isn't a date; expected a day that there is, as YYYY-MM-DD, from 1900 to 2199");
+            self.problem(Code::BadDate, &message, "write the year first, such as 2026-12-01", found);
         }
         day
     }
 
-    /// A month, as YYYY-MM or as a day in it: the day itself, or the last one of the month.
-    pub fn month(self, found: &mut Findings) -> Option<Date> {
+    /// A month, or a day in it, as people write them: the day itself, or the last one of the month; `ahead` for a date
+    /// that may lie in the future.
+    pub fn month(self, today: Date, ahead: bool, found: &mut Findings) -> Option<Date> {
         let text = self.text(found)?;
-        let day = parts(&text).and_then(|(year, month, day)| match day {
-            Some(day) => Date::new(year, month, day).ok(),
-            None => Date::new(year, month, 1).ok().map(Date::last_of_month),
-        });
-        if day.is_none() {
-            self.bad_date(&text, "a month or a day that there is, as YYYY-MM or YYYY-MM-DD", found);
+        match dates::month(&text, today, ahead) {
+            Ok(month) => Some(month.last_day()),
+            Err(message) => {
+                self.problem(Code::BadDate, &message, "read it off the cylinder again", found);
+                None
+            }
         }
-        day
-    }
-
-    fn bad_date(self, text: &str, expected: &str, found: &mut Findings) {
-        let message = format!("`{text}` isn't a date; expected {expected}, from 1900 to 2199");
-        self.problem(Code::BadDate, &message, "write the year first, such as 2026-12", found);
     }
 
     /// Whether it was typed as a bare number.
@@ -223,8 +221,8 @@ pub(super) fn unit_words() -> Vec<&'static str> {
     Unit::ALL.map(Unit::name).to_vec()
 }
 
-/// Year, month and, where there is one, day.
-fn parts(text: &str) -> Option<(i16, i8, Option<i8>)> {
+/// Year, month and day.
+fn parts(text: &str) -> Option<(i16, i8, i8)> {
     let mut parts = text.split('-');
     let mut next = |digits: usize| {
         let part = parts.next()?;
@@ -233,8 +231,7 @@ fn parts(text: &str) -> Option<(i16, i8, Option<i8>)> {
     };
     let year = next(4).filter(|year| (1900..2200).contains(year))?;
     let month = i8::try_from(next(2)?).ok()?;
-    let has_day = text.len() > 7;
-    let day = if has_day { Some(i8::try_from(next(2)?).ok()?) } else { None };
+    let day = i8::try_from(next(2)?).ok()?;
     parts.next().is_none().then_some((year, month, day))
 }
 
@@ -262,14 +259,14 @@ mod tests {
     #[test]
     fn dates_are_strict() {
         let day = |text| read(text, None, |value, found| value.day(found));
-        let month = |text| read(text, None, |value, found| value.month(found));
+        let month = |text| read(text, None, |value, found| value.month(Date::constant(2026, 12, 1), true, found));
         assert_eq!(day("2028-02-29"), Date::new(2028, 2, 29).map_err(|_| Code::BadDate));
         assert_eq!(month("2028-02"), Date::new(2028, 2, 29).map_err(|_| Code::BadDate));
         assert_eq!(month("2028-02-03"), Date::new(2028, 2, 3).map_err(|_| Code::BadDate));
         for text in ["2026-02-29", "2026-2-3", "26-02-03", "1899-01-01", "2200-01-01", "2026-12-01T00:00", "2026-13"] {
             assert_eq!(day(text), Err(Code::BadDate), "{text}");
         }
-        for text in ["2026", "2026-00", "2026-1", "2026-12-", "2026-12-011", "+026-12", "12/2026", "2026-12-32"] {
+        for text in ["2026", "2026-00", "2026-12-", "2026-12-011", "+026-12", "12/26", "2026-12-32", "36525"] {
             assert_eq!(month(text), Err(Code::BadDate), "{text}");
         }
     }

@@ -5,7 +5,7 @@ use std::path::Path;
 use serde::Serialize;
 
 use super::{Block, Report, Table, counted, name, number, words};
-use crate::files::Imported;
+use crate::files::{Commas, Imported, LATIN_1};
 
 /// A report of a list that became a yard.
 #[derive(Debug, Serialize)]
@@ -13,12 +13,15 @@ pub struct ImportReport {
     format: &'static str,
     list: String,
     yard: Option<String>,
+    encoding: &'static str,
     unit: &'static str,
     between: &'static str,
     heads: usize,
     cylinders: usize,
     columns: Vec<Column>,
     refused: Vec<Refused>,
+    passed: Vec<Passed>,
+    remarks: Vec<Remark>,
     changed: Vec<Changed>,
     notes: Vec<String>,
 }
@@ -28,6 +31,7 @@ struct Column {
     column: String,
     key: Option<&'static str>,
     unit: Option<&'static str>,
+    decimal_comma: bool,
     why: String,
 }
 
@@ -36,6 +40,21 @@ struct Refused {
     line: usize,
     cylinder: String,
     reasons: Vec<String>,
+}
+
+/// A row that isn't a cylinder's.
+#[derive(Debug, Serialize)]
+struct Passed {
+    line: usize,
+    row: String,
+}
+
+#[derive(Debug, Serialize)]
+struct Remark {
+    line: usize,
+    cylinder: String,
+    remark: String,
+    held_out: bool,
 }
 
 #[derive(Debug, Serialize)]
@@ -68,6 +87,14 @@ impl ImportReport {
                 "the list doesn't say what carried water or burnout: condition counts as clean; put it right".into(),
             );
         }
+        let commas = import.columns.iter().filter(|column| column.commas == Commas::Decimal);
+        let commas: Vec<&str> = commas.map(|column| column.head.as_str()).collect();
+        if !commas.is_empty() {
+            notes.push(format!("decimal commas, written as points: {}", commas.join(", ")));
+        }
+        if import.encoding == LATIN_1 {
+            notes.push(format!("the list isn't UTF-8: read as {LATIN_1}; look at its letters with accents"));
+        }
         if import.columns.iter().any(|column| column.key.is_none()) {
             notes.push("what stood in columns that aren't taken stands in the yard as comments; read them".into());
         }
@@ -75,12 +102,15 @@ impl ImportReport {
             format: "chargesplit-import/1",
             list: list.display().to_string(),
             yard: yard.map(|yard| yard.display().to_string()).filter(|_| import.cylinders > 0),
+            encoding: import.encoding,
             unit: import.unit.name(),
             between: import.between,
             heads: import.heads,
             cylinders: import.cylinders,
             columns: import.columns.iter().map(column).collect(),
             refused: import.refused.iter().map(refused).collect(),
+            passed: import.passed.iter().map(|row| Passed { line: row.line, row: row.name.clone() }).collect(),
+            remarks: import.remarks.iter().map(remark).collect(),
             changed: import.changed.iter().map(changed).collect(),
             notes,
         }
@@ -88,7 +118,12 @@ impl ImportReport {
 }
 
 fn column(column: &crate::files::Column) -> Column {
-    Column { column: column.head.clone(), key: column.key, unit: column.unit, why: column.why.clone() }
+    let decimal_comma = column.commas == Commas::Decimal;
+    Column { column: column.head.clone(), key: column.key, unit: column.unit, decimal_comma, why: column.why.clone() }
+}
+
+fn remark(one: &crate::files::Remark) -> Remark {
+    Remark { line: one.line, cylinder: one.cylinder.clone(), remark: one.text.clone(), held_out: one.held }
 }
 
 fn refused(row: &crate::files::RefusedRow) -> Refused {
@@ -109,7 +144,8 @@ fn changed(change: &crate::files::Change) -> Changed {
 impl ImportReport {
     /// Whether anything stands in it that somebody has to look at: more than which column is which key.
     pub fn warns(&self) -> bool {
-        !(self.refused.is_empty() && self.changed.is_empty() && self.notes.is_empty())
+        let quiet = self.refused.is_empty() && self.passed.is_empty() && self.remarks.is_empty();
+        !(quiet && self.changed.is_empty() && self.notes.is_empty())
     }
 
     /// The changes as rows, each of them once with the cylinders that it is made to.
@@ -134,8 +170,8 @@ impl Report for ImportReport {
         let mut blocks = vec![
             Block::Heading(format!("{}: {taken} of {} taken{to}", self.list, counted(rows, "cylinder"))),
             Block::Note(format!(
-                "Heads in line {}, a {} between cells; bare weights are in {}.",
-                self.heads, self.between, self.unit
+                "Heads in line {}, a {} between cells, {}; bare weights are in {}.",
+                self.heads, self.between, self.encoding, self.unit
             )),
         ];
         let columns = vec![name("column"), name("taken as"), name("unit"), words("why not")];
@@ -149,6 +185,22 @@ impl Report for ImportReport {
             let columns = vec![number("line"), name("cylinder"), words("why")];
             let row = |row: &Refused| vec![row.line.to_string(), row.cylinder.clone(), row.reasons.join("; ")];
             blocks.push(Block::Table(Table { columns, rows: self.refused.iter().map(row).collect() }));
+        }
+        if !self.passed.is_empty() {
+            blocks.push(Block::Heading("Passed over: not a cylinder".into()));
+            let columns = vec![number("line"), words("row")];
+            let row = |row: &Passed| vec![row.line.to_string(), row.row.clone()];
+            blocks.push(Block::Table(Table { columns, rows: self.passed.iter().map(row).collect() }));
+        }
+        if !self.remarks.is_empty() {
+            blocks.push(Block::Heading("Remarks".into()));
+            let columns = vec![name("cylinder"), name("held out"), words("remark")];
+            let held = |held| if held { "yes" } else { "no" }.to_owned();
+            let row = |one: &Remark| vec![one.cylinder.clone(), held(one.held_out), one.remark.clone()];
+            blocks.push(Block::Table(Table { columns, rows: self.remarks.iter().map(row).collect() }));
+            blocks.push(Block::Note(
+                "What holds a cylinder out is its remark in the yard; the rest stands there as a comment.".into(),
+            ));
         }
         if !self.changed.is_empty() {
             blocks.push(Block::Heading("Written in another form".into()));

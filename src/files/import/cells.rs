@@ -2,8 +2,9 @@
 
 use jiff::civil::Date;
 
-use super::dates;
+use super::commas::{Commas, with_point};
 use crate::files::after::written;
+use crate::files::dates;
 use crate::files::row::SHAPE;
 use crate::files::safe::is_hidden;
 use crate::files::shape::Holds;
@@ -24,6 +25,8 @@ pub(super) struct Cell {
 pub(super) struct Terms {
     /// The unit of the column's bare numbers, as its head or the command says.
     pub unit: Option<&'static str>,
+    /// What the commas in the column's numbers are.
+    pub commas: Commas,
     /// The unit of the yard's bare numbers.
     pub bare: Unit,
     pub today: Date,
@@ -46,9 +49,9 @@ pub(super) fn read(key: &str, text: &str, terms: &Terms) -> Result<Cell, String>
     }
     match SHAPE.key(key).map(|key| key.holds) {
         Some(Holds::Weight) => weight(text, terms),
-        Some(Holds::Pressure) => Ok(as_typed(&with_unit(text, terms.unit))),
+        Some(Holds::Pressure) => Ok(as_typed(&with_unit(&with_point(text, terms.commas)?, terms.unit))),
         Some(Holds::Month) => {
-            let month = dates::month(text, terms.today, key == "due")?;
+            let month = dates::month(text, terms.today, key == "due")?.text();
             let changed = (month != text).then_some("a month as a yard writes it");
             Ok(Cell { changed, ..as_typed(&month) })
         }
@@ -70,10 +73,11 @@ fn with_unit(text: &str, unit: Option<&str>) -> String {
 /// Digits stay as typed; a unit is written where it isn't the yard's.
 fn weight(text: &str, terms: &Terms) -> Result<Cell, String> {
     let unit = terms.unit.filter(|unit| *unit != Unit::LbOz.name());
-    let full = with_unit(text, unit);
+    let text = with_point(text, terms.commas)?;
+    let full = with_unit(&text, unit);
     parse_weight(&full, None).map_err(|error| format!("typed `{text}`: {error}"))?;
-    let bare = full != text && unit == Some(terms.bare.name());
-    Ok(as_typed(if bare { text } else { &full }))
+    let bare = full != *text && unit == Some(terms.bare.name());
+    Ok(as_typed(if bare { &text } else { &full }))
 }
 
 fn flag(text: &str) -> Result<Cell, String> {
@@ -110,7 +114,7 @@ mod tests {
     use jiff::civil::date;
 
     fn cell(key: &str, text: &str, unit: Option<&'static str>) -> Result<(String, bool), String> {
-        let terms = Terms { unit, bare: Unit::Lb, today: date(2026, 12, 1) };
+        let terms = Terms { unit, commas: Commas::None, bare: Unit::Lb, today: date(2026, 12, 1) };
         read(key, text, &terms).map(|cell| (cell.yaml, cell.changed.is_some()))
     }
 

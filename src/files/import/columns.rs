@@ -2,7 +2,7 @@
 
 /// The names that people give to what a yard calls by its key; lower case, no punctuation, no unit. A name that stands
 /// under two keys could be either, and is neither until somebody says which.
-pub(super) const NAMES: [(&str, &[&str]); 15] = [
+pub(super) const NAMES: [(&str, &[&str]); 16] = [
     (
         "id",
         &[
@@ -87,7 +87,7 @@ pub(super) const NAMES: [(&str, &[&str]); 15] = [
         ],
     ),
     ("holds", &["holds", "contents", "content", "gas", "refrigerant", "refrig", "product", "type"]),
-    ("condition", &["contents condition", "gas condition", "refrigerant condition", "condition", "status"]),
+    ("condition", &["contents condition", "gas condition", "refrigerant condition"]),
     (
         "mark",
         &[
@@ -139,6 +139,10 @@ pub(super) const NAMES: [(&str, &[&str]); 15] = [
             "test due",
             "next test",
             "next test date",
+            "next due",
+            "next due date",
+            "next hydro",
+            "next retest",
             "retest due",
             "retest by",
             "hydro due",
@@ -171,8 +175,17 @@ pub(super) const NAMES: [(&str, &[&str]); 15] = [
         ],
     ),
     ("flammable", &["flammable", "for flammables", "flammable ok"]),
-    ("damage", &["damage", "damage noted", "damage seen", "defects", "condition", "status"]),
+    ("damage", &["damage", "damage noted", "damage seen", "defects"]),
+    (REMARK, &["note", "notes", "remark", "remarks", "comment", "comments", "status", "condition"]),
 ];
+
+/// What people write of a cylinder in words of their own. Several columns may be remarks, also by one word of a head:
+/// "Valve notes".
+pub(super) const REMARK: &str = "remark";
+
+/// Keys that a column stands for only where its head is letter for letter the key: what somebody has to say of each
+/// cylinder and nobody says by chance.
+pub(super) const ONLY_OURS: [&str; 1] = ["remark_settled"];
 
 /// Keys of a yard that a list isn't asked for, each with the reason.
 #[cfg(test)]
@@ -233,18 +246,23 @@ pub(super) fn plain(head: &str) -> (String, Option<&'static str>) {
 pub(super) fn of_head(head: &str) -> (Vec<&'static str>, Option<&'static str>) {
     let (name, unit) = plain(head);
     let bare = head.split('[').next().unwrap_or(head).trim();
-    let ours = NAMES.iter().find(|(key, _)| *key == bare && key.replace('_', " ") == name);
-    (ours.map_or_else(|| keys(&name), |(key, _)| vec![*key]), unit)
+    let known = NAMES.iter().map(|(key, _)| *key).chain(ONLY_OURS);
+    let ours = known.into_iter().find(|key| *key == bare && key.replace('_', " ") == name);
+    (ours.map_or_else(|| keys(&name), |key| vec![key]), unit)
 }
 
 /// The keys that a column of this plain name could be.
 fn keys(name: &str) -> Vec<&'static str> {
     // A head may be the key itself: `water_capacity`.
-    NAMES
-        .iter()
-        .filter(|(key, names)| names.contains(&name) || key.replace('_', " ") == name)
-        .map(|(key, _)| *key)
-        .collect()
+    let is = |(key, names): &&(&'static str, &[&str])| names.contains(&name) || key.replace('_', " ") == name;
+    let found: Vec<&str> = NAMES.iter().filter(is).map(|(key, _)| *key).collect();
+    // What may be a remark is one: a remark can only hold a cylinder out.
+    let one_word = || name.split(' ').any(is_remark);
+    if is_remark(name) || (found.is_empty() && one_word()) { vec![REMARK] } else { found }
+}
+
+fn is_remark(name: &str) -> bool {
+    NAMES.iter().any(|(key, names)| *key == REMARK && names.contains(&name))
 }
 
 #[cfg(test)]
@@ -257,9 +275,10 @@ mod tests {
         for key in SHAPE.names() {
             let named = NAMES.iter().any(|(known, names)| *known == key && !names.is_empty());
             let not_asked = NOT_ASKED.iter().any(|(known, why)| *known == key && !why.is_empty());
-            assert!(named != not_asked, "{key}");
+            let ours = ONLY_OURS.contains(&key);
+            assert_eq!([named, not_asked, ours].into_iter().filter(|is| *is).count(), 1, "{key}");
         }
-        assert_eq!(NAMES.len() + NOT_ASKED.len(), SHAPE.keys.len());
+        assert_eq!(NAMES.len() + NOT_ASKED.len() + ONLY_OURS.len(), SHAPE.keys.len());
     }
 
     #[test]
@@ -299,6 +318,17 @@ mod tests {
             // Exactly a key, as a yard of ours has it.
             ("condition", "condition", None),
             ("tare [lb-oz]", "tare", Some("lb-oz")),
+            ("Next due", "due", None),
+            ("Notes", "remark", None),
+            ("COMMENTS", "remark", None),
+            ("Remarks / notes", "remark", None),
+            ("Valve notes 2", "remark", None),
+            ("Status", "remark", None),
+            // Not letter for letter ours.
+            ("Condition", "remark", None),
+            ("Remark settled", "remark", None),
+            ("Contents condition", "condition", None),
+            ("remark_settled", "remark_settled", None),
         ] {
             assert_eq!(of_head(head), (vec![key], unit), "{head}");
         }
@@ -307,10 +337,11 @@ mod tests {
             ("Capacity (lb)", &["water_capacity", "max_gross"]),
             ("Retest date", &["tested", "due"]),
             ("Type", &["holds", "mark"]),
-            ("Condition", &["condition", "damage"]),
             ("condition [psig]", &["condition"]),
             ("gross [yesterday]", &[]),
-            ("Notes", &[]),
+            ("Remark_Settled?", &["remark"]),
+            ("settled", &[]),
+            ("Notebook", &[]),
             ("Owner", &[]),
             ("lb", &[]),
         ] {

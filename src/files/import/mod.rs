@@ -6,7 +6,10 @@
 
 mod cells;
 mod columns;
-mod dates;
+mod commas;
+mod encoding;
+mod passed;
+mod remarks;
 mod table;
 #[cfg(test)]
 mod tests;
@@ -21,12 +24,15 @@ use super::code::Code;
 use super::fields::Findings;
 use super::problem::Problems;
 use super::row::SHAPE;
-use super::safe::out_of_cell;
 use super::shape::Holds;
-use super::source::{Input, Source};
+use super::source::Input;
+use super::source::Source;
 use crate::quantity::Unit;
-use cells::Terms;
-use table::{Line, Table};
+use cells::{Cell, Terms};
+use columns::REMARK;
+pub use commas::Commas;
+pub use encoding::LATIN_1;
+use table::{Line, Table, as_typed};
 
 /// What to import.
 #[derive(Debug, Clone, Copy)]
@@ -48,6 +54,8 @@ pub struct Imported {
     pub text: String,
     /// The list, as it was read.
     pub input: Input,
+    /// What it was saved as: UTF-8, UTF-16LE, UTF-16BE or [`LATIN_1`].
+    pub encoding: &'static str,
     /// What its bare weights count in.
     pub unit: Unit,
     /// What stands between two cells.
@@ -60,6 +68,10 @@ pub struct Imported {
     pub cylinders: usize,
     /// Rows that aren't taken.
     pub refused: Vec<RefusedRow>,
+    /// Rows that aren't a cylinder's.
+    pub passed: Vec<PassedRow>,
+    /// What the list says of its cylinders in words.
+    pub remarks: Vec<Remark>,
     /// Values that are written in another form.
     pub changed: Vec<Change>,
     /// How many cylinders hold `unknown` because nothing was taken about it.
@@ -75,6 +87,8 @@ pub struct Column {
     pub key: Option<&'static str>,
     /// The unit of its bare numbers, from its head or as it was given.
     pub unit: Option<&'static str>,
+    /// What the commas in its numbers are.
+    pub commas: Commas,
     /// Why it isn't taken.
     pub why: String,
 }
@@ -88,6 +102,30 @@ pub struct RefusedRow {
     pub cylinder: String,
     /// Why.
     pub reasons: Vec<String>,
+}
+
+/// A row that isn't a cylinder's: a total, or a note.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PassedRow {
+    /// Its line, from 1.
+    pub line: usize,
+    /// What it calls itself, or else its first cell.
+    pub name: String,
+    /// Its cells.
+    pub cells: Vec<String>,
+}
+
+/// What a list says of a cylinder in words, of all its columns for that.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Remark {
+    /// Its line, from 1.
+    pub line: usize,
+    /// The cylinder.
+    pub cylinder: String,
+    /// The words.
+    pub text: String,
+    /// Whether it holds the cylinder out. If not, it is a comment in the yard.
+    pub held: bool,
 }
 
 /// A value in another form than it was typed in.
@@ -115,6 +153,7 @@ struct Row<'t> {
     /// Cells of columns that aren't taken, with their heads.
     beside: Vec<(&'t str, &'t str)>,
     changed: Vec<Change>,
+    remark: Option<Remark>,
     refused: Vec<String>,
 }
 
@@ -123,12 +162,11 @@ struct Row<'t> {
 /// # Errors
 /// A file that can't be read, isn't such a list, or leaves open what its numbers mean.
 pub fn import_yard(import: &Import) -> Result<Imported, Problems> {
-    let source = Source::read(import.file)?;
+    let (source, encoding) = encoding::read(import.file)?;
     let mut found = Findings::new(&source);
     let table = table::read(import.chosen, &mut found);
     if let Some(table) = &table {
         check_columns(table, import, &mut found);
-        check_commas(table, &mut found);
     }
     let mut table = match (Problems::of(found.problems), table) {
         (None, Some(table)) => table,
@@ -138,10 +176,23 @@ pub fn import_yard(import: &Import) -> Result<Imported, Problems> {
     for column in table.columns.iter_mut().filter(|column| is_weight(column.key)) {
         column.unit = column.unit.or(import.unit.map(Unit::name));
     }
+    let passed = passed::take_out(&mut table);
+    commas::settle(&mut table);
     let unit = unit_of(&table);
     let mut rows: Vec<Row> = table.lines.iter().map(|line| row(line, &table, unit, import.today)).collect();
     doubles(&mut rows);
-    write::yard(&source, &table, rows, unit, import.today)
+    let list = List { source: &source, encoding, table: &table, passed, unit };
+    write::yard(list, rows, import.today)
+}
+
+/// A list that has been read, but for its rows.
+struct List<'t> {
+    source: &'t Source,
+    encoding: &'static str,
+    table: &'t Table,
+    passed: Vec<PassedRow>,
+    /// Of bare weights.
+    unit: Unit,
 }
 
 /// The unit of the yard: that of the first column of weights.
@@ -190,22 +241,6 @@ fn check_columns(table: &Table, import: &Import, found: &mut Findings) {
     }
 }
 
-/// A comma is decimal in one country and parts thousands in the next; a file that has one has it everywhere.
-fn check_commas(table: &Table, found: &mut Findings) {
-    /// Enough to show what is meant.
-    const SHOWN: usize = 3;
-    let is_number = |key| is_weight(key) || is_pressure(key);
-    let commas = table.lines.iter().flat_map(|line| {
-        let cells = table.columns.iter().zip(line.cells.iter().zip(&line.marks));
-        cells.filter(|(column, (cell, _))| is_number(column.key) && cell.contains(','))
-    });
-    for (column, (cell, mark)) in commas.take(SHOWN) {
-        let message = format!("{}: `{cell}` has a comma; numbers with decimal commas aren't read", column.head);
-        let hint = "have the spreadsheet write decimals with a point and thousands without a mark, and save it again";
-        found.add(Code::Comma, Some(mark.of(cell)), &message, hint);
-    }
-}
-
 /// Of one id twice neither row is taken: nobody knows which one is right.
 fn doubles(rows: &mut [Row]) {
     /// Enough to look at.
@@ -226,38 +261,56 @@ fn doubles(rows: &mut [Row]) {
 }
 
 fn row<'t>(line: &'t Line, table: &'t Table, unit: Unit, today: Date) -> Row<'t> {
-    let cells = || table.columns.iter().zip(line.cells.iter().map(|cell| out_of_cell(cell.trim()).trim()));
-    let id = cells().find(|(column, _)| column.key == Some("id"));
-    let cylinder = id.map_or_else(String::new, |(_, cell)| cell.to_owned());
-    let mut row =
-        Row { line, cylinder, values: Vec::new(), beside: Vec::new(), changed: Vec::new(), refused: Vec::new() };
-    let cells_found = line.cells.len();
-    let beyond = line.cells.iter().skip(table.columns.len()).any(|cell| !cell.trim().is_empty());
-    if cells_found < table.columns.len() || beyond {
-        let expected = table.columns.len();
-        row.refused.push(format!("the row has {cells_found} cells, the heads are {expected}"));
+    let mut row = Row {
+        line,
+        cylinder: table.cell(line, "id").to_owned(),
+        values: Vec::new(),
+        beside: Vec::new(),
+        changed: Vec::new(),
+        remark: None,
+        refused: Vec::new(),
+    };
+    if !table.fits(line) {
+        let (found, expected) = (line.cells.len(), table.columns.len());
+        row.refused.push(format!("the row has {found} cells, the heads are {expected}"));
         return row;
     }
-    for (column, cell) in cells().filter(|(_, cell)| !cell.is_empty()) {
-        let Some(key) = column.key else {
-            row.beside.push((&column.head, cell));
-            continue;
-        };
-        let terms = Terms { unit: column.unit, bare: unit, today };
-        match cells::read(key, cell, &terms) {
+    let mut remarks: Vec<(&str, &str)> = Vec::new();
+    for (column, typed) in table.columns.iter().zip(line.cells.iter().map(|cell| cell.trim())) {
+        let cell = as_typed(typed);
+        match column.key {
+            _ if cell.is_empty() => {}
+            None => row.beside.push((&column.head, cell)),
+            Some(REMARK) => remarks.push((&column.head, cell)),
+            Some(key) if remarks::takes(key, cell) => remarks.push((&column.head, cell)),
+            Some(key) => {
+                let terms = Terms { unit: column.unit, commas: column.commas, bare: unit, today };
+                row.take(&column.head, key, typed, cells::read(key, cell, &terms));
+            }
+        }
+    }
+    remarks::settle(&mut row, remarks);
+    row
+}
+
+impl Row<'_> {
+    /// Takes the value of a cell, or refuses the row.
+    fn take(&mut self, head: &str, key: &'static str, typed: &str, value: Result<Cell, String>) {
+        match value {
             Ok(value) => {
-                row.changed.extend(value.changed.map(|why| Change {
-                    line: line.number,
-                    cylinder: row.cylinder.clone(),
+                let text = "without the apostrophe by which a spreadsheet knows a text";
+                let why = value.changed.or((as_typed(typed) != typed).then_some(text));
+                self.changed.extend(why.map(|why| Change {
+                    line: self.line.number,
+                    cylinder: self.cylinder.clone(),
                     key,
-                    typed: cell.to_owned(),
+                    typed: typed.to_owned(),
                     written: value.yaml.clone(),
                     why,
                 }));
-                row.values.push((key, value.yaml));
+                self.values.push((key, value.yaml));
             }
-            Err(why) => row.refused.push(format!("{}: {why}", column.head)),
+            Err(why) => self.refused.push(format!("{head}: {why}")),
         }
     }
-    row
 }

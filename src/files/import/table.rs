@@ -2,7 +2,8 @@
 //! each column is.
 
 use super::Column;
-use super::columns::of_head;
+use super::columns::{ONLY_OURS, REMARK, of_head};
+use super::commas::Commas;
 use super::is_pressure;
 use crate::files::code::Code;
 use crate::files::csv::cell_marks;
@@ -35,6 +36,26 @@ pub(super) struct Line {
     pub number: usize,
     pub cells: Vec<String>,
     pub marks: Vec<Mark>,
+}
+
+impl Table {
+    /// The cell of a line under the column of a key, trimmed; empty where there is none.
+    pub fn cell<'l>(&self, line: &'l Line, key: &str) -> &'l str {
+        let column = self.columns.iter().position(|column| column.key == Some(key));
+        column.and_then(|column| line.cells.get(column)).map_or("", |cell| as_typed(cell))
+    }
+
+    /// Whether each cell of a line stands under a head.
+    pub fn fits(&self, line: &Line) -> bool {
+        let heads = self.columns.len();
+        line.cells.len() >= heads && line.cells.iter().skip(heads).all(|cell| cell.trim().is_empty())
+    }
+}
+
+/// What somebody typed into a cell: without the apostrophe in front by which a spreadsheet knows a text.
+pub(super) fn as_typed(cell: &str) -> &str {
+    let cell = cell.trim();
+    cell.strip_prefix('\'').unwrap_or(cell).trim()
 }
 
 /// Reads the list by whatever parts its heads into the most columns that are known.
@@ -118,6 +139,10 @@ fn columns(heads: &Line, chosen: &[(String, String)], found: &mut Findings) -> V
             };
             found.add(Code::UnknownKey, mark, &format!("--column: `{key}` isn't a key of a yard"), &hint);
         }
+        if ONLY_OURS.contains(&key.as_str()) && head.trim() != key {
+            let message = format!("--column: `{key}` is taken from a column of that very name alone");
+            found.add(Code::WrongColumns, mark, &message, "say it of each cylinder in the yard");
+        }
         if heads.cells.iter().filter(|cell| cell.trim() == head.trim()).count() != 1 {
             let message = format!("--column: not one column has the head \"{head}\", but none or several");
             found.add(Code::WrongColumns, mark, &message, "write it as it stands in the file");
@@ -129,7 +154,10 @@ fn columns(heads: &Line, chosen: &[(String, String)], found: &mut Findings) -> V
         let (known, unit) = of_head(head);
         let could = match choice(head).and_then(|(key, _)| SHAPE.key(key)) {
             Some(key) => vec![key.name],
-            None => known.iter().copied().filter(|key| !chosen.iter().any(|(chosen, _)| chosen == key)).collect(),
+            None => {
+                let is_free = |key: &&str| *key == REMARK || !chosen.iter().any(|(chosen, _)| chosen == key);
+                known.iter().copied().filter(is_free).collect()
+            }
         };
         let (key, why) = match could.as_slice() {
             [] if known.is_empty() => (None, "not a name that is known".to_owned()),
@@ -140,15 +168,16 @@ fn columns(heads: &Line, chosen: &[(String, String)], found: &mut Findings) -> V
             [one] => (Some(*one), String::new()),
             several => (None, format!("could be {}", several.join(" or "))),
         };
-        columns.push(Column { head: head.to_owned(), key, unit: unit.filter(|_| key.is_some()), why });
+        let unit = unit.filter(|_| key.is_some());
+        columns.push(Column { head: head.to_owned(), key, unit, commas: Commas::None, why });
     }
     one_for_each_key(&mut columns);
     columns
 }
 
-/// Of two columns for one key neither is taken.
+/// Of two columns for one key neither is taken; remarks there may be many of.
 fn one_for_each_key(columns: &mut [Column]) {
-    for key in SHAPE.names() {
+    for key in SHAPE.names().filter(|key| *key != REMARK) {
         let of_it: Vec<usize> = (0..columns.len()).filter(|index| columns[*index].key == Some(key)).collect();
         if of_it.len() < 2 {
             continue;

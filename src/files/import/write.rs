@@ -4,8 +4,7 @@ use std::path::Path;
 
 use jiff::civil::Date;
 
-use super::table::Table;
-use super::{Imported, RefusedRow, Row};
+use super::{Imported, List, RefusedRow, Row};
 use crate::files::code::Code;
 use crate::files::problem::Problems;
 use crate::files::refrigerants::Known;
@@ -13,17 +12,11 @@ use crate::files::row::SHAPE;
 use crate::files::safe::printable;
 use crate::files::source::{MOST_BYTES, Source};
 use crate::files::yard::{self, LoadedYard};
-use crate::quantity::Unit;
 
 /// Writes the rows that can be taken, and reads them once more as a yard.
-pub(super) fn yard(
-    source: &Source,
-    table: &Table,
-    mut rows: Vec<Row>,
-    unit: Unit,
-    today: Date,
-) -> Result<Imported, Problems> {
-    let (text, begins) = written(source, &rows, unit);
+pub(super) fn yard(list: List, mut rows: Vec<Row>, today: Date) -> Result<Imported, Problems> {
+    let source = list.source;
+    let (text, begins) = written(&list, &rows);
     let read = read_back(text, today, true).map_err(|_| {
         let message = "so few of its rows are cylinders that it can't be the right list";
         source.whole(Code::TooMany, message, "check that it is the right file, and that each column is what it says")
@@ -36,7 +29,7 @@ pub(super) fn yard(
         };
         rows[index].refused.extend(skipped.problems.iter().map(|problem| problem.message.clone()));
     }
-    let (text, begins) = written(source, &rows, unit);
+    let (text, begins) = written(&list, &rows);
     if text.len() as u64 > MOST_BYTES {
         let message = format!("written as a yard the list has more than {} MB", MOST_BYTES / 1_048_576);
         return Err(source.whole(Code::TooLarge, &message, "split the list").into());
@@ -54,12 +47,15 @@ pub(super) fn yard(
     Ok(Imported {
         text,
         input: source.input(),
-        unit,
-        between: table.between,
-        heads: table.heads.number,
-        columns: table.columns.clone(),
+        encoding: list.encoding,
+        unit: list.unit,
+        between: list.table.between,
+        heads: list.table.heads.number,
+        columns: list.table.columns.clone(),
         cylinders: taken,
         refused: refused.collect(),
+        passed: list.passed,
+        remarks: rows.iter().filter(good).filter_map(|row| row.remark.clone()).collect(),
         changed: rows.iter().filter(good).flat_map(|row| row.changed.clone()).collect(),
         unsaid: rows.iter().filter(good).filter(|row| !row.values.iter().any(|(key, _)| *key == "holds")).count(),
     })
@@ -78,12 +74,12 @@ fn read_back(text: String, today: Date, skip: bool) -> Result<LoadedYard, Proble
 }
 
 /// The text of the yard, and the line at which each row that is taken begins, with the row's number.
-fn written(source: &Source, rows: &[Row], unit: Unit) -> (String, Vec<(usize, usize)>) {
-    let list = printable(&source.file.file_name().unwrap_or_default().to_string_lossy());
+fn written(list: &List, rows: &[Row]) -> (String, Vec<(usize, usize)>) {
+    let file = printable(&list.source.file.file_name().unwrap_or_default().to_string_lossy());
     let mut lines = vec![
         "# yaml-language-server: $schema=yard.schema.json".to_owned(),
-        format!("# Written from {list}. Compare it with the stamps before you fill by it."),
-        format!("units: {}", unit.name()),
+        format!("# Written from {file}. Compare it with the stamps before you fill by it."),
+        format!("units: {}", list.unit.name()),
     ];
     let good = rows.iter().any(|row| row.refused.is_empty());
     lines.push(if good { "cylinders:" } else { "cylinders: []" }.to_owned());
@@ -106,6 +102,9 @@ fn written(source: &Source, rows: &[Row], unit: Unit) -> (String, Vec<(usize, us
     for row in rows.iter().filter(|row| !row.refused.is_empty()) {
         let (line, cells, why) = (row.line.number, row.line.cells.join(" | "), row.refused.join("; "));
         lines.extend(comment("", &format!("Not taken, line {line}: {cells}: {why}")));
+    }
+    for row in &list.passed {
+        lines.extend(comment("", &format!("Not a cylinder, line {}: {}", row.line, row.cells.join(" | "))));
     }
     (lines.join("\n") + "\n", begins)
 }

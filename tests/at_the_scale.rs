@@ -167,10 +167,10 @@ fn how_far(van: &Van) {
 North pier cold store, rack change-out
 8 readings, the last at 2026-12-01T12:41:00-05:00. Weights in lb.
 
-lot     recovered  left  % of plate  per hour   to go
-------------------------------------------------------
-R-448A      177.3  14.5        76.9      50.1  0 h 18
-R-404A       70.9   0.0       105.0      58.5  0 h 00
+refrigerant  recovered  left  % of nameplate  per hour   to go
+---------------------------------------------------------------
+R-448A           177.3  14.5            76.9      50.1  0 h 18
+R-404A            70.9   0.0           105.0      58.5  0 h 00
 
 cylinder  refrigerant    now  STOP AT
 -----------------------------------------------------------------------

@@ -89,7 +89,15 @@ struct Share {
 #[serde(deny_unknown_fields)]
 struct LeftOut {
     cylinder: String,
-    reasons: Vec<Reason>,
+    reasons: Vec<Against>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Against {
+    code: String,
+    text: String,
+    lots: Vec<String>,
 }
 
 #[derive(Deserialize)]
@@ -156,7 +164,11 @@ fn holds(plan: &Plan) {
     for left in &plan.left_out {
         assert!(!left.reasons.is_empty() && !left.cylinder.is_empty());
     }
-    let said = plan.left_out.iter().flat_map(|left| &left.reasons).chain(&plan.warnings);
+    for reason in plan.left_out.iter().flat_map(|left| &left.reasons) {
+        assert!(!reason.code.is_empty() && !reason.text.is_empty() && !reason.lots.is_empty());
+        assert!(reason.lots.iter().all(|lot| plan.lots.iter().any(|line| line.lot == *lot)));
+    }
+    let said = plan.warnings.iter();
     assert!(said.into_iter().all(|reason| !reason.code.is_empty() && !reason.text.is_empty()));
     assert!(plan.not_needed.iter().all(|id| plan.loads.iter().all(|load| load.cylinder != *id)));
     assert!(plan.skipped.is_empty(), "no scenario has a row that can't be read");

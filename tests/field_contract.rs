@@ -165,7 +165,15 @@ struct Short {
 #[serde(deny_unknown_fields)]
 struct LeftOut {
     cylinder: String,
-    reasons: Vec<Reason>,
+    reasons: Vec<Against>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Against {
+    code: String,
+    text: String,
+    lots: Vec<String>,
 }
 
 #[derive(Deserialize)]

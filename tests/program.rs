@@ -235,3 +235,14 @@ fn colour_is_asked_for_and_refused_by_the_environment() {
     assert_eq!(bare, plain, "and says the same");
     assert_eq!(with("CLICOLOR_FORCE", "NO_COLOR"), plain);
 }
+
+#[test]
+fn a_plan_of_twenty_cylinders_fits_one_screen_up_to_the_cautions() {
+    let output = run(&["plan", "scenarios/market-rack.yaml"]);
+    let plan = text(&output.stdout);
+    let before = plan.split("\nCautions\n").next().unwrap();
+    assert!(plan.contains("into 20 cylinders") && plan.contains("\nCautions\n"));
+    let lines = before.trim_end().lines().count();
+    assert!(lines <= 50, "{lines} lines of at most 50");
+    assert!(plan.lines().all(|line| line.chars().count() <= 80));
+}

@@ -108,7 +108,8 @@ fn a_loading_plan_keeps_the_unit_of_the_scale_and_shows_the_other_beside_it() {
             }
             // Taken away, the comparison leaves the plan as it is without.
             let start = text.find("For comparison").unwrap();
-            let end = start + text[start..].find("What bounds each").unwrap();
+            let note = start + text[start..].find("For a scale that").unwrap();
+            let end = note + text[note..].find("\n\n").unwrap() + 2;
             assert_eq!(text[..start].to_owned() + &text[end..], bare);
         }
         assert_eq!(

@@ -17,7 +17,7 @@ use super::value::MOST_SENTENCE;
 use super::yaml;
 use super::yard::MOST_CYLINDERS;
 use crate::cylinder::Tag;
-use crate::plan::{LeftOut, Load, LotLine, Plan, Reason, Share, Short, Status, Suggestion, Totals};
+use crate::plan::{Against, LeftOut, Load, LotLine, Plan, Reason, Share, Short, Status, Suggestion, Totals};
 use crate::quantity::{Decimal, Division, Marks, Unit};
 
 /// What stands under `format` in a plan file.
@@ -223,7 +223,12 @@ static LOAD: Shape = Shape {
 static SHARE: Shape = Shape { what: "from", keys: &[key("system", Holds::Text), key("add", Holds::Text)], rules: &[] };
 static LEFT_OUT: Shape = Shape {
     what: "left_out",
-    keys: &[key("cylinder", Holds::Text), key("reasons", Holds::List(&REASON, MOST_CYLINDERS))],
+    keys: &[key("cylinder", Holds::Text), key("reasons", Holds::List(&AGAINST, MOST_CYLINDERS))],
+    rules: &[],
+};
+static AGAINST: Shape = Shape {
+    what: "reasons",
+    keys: &[key("code", Holds::Text), key("text", Holds::Text), key("lots", LINES)],
     rules: &[],
 };
 static REASON: Shape =
@@ -336,8 +341,14 @@ impl Each {
 
     fn left_out(self, fields: Fields, found: &mut Findings) -> Option<LeftOut> {
         let cylinder = self.text(fields, "cylinder", found);
-        let reasons = fields.each("reasons", found, |fields, found| self.reason(fields, found));
+        let reasons = fields.each("reasons", found, |fields, found| self.against(fields, found));
         Some(LeftOut { cylinder: cylinder?, reasons })
+    }
+
+    fn against(self, fields: Fields, found: &mut Findings) -> Option<Against> {
+        let reason = self.reason(fields, found);
+        let lots = self.texts(fields, "lots", found);
+        reason.map(|Reason { code, text }| Against { code, text, lots })
     }
 
     fn reason(self, fields: Fields, found: &mut Findings) -> Option<Reason> {

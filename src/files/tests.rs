@@ -231,7 +231,7 @@ pub(super) const PLAN: &str = r#"{"format": "chargesplit-plan/1", "jobs": ["A", 
 "lots": [{"lot": "R-22", "refrigerant": "R-22", "systems": ["S"], "charge": 480, "room": 500, "spare": 20}],
 "loads": [{"order": 1, "cylinder": "C-1", "lot": "R-22", "refrigerant": "R-22", "from": [{"system": "S", "add": 480}],
 "now": 446, "add": 480, "stop": 926, "limit": 1000, "ceiling": "fill", "liquid_full": "171 F"}],
-"left_out": [{"cylinder": "C-2", "reasons": [{"code": "overdue", "text": "it \"is\"\n"}]}],
+"left_out": [{"cylinder": "C-2", "reasons": [{"code": "overdue", "text": "it \"is\"\n", "lots": ["R-22"]}]}],
 "not_needed": ["C-3"], "short": [{"lot": "R-22", "missing": 3, "suggest": [{"count": 1, "kind": "fifty"}]}],
 "warnings": [{"code": "estimate", "text": "a guess"}], "explanation": ["one isn't enough"], "skipped": ["C-9: no tare"]}"#;
 

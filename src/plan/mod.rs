@@ -114,7 +114,18 @@ pub struct LeftOut {
     /// The cylinder.
     pub cylinder: String,
     /// Every reason.
-    pub reasons: Vec<Reason>,
+    pub reasons: Vec<Against>,
+}
+
+/// A reason that keeps a cylinder from taking some lots, or all.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Against {
+    /// Code of a fitness rule.
+    pub code: String,
+    /// A sentence, with what to do.
+    pub text: String,
+    /// The lots that it stands against, in the plan's order.
+    pub lots: Vec<String>,
 }
 
 /// What doesn't fit.

@@ -5,7 +5,7 @@ use thiserror::Error;
 use super::additions;
 use crate::cylinder::{Contents, Cylinder, Finding, Room, Tag, cautions, limit, reasons};
 use crate::job::{Lot, Part, Work, notices};
-use crate::plan::{LeftOut, Load, LotLine, Plan, Reason, Share, Short, Status, Totals};
+use crate::plan::{Against, LeftOut, Load, LotLine, Plan, Reason, Share, Short, Status, Totals};
 use crate::quantity::{Decimal, Density, Marks};
 use crate::solver::{Demand, Fill, Objectives, Options, Outcome, Problem, Progress, Shortage, Slot, solve};
 
@@ -180,16 +180,10 @@ pub fn room(cylinder: &Cylinder, lot: &Lot) -> Result<Room, Vec<Finding>> {
 
 /// The plan before anything is filled: which cylinders are fit, and what to know.
 fn bare(work: &Work, places: &[Place]) -> Plan {
-    let left_out = places.iter().filter(|place| place.lots.iter().all(Result::is_err)).map(|place| {
-        let mut reasons: Vec<Reason> = Vec::new();
-        for finding in place.lots.iter().filter_map(|room| room.as_ref().err()).flatten() {
-            let reason = reason(finding);
-            if !reasons.contains(&reason) {
-                reasons.push(reason);
-            }
-        }
-        LeftOut { cylinder: place.cylinder.id.clone(), reasons }
-    });
+    let left_out = places
+        .iter()
+        .filter(|place| place.lots.iter().all(Result::is_err))
+        .map(|place| LeftOut { cylinder: place.cylinder.id.clone(), reasons: against(work, place) });
     Plan {
         jobs: work.jobs().iter().map(|job| job.name.clone()).collect(),
         division: work.division(),
@@ -203,6 +197,20 @@ fn bare(work: &Work, places: &[Place]) -> Plan {
         short: Vec::new(),
         warnings: warnings(work),
     }
+}
+
+/// Everything that keeps a cylinder from its lots, each reason once with the lots that it stands against.
+fn against(work: &Work, place: &Place) -> Vec<Against> {
+    let mut found: Vec<Against> = Vec::new();
+    for (lot, room) in work.lots().iter().zip(&place.lots) {
+        for Reason { code, text } in room.as_ref().err().into_iter().flatten().map(reason) {
+            match found.iter_mut().find(|known| known.code == code && known.text == text) {
+                Some(known) => known.lots.push(lot.name.clone()),
+                None => found.push(Against { code, text, lots: vec![lot.name.clone()] }),
+            }
+        }
+    }
+    found
 }
 
 fn fit<'a>(places: &'a [Place<'a>]) -> impl Iterator<Item = &'a Place<'a>> {

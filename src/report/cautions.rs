@@ -4,7 +4,7 @@
 pub fn cautions(flammable: bool) -> Vec<String> {
     let always = [
         "On the scale from first to last; never past the limit, never over 80 % liquid.",
-        "At the stop weight close the valve (push-pull siphons on); weigh off the hose.",
+        "At the stop close the valve: push-pull can run on. Weigh again, hose off.",
         "One refrigerant to a cylinder, and label it. First look at it and at its date.",
         "Never heat a cylinder. Gloves, glasses, fresh air.",
     ];

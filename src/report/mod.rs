@@ -12,6 +12,7 @@ mod check;
 mod closeout;
 mod html;
 mod import;
+mod left_out;
 mod marks;
 mod month;
 mod number;

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::beside::beside;
+use super::left_out::{self, LeftOut};
 use super::number::{Reading, as_drawn};
 use super::plan::Reason;
 use super::{Block, Report, Table, cautions, counted, marked, marks, name, number, words};
@@ -61,12 +62,6 @@ struct Short {
     suggest: Vec<String>,
 }
 
-#[derive(Debug, Serialize)]
-struct LeftOut {
-    cylinder: String,
-    reasons: Vec<Reason>,
-}
-
 impl ReplanReport {
     /// A report of this plan, made from `day`; `about_files` are sentences of what changed in them.
     pub fn new(day: &Day, replanned: &Replanned, flammable: bool, about_files: &[String]) -> Self {
@@ -96,10 +91,6 @@ impl ReplanReport {
             suggest: short.suggest.iter().map(kind).collect(),
         };
         let reason = |reason: &plan::Reason| Reason { code: reason.code.clone(), text: reason.text.clone() };
-        let left_out = |left: &plan::LeftOut| LeftOut {
-            cylinder: left.cylinder.clone(),
-            reasons: left.reasons.iter().map(reason).collect(),
-        };
         let plans = || replanned.parts.iter().map(Audited::plan);
         // A step of the log is a load of one of the parts, in the same order.
         let steps = replanned.planned.steps.iter().zip(plans().flat_map(|plan| &plan.loads));
@@ -111,7 +102,7 @@ impl ReplanReport {
             changed: replanned.changed.clone(),
             loads: steps.enumerate().map(load).collect(),
             short: replanned.short.iter().map(short).collect(),
-            left_out: plans().flat_map(|plan| &plan.left_out).map(left_out).collect(),
+            left_out: plans().flat_map(left_out::of).collect(),
             warnings: replanned.warnings.iter().map(reason).collect(),
             about_files: about_files.to_vec(),
             to_place: to_place(day, replanned),
@@ -210,15 +201,7 @@ impl ReplanReport {
             blocks.push(Block::Heading("What changed".into()));
             blocks.push(Block::List(self.changed.clone()));
         }
-        let left_out = self.left_out.iter().map(|left| {
-            let reasons: Vec<&str> = left.reasons.iter().map(|reason| reason.text.as_str()).collect();
-            format!("{}: {}", left.cylinder, reasons.join("; "))
-        });
-        let left_out: Vec<String> = left_out.collect();
-        if !left_out.is_empty() {
-            blocks.push(Block::Heading("Left out".into()));
-            blocks.push(Block::List(left_out));
-        }
+        blocks.extend(left_out::blocks(&self.left_out));
         if !self.warnings.is_empty() {
             blocks.push(Block::Heading("To know".into()));
             blocks.push(Block::List(self.warnings.iter().map(|warning| warning.text.clone()).collect()));

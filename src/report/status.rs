@@ -181,7 +181,7 @@ impl Report for StatusReport {
 
 impl StatusReport {
     fn lots_table(&self) -> Table {
-        let weights = ["recovered", "left", "% of plate", "per hour", "to go"].map(number);
+        let weights = ["recovered", "left", "% of nameplate", "per hour", "to go"].map(number);
         let row = |lot: &Lot| {
             let nothing = || "-".to_owned();
             vec![
@@ -193,7 +193,10 @@ impl StatusReport {
                 lot.minutes_to_go.map_or_else(nothing, |minutes| format!("{} h {:02}", minutes / 60, minutes % 60)),
             ]
         };
-        Table { columns: [name("lot")].into_iter().chain(weights).collect(), rows: self.lots.iter().map(row).collect() }
+        Table {
+            columns: [name("refrigerant")].into_iter().chain(weights).collect(),
+            rows: self.lots.iter().map(row).collect(),
+        }
     }
 
     fn systems_table(&self) -> Table {

@@ -10,7 +10,7 @@ use crate::audit::loads::liquid_full_words;
 use crate::audit::sameness::groups;
 use crate::cylinder::{Condition, Contents, Cylinder, Facts, Fate, Rules, Tag, Terms};
 use crate::job::{Allowance, Basis, Charge, Job, Work};
-use crate::plan::{LeftOut, Load, LotLine, Plan, Reason, Share, Short, Status, Totals};
+use crate::plan::{Against, LeftOut, Load, LotLine, Plan, Share, Short, Status, Totals};
 use crate::quantity::{Marks, Span, Unit, Weight};
 
 /// `cylinder, lot, refrigerant, shares, now, limit, ceiling` of a load.
@@ -72,9 +72,13 @@ fn line(lot: &str, refrigerant: &str, systems: &[&str], charge: Marks, room: Mar
     }
 }
 
-fn left_out(cylinder: &str, codes: &[&str]) -> LeftOut {
-    let reason = |code: &&str| Reason { code: (*code).into(), text: String::new() };
-    LeftOut { cylinder: cylinder.into(), reasons: codes.iter().map(reason).collect() }
+/// A reason of this code that stands against these lots.
+pub fn against(code: &str, lots: &[&str]) -> Against {
+    Against { code: code.into(), text: String::new(), lots: lots.iter().map(|lot| (*lot).into()).collect() }
+}
+
+pub fn left_out(cylinder: &str, reasons: Vec<Against>) -> LeftOut {
+    LeftOut { cylinder: cylinder.into(), reasons }
 }
 
 fn plan(work: &Work, lots: Vec<LotLine>, rows: &[Row]) -> Plan {
@@ -173,6 +177,7 @@ const FREEZER: &str = "R-404A burnout, destroy";
 const FIRST: &str = "R-134a wet, reuse, Chiller 1 (North pier)";
 const SECOND: &str = "R-134a, reuse, Chiller 2 (North pier)";
 const PUMP: &str = "R-410A";
+pub const EVERY: [&str; 5] = [RACKS, FREEZER, FIRST, SECOND, PUMP];
 
 /// Limits of the usual cylinder and of A-3, for a fluid at a fill.
 fn usual_limit(name: &str, share: f64) -> Marks {
@@ -219,8 +224,13 @@ pub fn pounds() -> (Work, Plan) {
     ];
     let mut plan = plan(&work, lot_lines(120, l410 - 2 - 279), &rows);
     plan.not_needed = vec!["N-1".into()];
-    plan.left_out =
-        vec![left_out("X-1", &["unknown-date", "damage"]), left_out("X-2", &["over-limit", "holds-other", "full"])];
+    plan.left_out = vec![
+        left_out("X-1", vec![against("unknown-date", &EVERY), against("damage", &EVERY)]),
+        left_out(
+            "X-2",
+            vec![against("over-limit", &EVERY), against("holds-other", &EVERY[1..]), against("full", &EVERY)],
+        ),
+    ];
     told(work, plan)
 }
 

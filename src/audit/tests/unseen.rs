@@ -35,7 +35,10 @@ fn names(plan: &mut Plan) -> Vec<&mut String> {
     }
     for left in &mut plan.left_out {
         names.push(&mut left.cylinder);
-        names.extend(left.reasons.iter_mut().map(|reason| &mut reason.code));
+        for reason in &mut left.reasons {
+            names.push(&mut reason.code);
+            names.extend(&mut reason.lots);
+        }
     }
     names.extend(&mut plan.not_needed);
     names.extend(plan.short.iter_mut().map(|short| &mut short.lot));

@@ -45,8 +45,7 @@ pub(super) fn tank(case: &Case) -> Option<String> {
 
 pub(super) fn overdue(case: &Case) -> Option<String> {
     let test = case.cylinder.test?;
-    let date = case.intake.terms.date;
-    (date > test.good_through).then(|| format!("its test was good through {}; the job is on {date}", test.good_through))
+    (case.intake.terms.date > test.good_through).then(|| format!("its test was good through {}", test.good_through))
 }
 
 pub(super) fn unknown_date(case: &Case) -> Option<String> {

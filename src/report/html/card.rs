@@ -57,10 +57,10 @@ impl Card<'_> {
                         dt { "now" } dd { (text(load.now)) }
                         dt { "add" } dd { (text(load.add)) }
                         dt { "limit" } dd { (text(load.limit)) }
-                        dt { "bound by" } dd { (load.ceiling) }
+                        dt { "limited by" } dd { (load.ceiling) }
                         dt { "tare" } dd { (exact(cylinder.tare)) }
                         dt { "water capacity" } dd { (exact(cylinder.water_capacity)) }
-                        dt { "liquid-full at" } dd { (load.liquid_full) }
+                        dt { "full of liquid at" } dd { (load.liquid_full) }
                     }
                 }
                 @if !load.tags.is_empty() { p.label { "Label: " strong { (shown(&self.label())) } } }

@@ -5,6 +5,7 @@ use crate::cylinder::{Bound, CeilingKind};
 use crate::plan::Status;
 use crate::quantity::Unit;
 use crate::report::beside::beside;
+use crate::report::left_out;
 use crate::report::number::Reading;
 use crate::report::{Block, Report, Table, cautions, counted, marked, marks, name, number, skipped_blocks, words};
 
@@ -22,9 +23,17 @@ impl PlanReport {
         std::iter::once(title).chain(skipped_blocks(&self.skipped)).chain(self.answer()).collect()
     }
 
-    /// What follows: what to do, what bounds it, what is spare, what was left out, what to know.
+    /// What follows: what to do, what is spare, why where that was asked, what was left out, what to know.
     pub fn detail_blocks(&self) -> Vec<Block> {
-        let parts = [Self::loading, Self::bounding, Self::spare, Self::why, Self::left_out_blocks, Self::to_know];
+        let parts = [
+            Self::loading,
+            Self::sources,
+            Self::spare,
+            Self::bounding,
+            Self::why,
+            Self::left_out_blocks,
+            Self::to_know,
+        ];
         parts.iter().flat_map(|part| part(self)).collect()
     }
 
@@ -64,7 +73,7 @@ impl PlanReport {
         let lots: Vec<String> = self.lots.iter().map(|lot| format!("{} of {}", lot.charge, lot.lot)).collect();
         let totals = &self.totals;
         format!(
-            "{} into {}; heaviest lift {}, {} carried in all.",
+            "{} into {}; heaviest lift {}, all lifts together {}.",
             lots.join("; "),
             counted(totals.cylinders, "cylinder"),
             totals.heaviest,
@@ -110,15 +119,22 @@ impl PlanReport {
             unit @ (Unit::Lb | Unit::Kg) => format!("Loading plan, in {}", unit.name()),
         };
         let weights = ["now", "add", "STOP AT", "limit"].map(number);
-        let columns = [number("#"), name("cylinder"), marked("refrigerant")].into_iter().chain(weights).collect();
+        // The usual bound goes without saying; a column of another is worth its width.
+        let bounds: Vec<&str> = self.bounds().into_iter().filter(|bound| *bound != CeilingKind::Fill.name()).collect();
+        let bound = (!bounds.is_empty()).then(|| name("limited by"));
+        let columns = [number("#"), name("cylinder"), marked("refrigerant")].into_iter().chain(weights).chain(bound);
         let row = |load: &Load| {
             let weights = [load.now, load.add, load.stop, load.limit].map(Reading::bare);
             let held = marks::marked(&load.refrigerant, &load.marks);
             let names = [load.order.to_string(), load.cylinder.clone(), held];
-            names.into_iter().chain(weights).collect()
+            let said = if bounds.contains(&load.ceiling.as_str()) { load.ceiling.clone() } else { String::new() };
+            names.into_iter().chain(weights).chain(bound.map(|_| said)).collect()
         };
-        let table = Table { columns, rows: self.loads.iter().map(row).collect() };
+        let table = Table { columns: columns.collect(), rows: self.loads.iter().map(row).collect() };
         let mut blocks = vec![Block::Heading(heading), Block::Table(table)];
+        if !bounds.is_empty() && !self.drawn.explained {
+            blocks.push(Block::List(meanings(&bounds)));
+        }
         if let Some(to) = self.drawn.beside {
             let lines =
                 self.loads.iter().map(|load| (load.cylinder.as_str(), [load.now, load.add, load.stop, load.limit]));
@@ -127,28 +143,55 @@ impl PlanReport {
         blocks
     }
 
-    fn bounding(&self) -> Vec<Block> {
-        if self.loads.is_empty() {
-            return Vec::new();
-        }
-        let columns = vec![name("cylinder"), name("bound by"), name("liquid-full at"), words("filled from")];
-        let row = |load: &Load| {
-            vec![load.cylinder.clone(), load.ceiling.clone(), load.liquid_full.clone(), filled_from(load)]
-        };
-        let table = Table { columns, rows: self.loads.iter().map(row).collect() };
+    /// What bounds the cylinders of the plan, each by name and once.
+    fn bounds(&self) -> Vec<&str> {
         let mut bounds: Vec<&str> = Vec::new();
         for load in &self.loads {
             if !bounds.contains(&load.ceiling.as_str()) {
                 bounds.push(&load.ceiling);
             }
         }
-        let meanings = bounds.into_iter().map(|bound| format!("{bound}: {}", meaning(bound))).collect();
-        vec![Block::Heading("What bounds each".into()), Block::Table(table), Block::List(meanings)]
+        bounds
+    }
+
+    /// Which system goes where, for lots of several: its cylinders in order, with the weight where one is shared.
+    fn sources(&self) -> Vec<Block> {
+        let several = self.lots.iter().filter(|lot| lot.systems.len() > 1);
+        let lines: Vec<String> = several
+            .flat_map(|lot| lot.systems.iter().map(|system| (system, self.goes_to(&lot.lot, system))))
+            .filter(|(_, cylinders)| !cylinders.is_empty())
+            .map(|(system, cylinders)| format!("{system}: {}", cylinders.join(", ")))
+            .collect();
+        if lines.is_empty() {
+            return Vec::new();
+        }
+        vec![Block::Heading("Which system goes where".into()), Block::List(lines)]
+    }
+
+    fn goes_to(&self, lot: &str, system: &str) -> Vec<String> {
+        let loads = self.loads.iter().filter(|load| load.lot == lot);
+        let part = |load: &Load| {
+            let share = load.from.iter().find(|share| share.system == system)?;
+            let whole = load.from.len() == 1;
+            Some(if whole { load.cylinder.clone() } else { format!("{} ({} of it)", load.cylinder, share.add) })
+        };
+        loads.filter_map(part).collect()
+    }
+
+    /// What bounds each cylinder and who says so, where somebody asked for reasons.
+    fn bounding(&self) -> Vec<Block> {
+        if self.loads.is_empty() || !self.drawn.explained {
+            return Vec::new();
+        }
+        let columns = vec![name("cylinder"), name("limited by"), words("full of liquid at")];
+        let row = |load: &Load| vec![load.cylinder.clone(), load.ceiling.clone(), load.liquid_full.clone()];
+        let table = Table { columns, rows: self.loads.iter().map(row).collect() };
+        vec![Block::Heading("What limits each".into()), Block::Table(table), Block::List(meanings(&self.bounds()))]
     }
 
     fn spare(&self) -> Vec<Block> {
         let weights = ["charge", "room", "spare"].map(number);
-        let columns = std::iter::once(name("lot")).chain(weights).chain([words("systems")]).collect();
+        let columns = std::iter::once(name("refrigerant")).chain(weights).chain([words("systems")]).collect();
         let rows = self.lots.iter().map(|lot| {
             let weights = [lot.charge, lot.room, lot.spare].map(Reading::bare);
             std::iter::once(lot.lot.clone()).chain(weights).chain([lot.systems.join(", ")]).collect()
@@ -167,17 +210,7 @@ impl PlanReport {
     }
 
     fn left_out_blocks(&self) -> Vec<Block> {
-        let mut blocks = Vec::new();
-        if !self.left_out.is_empty() {
-            let rows = self.left_out.iter().flat_map(|left| {
-                left.reasons.iter().enumerate().map(|(index, reason)| {
-                    let cylinder = if index == 0 { left.cylinder.clone() } else { String::new() };
-                    vec![cylinder, reason.text.clone()]
-                })
-            });
-            let table = Table { columns: vec![name("cylinder"), words("why, and what to do")], rows: rows.collect() };
-            blocks.extend([Block::Heading("Left out".into()), Block::Table(table)]);
-        }
+        let mut blocks = left_out::blocks(&self.left_out);
         if !self.not_needed.is_empty() {
             blocks.push(Block::Note(format!("Fit and not needed: {}.", self.not_needed.join(", "))));
         }
@@ -198,15 +231,8 @@ fn suggestion(short: &Short) -> Option<String> {
     (!kinds.is_empty()).then(|| format!("for {}: {}", short.lot, kinds.join(", ")))
 }
 
-fn filled_from(load: &Load) -> String {
-    match load.from.as_slice() {
-        [one] => one.system.clone(),
-        several => {
-            let shares: Vec<String> =
-                several.iter().map(|share| format!("{} from {}", share.add, share.system)).collect();
-            shares.join(", ")
-        }
-    }
+fn meanings(bounds: &[&str]) -> Vec<String> {
+    bounds.iter().map(|bound| format!("{bound}: {}", meaning(bound))).collect()
 }
 
 /// What a bound's name stands for, and who says so.

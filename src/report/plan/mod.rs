@@ -4,11 +4,12 @@ mod blocks;
 
 use serde::Serialize;
 
+use super::left_out::{self, LeftOut};
 use super::marks;
 use super::number::{Number, Reading};
 use crate::audit::Audited;
 use crate::files::{PLAN_FORMAT, SkippedRow};
-use crate::plan::{self, Plan, Status};
+use crate::plan::{self, Status};
 use crate::quantity::{Division, Marks, Unit};
 
 /// A plan that has passed the audit, ready to be shown.
@@ -44,6 +45,8 @@ struct Drawn {
     unit: Unit,
     flammable: bool,
     beside: Option<Division>,
+    /// Whether somebody asked why.
+    explained: bool,
 }
 
 #[derive(Debug, Serialize)]
@@ -83,12 +86,6 @@ struct Load {
 struct Share {
     system: String,
     add: Reading,
-}
-
-#[derive(Debug, Serialize)]
-struct LeftOut {
-    cylinder: String,
-    reasons: Vec<Reason>,
 }
 
 /// A stable code with its sentence.
@@ -133,13 +130,13 @@ impl PlanReport {
             totals: totals(plan.totals, reading),
             lots: plan.lots.iter().map(|line| lot(line, reading)).collect(),
             loads: plan.loads.iter().map(|line| load(line, reading)).collect(),
-            left_out: left_out(plan),
+            left_out: left_out::of(plan),
             not_needed: plan.not_needed.clone(),
             short: plan.short.iter().map(|line| short(line, reading)).collect(),
             warnings: plan.warnings.iter().map(reason).collect(),
             explanation: Vec::new(),
             skipped: super::skipped(skipped),
-            drawn: Drawn { status: plan.status, unit: plan.division.unit(), flammable, beside: None },
+            drawn: Drawn { status: plan.status, unit: plan.division.unit(), flammable, beside: None, explained: false },
         }
     }
 }
@@ -155,7 +152,8 @@ impl PlanReport {
     /// The report with sentences that say why the plan is as it is.
     #[must_use]
     pub fn with_why(self, explanation: Vec<String>) -> Self {
-        Self { explanation, ..self }
+        let drawn = Drawn { explained: true, ..self.drawn };
+        Self { explanation, drawn, ..self }
     }
 }
 
@@ -190,14 +188,6 @@ fn load(line: &plan::Load, reading: impl Fn(Marks) -> Reading) -> Load {
         ceiling: line.ceiling.clone(),
         liquid_full: line.liquid_full.clone(),
     }
-}
-
-fn left_out(plan: &Plan) -> Vec<LeftOut> {
-    let line = |left: &plan::LeftOut| LeftOut {
-        cylinder: left.cylinder.clone(),
-        reasons: left.reasons.iter().map(reason).collect(),
-    };
-    plan.left_out.iter().map(line).collect()
 }
 
 fn reason(reason: &plan::Reason) -> Reason {

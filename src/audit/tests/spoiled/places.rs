@@ -1,8 +1,7 @@
 //! Spoiled plans: the cylinders that aren't filled.
 
 use super::Spoiled;
-use crate::audit::tests::plans::pounds;
-use crate::plan::{LeftOut, Reason};
+use crate::audit::tests::plans::{EVERY, against, left_out, pounds};
 
 pub const PLACES: &[Spoiled] = &[
     (pounds, |p| p.not_needed.clear(), &["cylinder-missing"]),
@@ -15,7 +14,7 @@ pub const PLACES: &[Spoiled] = &[
         pounds,
         |p| {
             p.not_needed.clear();
-            p.left_out.push(left_out("N-1", "damage"));
+            p.left_out.push(left_out("N-1", vec![against("damage", &EVERY)]));
         },
         &["left-out-fit", "left-out-fit", "left-out-fit", "left-out-fit", "left-out-fit", "reason-wrong"],
     ),
@@ -28,7 +27,12 @@ pub const PLACES: &[Spoiled] = &[
         &["not-needed-unfit"],
     ),
     (pounds, |p| p.left_out[0].reasons[0].code = "rusty".into(), &["reason-unknown", "reason-missing"]),
-    (pounds, |p| p.left_out[0].reasons.push(reason("tank")), &["reason-wrong"]),
+    (pounds, |p| p.left_out[0].reasons.push(against("tank", &EVERY)), &["reason-wrong"]),
+    // A reason is told of exactly the lots that it stands against.
+    (pounds, |p| p.left_out[1].reasons[1].lots.push(EVERY[0].into()), &["reason-wrong"]),
+    (pounds, |p| p.left_out[1].reasons[1].lots[0] = "R-13".into(), &["reason-wrong", "reason-missing"]),
+    (pounds, |p| p.left_out[1].reasons[1].lots.truncate(3), &["reason-missing"]),
+    (pounds, |p| p.left_out[1].reasons[0].lots.clear(), &["reason-wrong", "danger"]),
     (pounds, |p| p.left_out[0].reasons.truncate(1), &["reason-missing"]),
     (pounds, |p| p.left_out[0].reasons.clear(), &["reason-missing", "reason-missing"]),
     // A cylinder over its limit is shown as that, whatever else is wrong with it.
@@ -55,11 +59,3 @@ pub const PLACES: &[Spoiled] = &[
         &["cylinder-missing", "danger"],
     ),
 ];
-
-fn reason(code: &str) -> Reason {
-    Reason { code: code.into(), text: String::new() }
-}
-
-fn left_out(cylinder: &str, code: &str) -> LeftOut {
-    LeftOut { cylinder: cylinder.into(), reasons: vec![reason(code)] }
-}

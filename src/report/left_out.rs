@@ -1,0 +1,181 @@
+//! Cylinders that may not be used, as every plan shows them: a line for each, and one line for many with one reason.
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+
+use super::Block;
+use crate::cylinder::RULES;
+use crate::plan::{self, Plan};
+
+/// The rule that is danger: said above everything else already.
+const DANGER: &str = "over-limit";
+
+/// So many lines of the same rules, told apart by their figures alone, become one line.
+const ALIKE: usize = 3;
+
+/// A cylinder with everything that keeps it from being filled.
+#[derive(Debug, Clone, Serialize)]
+pub(super) struct LeftOut {
+    pub cylinder: String,
+    pub reasons: Vec<Against>,
+    /// How many lots its plan has.
+    #[serde(skip)]
+    lots: usize,
+}
+
+/// A reason, with the lots that it stands against.
+#[derive(Debug, Clone, Serialize)]
+pub(super) struct Against {
+    pub code: String,
+    pub text: String,
+    pub lots: Vec<String>,
+}
+
+/// What a line says of its cylinders.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+struct Said {
+    /// The rules that it names, in their order.
+    codes: Vec<String>,
+    /// With the figures.
+    text: String,
+}
+
+/// The cylinders that a plan leaves out.
+pub(super) fn of(plan: &Plan) -> Vec<LeftOut> {
+    let against = |reason: &plan::Against| Against {
+        code: reason.code.clone(),
+        text: reason.text.clone(),
+        lots: reason.lots.clone(),
+    };
+    let line = |left: &plan::LeftOut| LeftOut {
+        cylinder: left.cylinder.clone(),
+        reasons: left.reasons.iter().map(against).collect(),
+        lots: plan.lots.len(),
+    };
+    plan.left_out.iter().map(line).collect()
+}
+
+/// The same as it is read; nothing where no cylinder is left out.
+pub(super) fn blocks(left_out: &[LeftOut]) -> Vec<Block> {
+    if left_out.is_empty() {
+        return Vec::new();
+    }
+    let lines = lines(left_out.iter().map(|left| (left.cylinder.as_str(), left.said())));
+    vec![Block::Heading("Left out".into()), Block::List(lines)]
+}
+
+/// A line for each cylinder in the order in which they come; those of which the same is said share the first one's line.
+fn lines<'a>(cylinders: impl Iterator<Item = (&'a str, Said)>) -> Vec<String> {
+    let mut groups: Vec<(Said, Vec<&str>)> = Vec::new();
+    for (cylinder, said) in cylinders {
+        match groups.iter_mut().find(|(known, _)| *known == said) {
+            Some((_, ids)) => ids.push(cylinder),
+            None => groups.push((said, vec![cylinder])),
+        }
+    }
+    let mut alike: BTreeMap<Vec<String>, usize> = BTreeMap::new();
+    for (said, _) in &groups {
+        *alike.entry(said.codes.clone()).or_default() += 1;
+    }
+    let many = |said: &Said| alike.get(&said.codes).is_some_and(|count| *count >= ALIKE);
+    let mut drawn: Vec<(Said, Vec<&str>)> = Vec::new();
+    for (said, ids) in groups {
+        let said = if many(&said) { Said { text: in_brief(&said.codes), ..said } } else { said };
+        match drawn.iter_mut().find(|(known, _)| *known == said) {
+            Some((_, known)) => known.extend(ids),
+            None => drawn.push((said, ids)),
+        }
+    }
+    drawn.into_iter().map(|(said, ids)| format!("{}: {}", ids.join(", "), said.text)).collect()
+}
+
+impl LeftOut {
+    /// What is true for every lot: the first of it with figures and what to do, the rest by name. Where nothing is, what
+    /// is true for each.
+    fn said(&self) -> Said {
+        let general: Vec<&Against> = self.reasons.iter().filter(|reason| reason.lots.len() == self.lots).collect();
+        if let [first, rest @ ..] = general.as_slice() {
+            let rest: Vec<&str> = rest.iter().map(|reason| brief(&reason.code)).collect();
+            let also = if rest.is_empty() { String::new() } else { format!("; besides: {}", rest.join(", ")) };
+            let codes = general.iter().map(|reason| reason.code.clone()).collect();
+            let first = if first.code == DANGER { "see DANGER above" } else { &first.text };
+            return Said { codes, text: format!("{first}{also}") };
+        }
+        let text: Vec<String> =
+            self.reasons.iter().map(|reason| format!("for {}: {}", reason.lots.join(", "), reason.text)).collect();
+        Said { codes: self.reasons.iter().map(|reason| reason.code.clone()).collect(), text: text.join("; ") }
+    }
+}
+
+/// What the rules of these codes find, without figures, and what to do about the first.
+fn in_brief(codes: &[String]) -> String {
+    let briefs: Vec<&str> = codes.iter().map(|code| brief(code)).collect();
+    let remedy = codes.first().and_then(|code| RULES.iter().find(|rule| rule.code == *code)).map(|rule| rule.remedy);
+    format!("{}{}", briefs.join(", "), remedy.map_or_else(String::new, |remedy| format!("; {remedy}")))
+}
+
+fn brief(code: &str) -> &str {
+    RULES.iter().find(|rule| rule.code == code).map_or(code, |rule| rule.brief)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn left(cylinder: &str, reasons: &[(&str, &str, &[&str])]) -> LeftOut {
+        let against = |(code, text, lots): &(&str, &str, &[&str])| Against {
+            code: (*code).into(),
+            text: (*text).into(),
+            lots: lots.iter().map(|lot| (*lot).to_owned()).collect(),
+        };
+        LeftOut { cylinder: cylinder.into(), reasons: reasons.iter().map(against).collect(), lots: 2 }
+    }
+
+    fn drawn(left_out: &[LeftOut]) -> Vec<String> {
+        let lists = blocks(left_out)
+            .into_iter()
+            .filter_map(|block| if let Block::List(lines) = block { Some(lines) } else { None });
+        lists.flatten().collect()
+    }
+
+    const ALL: &[&str] = &["R-22", "R-410A"];
+
+    #[test]
+    fn what_is_true_for_every_lot_is_one_line_and_hides_what_is_true_for_one() {
+        let lines = drawn(&[left(
+            "C-1",
+            &[
+                ("overdue", "its test was good through 2025-03-31; have it requalified", ALL),
+                ("service-pressure", "R-410A reaches 387 psig; use another", &["R-410A"]),
+                ("damage", "damage noted: collar; have it inspected", ALL),
+            ],
+        )]);
+        assert_eq!(lines, ["C-1: its test was good through 2025-03-31; have it requalified; besides: damaged"]);
+    }
+
+    #[test]
+    fn where_nothing_is_true_for_every_lot_each_is_named() {
+        let lines = drawn(&[left(
+            "C-1",
+            &[("full", "it is full; use another", &["R-22"]), ("holds-other", "it holds R-22; keep it", &["R-410A"])],
+        )]);
+        assert_eq!(lines, ["C-1: for R-22: it is full; use another; for R-410A: it holds R-22; keep it"]);
+    }
+
+    #[test]
+    fn many_cylinders_with_one_reason_are_one_line() {
+        let holds: &[(&str, &str, &[&str])] = &[("holds-other", "it holds R-32; keep it", ALL)];
+        let same = ["C-1", "C-2", "C-3", "C-4"].map(|id| left(id, holds));
+        assert_eq!(drawn(&same), ["C-1, C-2, C-3, C-4: it holds R-32; keep it"]);
+        let dates = ["2025-01-31", "2025-02-28", "2025-03-31"];
+        let texts = dates.map(|date| format!("its test was good through {date}; have it requalified"));
+        let overdue: Vec<LeftOut> = texts
+            .iter()
+            .enumerate()
+            .map(|(index, text)| left(&format!("D-{index}"), &[("overdue", text, ALL)]))
+            .collect();
+        assert_eq!(drawn(&overdue[..2]).len(), 2);
+        assert_eq!(drawn(&overdue), ["D-0, D-1, D-2: out of test; have it requalified"]);
+    }
+}

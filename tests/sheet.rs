@@ -59,36 +59,178 @@ fn names_stay_text() {
     assert!(page.contains("&lt;script&gt;alert(1)&lt;/script&gt;") && !page.contains("<b>x</b>"));
 }
 
+/// What a probe uses of the page: typing into a card, keeping it, what the cards answer and have kept.
+const HANDS: &str = "const card = at => document.querySelectorAll('.card')[at]; \
+    const type = (at, text, more = {}) => { for (const [name, value] of Object.entries({ reading: text, ...more })) { \
+      const field = card(at).querySelector('.' + name); field.value = value; field.dispatchEvent(new Event('input')); } }; \
+    const keep = (at, text, more) => { type(at, text, more); card(at).querySelector('button').click(); }; \
+    const answer = at => card(at).querySelector('.answer').textContent; \
+    const kept = at => [...card(at).querySelectorAll('.kept li')].map(line => line.textContent); \
+    const lines = () => { document.querySelector('.export button').click(); \
+      return document.querySelector('.export textarea').value.split('\\n').filter(line => line); };";
+
 #[test]
-fn a_reading_over_the_limit_shows_danger_and_is_kept() {
+fn a_reading_over_the_fill_or_a_rule_is_answered_and_kept() {
     let Some(browser) = Browser::find("readings typed into the sheet") else { return };
     let folder = tempfile::tempdir().unwrap();
     let page = cold_store(folder.path());
-    let look = "const answers = () => [...document.querySelectorAll('.answer')].map(a => a.textContent); \
-                const over = () => [...document.querySelectorAll('.card')].map(c => c.classList.contains('over')); \
-                const requests = performance.getEntriesByType('resource').length;";
-    let typing = "const type = (card, text) => { const field = document.querySelectorAll('.reading')[card]; \
-                  field.value = text; field.dispatchEvent(new Event('input')); }; \
-                  type(0, '63.7'); type(1, '64.2'); type(2, '154.6'); type(3, 'full');";
-    // Typed, then the page is loaded again: the same browser, because an ended one may not have kept anything yet.
-    let export = "document.querySelector('.export button').click(); const lines = document.querySelector('.export textarea').value;";
+    // Typed and kept, then the page is loaded again: the same browser, because an ended one may not have kept anything yet.
     let script = format!(
-        "{look} if (!window.name) {{ {typing} window.name = JSON.stringify([answers(), over(), requests, faults]); \
-         location.reload(); }} else {{ {export} tell([JSON.parse(window.name), [answers(), over()], lines]); }}"
+        "{HANDS} const answers = () => [0, 1, 2, 3].map(answer); \
+         const over = () => [...document.querySelectorAll('.card')].map(c => c.classList.contains('over')); \
+         if (!window.name) {{ keep(0, '63.7'); keep(1, '64.2'); keep(2, '154.6'); keep(3, '78.0'); \
+         window.name = JSON.stringify([answers(), over(), performance.getEntriesByType('resource').length, faults]); \
+         location.reload(); }} else {{ tell([JSON.parse(window.name), [answers(), over()], lines()]); }}"
     );
     let told = browser.ask(&page, 1000, &script);
     let (first, again) = (&told[0], &told[1]);
-    // C-101 stops at 63.7 lb from a tare of 27.9; C-102's limit is 64.2, its stop 64.1; C-106's limit is 154.5 lb.
-    assert_eq!(first[0][0], "0.0 lb to go. net 35.8 lb");
-    assert_eq!(first[0][1], "0.1 lb over the stop weight: change cylinders. net 36.0 lb");
-    assert_eq!(first[0][2], "DANGER: 0.1 lb over the limit. Stop, and take refrigerant out. net 93.1 lb");
-    assert_eq!(first[0][3], "That isn't a reading of this scale.");
+    // C-101 stops at 63.7 lb from a tare of 27.9; C-102's limit is 64.2, its stop 64.1; C-106's limit is 154.5 lb. The
+    // fourth, C-107, is far from its stop of 147.1 lb.
+    assert_eq!(first[0][0], "0.0 lb to go. Net 35.8 lb.");
+    assert_eq!(first[0][1], "0.1 lb over the stop weight: change cylinders. Net 36.0 lb.");
+    let over = "OVER THE FILL: 0.1 lb over the limit. Shut the valve: nothing more goes in. Keep it out of the sun. Take at \
+                least 0.1 lb out, with the machine, on the scale. Net 93.1 lb.";
+    assert_eq!(first[0][2], over);
     assert_eq!(first[1], serde_json::json!([false, false, true, false, false, false, false]));
     assert_eq!((&first[2], &first[3]), (&serde_json::json!(0), &serde_json::json!([])), "no request, no error");
     assert_eq!((&again[0], &again[1]), (&first[0], &first[1]), "loaded again it still shows them");
-    let lines: Vec<&str> = told[2].as_str().unwrap().lines().collect();
-    assert_eq!(lines.len(), 3, "what isn't a reading is left out");
-    assert_eq!(lines[2], r#"{"cylinder":"C-106","gross":"154.6 lb","at":"","note":""}"#);
+    assert_eq!(told[2].as_array().unwrap().len(), 4);
+    assert!(told[2][2].as_str().unwrap().starts_with(r#"{"cylinder":"C-106","gross":"154.6 lb","at":"20"#), "{told}");
+}
+
+#[test]
+fn what_cant_be_is_refused_on_the_page() {
+    let Some(browser) = Browser::find("what the sheet refuses") else { return };
+    let folder = tempfile::tempdir().unwrap();
+    let page = cold_store(folder.path());
+    // C-101: tare 27.9 lb, scale to 0.1 lb; limit 63.8 lb, so that all of it with liquid at 130 F would be
+    // 27.9 + 35.9 / 0.8 = 72.8 lb and with cold liquid 27.9 + 1.4 x 44.9 = 90.8 lb.
+    let script = format!(
+        "{HANDS} const said = []; for (const text of ['66.8kg', '66.8 lb', '66,8', '30.4 kg', '-3', '1e2', 'full', '', '5', \
+         '27.7', '91.0', '642']) {{ keep(0, text); said.push(answer(0)); }} \
+         for (const time of ['25:00', 'noon', '23:59:59', '9']) {{ keep(0, '40', {{ time }}); said.push(answer(0)); }} \
+         type(0, '80.0'); said.push(answer(0)); \
+         tell([said, kept(0), lines(), localStorage.length]);"
+    );
+    let told = browser.ask(&page, 1000, &script);
+    let said: Vec<&str> = told[0].as_array().unwrap().iter().map(|one| one.as_str().unwrap()).collect();
+    assert!(said[..8].iter().all(|one| *one == "Only the number, in lb. Nothing was kept."), "{said:?}");
+    assert!(said[8..10].iter().all(|one| one.starts_with("That is under the tare of 27.9 lb")), "{said:?}");
+    assert!(
+        said[10..12].iter().all(|one| one.starts_with("That can't be: full of cold liquid it weighs 90.")),
+        "{said:?}"
+    );
+    assert!(said[12..16].iter().all(|one| one.starts_with("The time is HH:MM of today")), "{said:?}");
+    // What can be is danger before it is kept: 27.9 lb and all of 47.6 lb of water with R-448A at 131 F are under 73 lb.
+    let danger = "DANGER: 16.2 lb over the limit. Shut the valve. Keep people and heat away. Take at least 16.2 lb out";
+    assert!(said[16].starts_with(danger) && said[16].ends_with("Not kept yet."), "{}", said[16]);
+    assert_eq!((&told[1], &told[2], &told[3]), (&serde_json::json!([]), &serde_json::json!([]), &serde_json::json!(0)));
+}
+
+#[test]
+fn a_second_reading_stands_behind_the_first_and_both_go_into_the_log_once() {
+    let Some(browser) = Browser::find("two readings of one cylinder") else { return };
+    let folder = tempfile::tempdir().unwrap();
+    let page = cold_store(folder.path());
+    let script = format!(
+        "{HANDS} keep(0, '40.0', {{ initials: 'AB' }}); keep(1, '30.0'); keep(0, '63.7', {{ time: '00:00' }}); \
+         tell([kept(0), lines(), card(0).querySelector('.reading').value, Date.now()]);"
+    );
+    let told = browser.ask(&page, 1000, &script);
+    let kept: Vec<&str> = told[0].as_array().unwrap().iter().map(|one| one.as_str().unwrap()).collect();
+    assert!(kept.len() == 2 && kept[0].starts_with("40.0 lb, 20") && kept[0].ends_with(", AB"), "{kept:?}");
+    assert!(kept[1].starts_with("63.7 lb, 20") && told[2] == "", "{kept:?}");
+    let lines: Vec<serde_json::Value> =
+        told[1].as_array().unwrap().iter().map(|line| serde_json::from_str(line.as_str().unwrap()).unwrap()).collect();
+    let ids: Vec<&str> = lines.iter().map(|line| line["cylinder"].as_str().unwrap()).collect();
+    assert_eq!(ids, ["C-101", "C-102", "C-101"], "in the order in which they were kept");
+    for line in &lines {
+        // A date, a time and an offset: 2026-12-01T08:15:00-05:00.
+        let at = line["at"].as_str().unwrap();
+        let shape: String = at.chars().map(|c| if c.is_ascii_digit() { '9' } else { c }).collect();
+        assert!(["9999-99-99T99:99:99+99:99", "9999-99-99T99:99:99-99:99"].contains(&shape.as_str()), "{at}");
+    }
+    let now: jiff::Timestamp = lines[0]["at"].as_str().unwrap().parse().unwrap();
+    assert!((told[3].as_i64().unwrap() - now.as_millisecond()).abs() < 5000, "it is the moment of keeping");
+    let (job, readings) = cold_store_folder(folder.path(), &lines[..2]);
+    let weigh = || weigh(&job, &readings);
+    assert_eq!(weigh().status.code(), Some(0));
+    let log = folder.path().join("cold-store.log.jsonl");
+    let once = fs::read_to_string(&log).unwrap();
+    assert!(once.contains("\"gross\":\"40.0 lb\"") && once.contains("AB"), "{once}");
+    let again = weigh();
+    assert_eq!((again.status.code(), fs::read_to_string(&log).unwrap()), (Some(0), once), "twice is once");
+    assert_eq!(String::from_utf8_lossy(&again.stderr).matches("in the log already").count(), 2);
+}
+
+/// The job in a folder, and a file with these lines.
+fn cold_store_folder(folder: &Path, lines: &[serde_json::Value]) -> (PathBuf, PathBuf) {
+    for file in ["cold-store.yaml", "van-3.yaml"] {
+        fs::copy(Path::new("scenarios").join(file), folder.join(file)).unwrap();
+    }
+    let readings = folder.join("readings.txt");
+    fs::write(&readings, lines.iter().map(|line| format!("{line}\n")).collect::<String>()).unwrap();
+    (folder.join("cold-store.yaml"), readings)
+}
+
+fn weigh(job: &Path, readings: &Path) -> std::process::Output {
+    Command::new(env!("CARGO_BIN_EXE_chargesplit"))
+        .arg("weigh")
+        .arg(job)
+        .arg("--import")
+        .arg(readings)
+        .output()
+        .unwrap()
+}
+
+#[test]
+fn several_readings_of_a_cylinder_are_taken_in_order_and_once() {
+    let folder = tempfile::tempdir().unwrap();
+    let line =
+        |cylinder: &str, gross: &str, at: &str| serde_json::json!({ "cylinder": cylinder, "gross": gross, "at": at });
+    let lines = [
+        line("C-101", "40.0 lb", "2026-12-01T08:00:00-05:00"),
+        line("C-101", "50.0 lb", "2026-12-01T08:20:00-05:00"),
+        line("C-102", "30.0 lb", "2026-12-01T08:10:00-05:00"),
+        line("C-101", "63.7 lb", "2026-12-01T08:40:00-05:00"),
+    ];
+    let (job, readings) = cold_store_folder(folder.path(), &lines);
+    let log = folder.path().join("cold-store.log.jsonl");
+    assert_eq!(weigh(&job, &readings).status.code(), Some(0));
+    let once = fs::read_to_string(&log).unwrap();
+    assert_eq!(once.lines().count(), 1 + lines.len(), "the plan and each reading: {once}");
+    assert_eq!(weigh(&job, &readings).status.code(), Some(0));
+    assert_eq!(fs::read_to_string(&log).unwrap(), once, "twice imported changes nothing");
+    // One that was taken back doesn't come again with the same file; one more line does.
+    let undo = Command::new(env!("CARGO_BIN_EXE_chargesplit")).arg("weigh").arg(&job).arg("--undo").output().unwrap();
+    assert_eq!(undo.status.code(), Some(0));
+    let undone = fs::read_to_string(&log).unwrap();
+    assert_eq!(weigh(&job, &readings).status.code(), Some(0));
+    assert_eq!(fs::read_to_string(&log).unwrap(), undone);
+    let more = line("C-101", "60.0 lb", "2026-12-01T08:45:00-05:00");
+    fs::write(&readings, format!("{}{more}\n", fs::read_to_string(&readings).unwrap())).unwrap();
+    assert_eq!(weigh(&job, &readings).status.code(), Some(0));
+    assert!(fs::read_to_string(&log).unwrap().lines().last().unwrap().contains("60.0 lb"));
+}
+
+#[test]
+fn what_an_older_page_kept_on_the_device_isnt_lost() {
+    let Some(browser) = Browser::find("readings that an older page kept") else { return };
+    let folder = tempfile::tempdir().unwrap();
+    let page = cold_store(folder.path());
+    let old = "{ 'C-101': { reading: '40.5', time: '08:15', initials: 'AB' }, 'C-102': { reading: '', time: '', initials: '' } }";
+    let script = format!(
+        "{HANDS} if (!window.name) {{ window.name = 'again'; localStorage.setItem('chargesplit ' + \
+         document.getElementById('key').dataset.key, JSON.stringify({old})); location.reload(); }} \
+         else {{ keep(0, '50.0'); tell([kept(0), lines()]); }}"
+    );
+    let told = browser.ask(&page, 1000, &script);
+    assert_eq!(
+        (told[0].as_array().unwrap().len(), &told[0][0]),
+        (2, &serde_json::json!("40.5 lb, 08:15, AB")),
+        "{told}"
+    );
+    assert_eq!(told[1][0], r#"{"cylinder":"C-101","gross":"40.5 lb","at":"08:15","note":"AB"}"#);
 }
 
 #[test]
@@ -133,10 +275,14 @@ fn pounds_and_ounces_are_read_as_the_scale_shows_them() {
     let Some(browser) = Browser::find("ounces typed into the sheet") else { return };
     let folder = tempfile::tempdir().unwrap();
     let page = sheet(&[Path::new("scenarios/ounces.yaml")], folder.path());
-    let script = "const field = document.querySelector('.reading'); field.value = '29 lb 3 oz'; \
-                  field.dispatchEvent(new Event('input')); tell(document.querySelector('.answer').textContent);";
+    let script = format!(
+        "{HANDS} type(0, '29 lb 3 oz'); const first = answer(0); keep(0, '29 lb 3 oz'); keep(0, '29 lb 17 oz'); \
+         tell([first, answer(0), kept(0).length]);"
+    );
     // T-1 stops at 29 lb 5 oz; its tare is 16 lb 5 oz.
-    assert_eq!(browser.ask(&page, 1000, script), "0 lb 2 oz to go. net 12 lb 14 oz");
+    let told = browser.ask(&page, 1000, &script);
+    assert_eq!(told[0], "0 lb 2 oz to go. Net 12 lb 14 oz. Not kept yet.");
+    assert_eq!((&told[1], &told[2]), (&"Only as the scale shows it: 29 lb 3 oz. Nothing was kept.".into(), &1.into()));
 }
 
 #[test]

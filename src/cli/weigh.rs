@@ -47,7 +47,7 @@ pub(super) struct Arguments {
     /// Take back the last reading, of this cylinder where one is named; the log gets a correcting line
     #[arg(long, conflicts_with_all = ["at", "system", "note", "emptied", "moved", "force", "plan"])]
     undo: bool,
-    /// The readings that a sheet kept, as its lines were saved; each is taken as if it were typed
+    /// The readings that a sheet kept, as its lines were saved; each is taken as if it were typed, once
     #[arg(long, value_name = "FILE", conflicts_with_all = ["cylinder", "gross", "net", "at", "note", "emptied", "moved", "undo"])]
     import: Option<PathBuf>,
     /// With the first reading: the plan that is followed, as `plan --json` wrote it [default: the plan `plan` makes]
@@ -63,7 +63,7 @@ pub(super) struct Arguments {
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
     match &arguments.import {
         Some(file) => import(arguments, file, output),
-        None => keep(arguments, output),
+        None => keep(arguments, false, output),
     }
 }
 
@@ -84,7 +84,7 @@ fn import(arguments: &Arguments, file: &Path, output: &mut Output) -> Result<Exi
             import: None,
             ..arguments.clone()
         };
-        match keep(&one, output) {
+        match keep(&one, true, output) {
             Ok(Exit::Done) => {}
             Ok(exit) => worst = exit,
             Err(Stop::Said(exit, text)) => {
@@ -99,7 +99,8 @@ fn import(arguments: &Arguments, file: &Path, output: &mut Output) -> Result<Exi
     Ok(worst)
 }
 
-fn keep(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+/// Adds one reading. One that is imported and that the log has already, be it taken back since, changes nothing.
+fn keep(arguments: &Arguments, imported: bool, output: &mut Output) -> Result<Exit, Stop> {
     let site = site(&arguments.job, arguments.files.skip_bad_rows, output)?;
     if arguments.undo && !log_path(&site.job).exists() {
         return Err(nothing_to_take_back());
@@ -109,6 +110,12 @@ fn keep(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
     if arguments.undo {
         return undo(arguments, &site, &mut log, output);
     }
+    let asked = asked(arguments, &site)?;
+    if imported && is_known(&log.entries, &asked, &site) {
+        site.day(&log.entries, output)?;
+        output.note(&format!("in the log already: {}", in_words(arguments)));
+        return Ok(Exit::Done);
+    }
     let mut new: Vec<(Moment, Action)> = Vec::new();
     if log.entries.is_empty() {
         new.push((now(), Action::Plan(begin(arguments, &site, output)?)));
@@ -116,7 +123,6 @@ fn keep(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
         let text = "the log has a plan in force already; `replan` makes one for what is left";
         return Err(Stop::Said(Exit::Refused, text.into()));
     }
-    let asked = asked(arguments, &site)?;
     let mut entries = log.entries.clone();
     entries.extend(new.iter().enumerate().map(|(index, (at, action))| Entry {
         number: log.entries.len() + index + 1,
@@ -154,6 +160,24 @@ fn asked(arguments: &Arguments, site: &Site) -> Result<Asked, Stop> {
         note: arguments.note.clone(),
         at: arguments.at,
     })
+}
+
+/// Whether the log has this reading: of the same cylinder, at the same moment, of the same weight.
+fn is_known(entries: &[Entry], asked: &Asked, site: &Site) -> bool {
+    let (Some(at), Shown::Gross(gross)) = (asked.at, asked.shown) else { return false };
+    let gross = site.work.division().ceil(gross);
+    entries.iter().any(|entry| match &entry.action {
+        Action::Reading(reading) => {
+            let same = reading.cylinder.to_lowercase() == asked.cylinder.trim().to_lowercase();
+            same && reading.gross == gross && entry.at.seconds_since(at) == 0
+        }
+        Action::Plan(_) | Action::Undo { .. } => false,
+    })
+}
+
+fn in_words(arguments: &Arguments) -> String {
+    let said = [arguments.cylinder.clone(), arguments.gross.clone(), arguments.at.map(|at| at.to_string())];
+    said.into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
 fn begin(arguments: &Arguments, site: &Site, output: &mut Output) -> Result<Planned, Stop> {

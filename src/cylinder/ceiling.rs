@@ -154,6 +154,26 @@ pub fn limit(cylinder: &Cylinder, fluid: &Fluid, terms: &Terms) -> Result<Limit,
     Ok(Limit { gross: cylinder.working_tare() + smallest.net, ceiling: smallest })
 }
 
+/// The gross weight from which on it is danger to have this fluid in a cylinder; `None` where no rule but our own applies.
+///
+/// # Errors
+/// As [`ceilings`].
+pub fn danger_over(cylinder: &Cylinder, fluid: &Fluid, terms: &Terms) -> Result<Option<Weight>, PropertyError> {
+    let found = ceilings(cylinder.water_capacity, cylinder.label_net(), fluid, terms)?;
+    let rules = found.into_iter().filter(|ceiling| ceiling.kind.is_danger());
+    Ok(rules.map(|ceiling| cylinder.working_tare() + ceiling.net).min())
+}
+
+/// What a cylinder would weigh if it were full of cold liquid: no scale shows more. The liquid of the refrigerants of the
+/// trade is up to 1.4 times as dense at 32 °F as at 130 °F (R-410A: 1.31); common practice, no source.
+///
+/// # Errors
+/// As [`ceilings`].
+pub fn full_and_cold(cylinder: &Cylinder, fluid: &Fluid, terms: &Terms) -> Result<Weight, PropertyError> {
+    let density = fluid.safe_density(terms.fill_temperature())?;
+    Ok(cylinder.tare + filled_with(cylinder.water_capacity, density).times(Decimal::new(14, 1)))
+}
+
 /// A cylinder's place for one intake, in whole divisions of the scale.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Room {

@@ -17,7 +17,7 @@ use jiff::civil::Date;
 use thiserror::Error;
 
 pub use alarm::{Alarm, Standing, Surplus, alarms, level};
-pub use ceiling::{Bound, Ceiling, CeilingKind, Limit, Room, ceilings, computable, limit};
+pub use ceiling::{Bound, Ceiling, CeilingKind, Limit, Room, ceilings, computable, danger_over, full_and_cold, limit};
 pub use fitness::{CAUTIONS, Finding, HOLDING_WORDS, RULES, Rule, cautions, empty_tolerance, reasons, remark_holds};
 pub use intake::{Condition, Fate, Intake, Rules, Scale, Terms};
 pub use mark::{Mark, MarkError, Specification};

@@ -3,7 +3,7 @@
 //! A reading over the limit is not one that can't be: it is kept, and [`Day::alarms`] has it.
 
 use super::{Day, Entry, Filling, Moment, Reading};
-use crate::cylinder::{CeilingKind, Level, ceilings, reasons};
+use crate::cylinder::{Level, full_and_cold, reasons};
 use crate::quantity::{Decimal, Marks, Weight};
 
 /// What the scale showed.
@@ -246,15 +246,11 @@ fn system_changed(case: &Case) -> Option<String> {
     })
 }
 
-/// More than cold liquid in the whole cylinder would weigh. The liquid of the refrigerants of the trade is up to 1.4
-/// times as dense at 32 °F as at 130 °F (R-410A: 1.31); common practice, no source.
+/// More than cold liquid in the whole cylinder would weigh.
 fn too_much(case: &Case) -> Option<String> {
     let intake = &case.day.lot(case.lot()).intake;
     let start = &case.filling.start;
-    let found = ceilings(start.water_capacity, None, &intake.with(start), &intake.terms).ok()?;
-    let fill = found.iter().find(|ceiling| ceiling.kind == CeilingKind::Fill)?;
-    let full = fill.net.times(Decimal::ONE_HUNDRED.checked_div(intake.terms.fill.number())?);
-    let most = case.day.division().ceil(start.tare + full.times(Decimal::new(14, 1)));
+    let most = case.day.division().ceil(full_and_cold(start, &intake.with(start), &intake.terms).ok()?);
     (case.gross > most).then(|| {
         let most = case.text(most);
         format!("{} would weigh no more than {most} if it were full of cold liquid", start.id)

@@ -4,7 +4,7 @@ use maud::{Markup, html};
 
 use super::cylinder::{self, Levels};
 use super::{Inputs, key, shown};
-use crate::cylinder::{Cylinder, Intake, Label};
+use crate::cylinder::{Cylinder, Intake, Label, danger_over, full_and_cold};
 use crate::job::Work;
 use crate::plan::Load;
 use crate::quantity::{Marks, Weight};
@@ -45,7 +45,9 @@ impl Card<'_> {
             article.card aria-labelledby=(label)
                 data-cylinder=(load.cylinder) data-unit=(division.unit().number_name())
                 data-step=(number(1)) data-now=(number(load.now)) data-stop=(number(load.stop))
-                data-limit=(number(load.limit)) data-tare=(division.unit().number(cylinder.working_tare()).normalize()) {
+                data-limit=(number(load.limit)) data-danger=[self.danger().map(number)] data-most=(number(self.most()))
+                data-tare=(division.unit().number(cylinder.working_tare()).normalize())
+                data-tolerance=(division.unit().number(self.intake.terms.scale.tolerance()).normalize()) {
                 header {
                     h3 id=(label) { span.order { (order) } " " (shown(&load.cylinder)) }
                     p.refrigerant { (shown(&load.refrigerant)) @if !load.tags.is_empty() { " " strong.marks { (marks::words(&load.tags).join(" ")) } } }
@@ -68,7 +70,7 @@ impl Card<'_> {
                     @if self.begun { "Begun already, goes on. " }
                     "Lift: " (self.lift()) ". " (shown(&self.from())) "."
                 }
-                (entry(order))
+                (entry(order, &load.cylinder))
             }
         }
     }
@@ -79,6 +81,20 @@ impl Card<'_> {
         let may_hold: Vec<String> = fluid.contents().iter().map(|part| part.name().to_owned()).collect();
         let (refrigerant, tags) = (self.load.refrigerant.as_str(), self.load.tags.as_slice());
         Label { refrigerant, tags, may_hold: &may_hold, whose: Some(self.whose) }.text()
+    }
+
+    /// The reading over which it is danger; `None` where nothing but our own limit applies.
+    fn danger(&self) -> Option<Marks> {
+        let fluid = self.intake.with(self.cylinder);
+        let over = danger_over(self.cylinder, &fluid, &self.intake.terms).ok().flatten();
+        over.map(|over| self.work.division().floor(over))
+    }
+
+    /// The most that a scale can show with it.
+    fn most(&self) -> Marks {
+        let fluid = self.intake.with(self.cylinder);
+        let most = full_and_cold(self.cylinder, &fluid, &self.intake.terms);
+        most.map_or(self.load.limit, |most| self.work.division().ceil(most))
     }
 
     /// Who carries it.
@@ -109,17 +125,19 @@ impl Card<'_> {
     }
 }
 
-/// Boxes for what is really read, by pencil or by hand.
-fn entry(order: usize) -> Markup {
+/// Boxes for what is really read, by pencil or by hand, and the readings that were kept: each stays where it is.
+fn entry(order: usize, cylinder: &str) -> Markup {
     html! {
         div.entry {
             label for={ "reading-" (order) } { "reading" }
             input.reading id={ "reading-" (order) } inputmode="decimal" autocomplete="off";
             label for={ "time-" (order) } { "time" }
-            input.time id={ "time-" (order) } autocomplete="off";
+            input.time id={ "time-" (order) } placeholder="now, or HH:MM" autocomplete="off";
             label for={ "initials-" (order) } { "initials" }
             input.initials id={ "initials-" (order) } autocomplete="off";
+            button type="button" hidden { "Keep the reading of " (shown(cylinder)) }
             p.answer role="status" aria-live="assertive" {}
+            ol.kept hidden aria-label={ "readings kept of " (shown(cylinder)) } {}
         }
     }
 }
@@ -129,7 +147,7 @@ pub(super) fn export(inputs: &Inputs) -> Markup {
     html! {
         section.export hidden {
             h2 { "Readings on this device" }
-            p { "They stay on this device. Saved as a file, these lines go into the job's log with " code { "weigh JOB --import FILE" } "." }
+            p { "They stay on this device, one line for each reading in order, and none is changed. Saved as a file, they go into the job's log with " code { "weigh JOB --import FILE" } "; lines that it has already change nothing." }
             button type="button" { "Show the lines" }
             label { "Lines" textarea readonly rows="6" {} }
         }

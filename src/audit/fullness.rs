@@ -69,13 +69,14 @@ fn label(cylinder: &Cylinder) -> Option<Weight> {
 }
 
 /// The names of the ceilings that a cylinder is over as it stands, for what it holds: of those that can be figured, and
-/// where nobody knows what it holds, of the label alone.
+/// where nobody knows what it holds, of the label alone. One with nothing in it is over none, whatever its label says.
 pub(super) fn passed(cylinder: &Cylinder, held: Option<&Fluid>, terms: &Strictest) -> Vec<&'static str> {
     let nets = match held {
         Some(fluid) => ceilings(cylinder, fluid, terms),
         None => label(cylinder).map(|net| ("label", Ok(net))).into_iter().collect(),
     };
-    let over = |net: &Weight| cylinder.gross > tare(cylinder) + *net;
+    let holds_something = cylinder.gross > tare(cylinder);
+    let over = |net: &Weight| holds_something && cylinder.gross > tare(cylinder) + *net;
     nets.into_iter().filter(|(_, net)| net.as_ref().is_ok_and(over)).map(|(name, _)| name).collect()
 }
 

@@ -23,8 +23,11 @@ pub struct Overfull {
 }
 
 /// Whether a cylinder holds more than it should under these terms, as it stands. Every ceiling counts that can be
-/// figured: the label also where nobody knows what is in it.
+/// figured: the label also where nobody knows what is in it. One that holds nothing is over no rule, whatever its label says.
 pub fn overfull(cylinder: &Cylinder, terms: &Terms) -> Option<Overfull> {
+    if cylinder.gross <= cylinder.working_tare() {
+        return None;
+    }
     let fluid = cylinder.contents.fluid();
     let label = cylinder.label_net();
     let figured = CeilingKind::ALL.into_iter().filter_map(|kind| {

@@ -37,11 +37,14 @@ const REFRIGERANTS: [&str; 24] = [
     "R-227ea",
 ];
 
+/// Beyond as many lots as there are refrigerants, more of them are kept apart for reuse, system by system.
+const MOST_LOTS: usize = 100;
+
 /// Seconds that the planner has for a problem of a row that names none.
 const TIME_LIMIT: f64 = 10.0;
 
 /// A row of the table: `CYLINDERSxLOTS`, or with seeds, shares and the planner's time limit in seconds: `24x4:1-3`,
-/// `80x4:1-2:50`, `12x2:1:30,50`, `10000x20:1:50:30`.
+/// `80x4:1-2:50`, `12x2:1:30,50`, `500x60:1:50:20`.
 #[derive(Debug, Clone)]
 pub struct Row {
     cylinders: usize,
@@ -59,8 +62,8 @@ impl FromStr for Row {
         let mut parts = text.split(':');
         let (cylinders, lots) = parts.next().and_then(|size| size.split_once('x')).ok_or_else(said)?;
         let (cylinders, lots) = (cylinders.parse().map_err(|_| said())?, lots.parse().map_err(|_| said())?);
-        if cylinders == 0 || lots == 0 || lots > REFRIGERANTS.len() {
-            return Err(format!("`{text}`: expected at least 1 cylinder and 1 to {} lots", REFRIGERANTS.len()));
+        if cylinders == 0 || lots == 0 || lots > MOST_LOTS {
+            return Err(format!("`{text}`: expected at least 1 cylinder and 1 to {MOST_LOTS} lots"));
         }
         let seeds = match parts.next() {
             None => SEEDS,
@@ -186,8 +189,11 @@ impl Case {
             "job: {}\ndate: 2026-12-01\nunits: lb\nscale_division: 0.1 lb\nyard: {0}-yard.yaml\nsystems:\n",
             self.name()
         );
-        for (name, charge) in names.iter().zip(charges) {
-            writeln!(text, "  - {{ name: System {name}, refrigerant: {name}, nameplate: {} }}", pounds(*charge))?;
+        for (at, (name, charge)) in names.iter().zip(charges).enumerate() {
+            let (system, fate) =
+                if at < REFRIGERANTS.len() { ((*name).to_owned(), "") } else { (at.to_string(), ", fate: reuse") };
+            let charge = pounds(*charge);
+            writeln!(text, "  - {{ name: System {system}, refrigerant: {name}, nameplate: {charge}{fate} }}")?;
         }
         let job = self.job(folder);
         fs::write(&job, text)?;
@@ -209,10 +215,12 @@ fn room(problem: &Problem) -> i64 {
     problem.cylinders.iter().map(|slot| of(slot.base, &slot.tops)).sum()
 }
 
-/// So many refrigerants, drawn without putting back.
+/// So many refrigerants, drawn without putting back; once all are drawn, the same again.
 fn refrigerants(number: usize, dice: &mut Dice) -> Vec<&'static str> {
     let mut left = REFRIGERANTS.to_vec();
-    (0..number).map(|_| left.remove(dice.below(left.len() as i64) as usize)).collect()
+    let drawn: Vec<&str> =
+        (0..number.min(left.len())).map(|_| left.remove(dice.below(left.len() as i64) as usize)).collect();
+    drawn.iter().copied().cycle().take(number).collect()
 }
 
 fn pounds(tenths: i64) -> String {

@@ -6,7 +6,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::solver::problem::{LARGE, LARGEST_MARK, Problem};
+use crate::solver::problem::{LARGEST_MARK, Problem};
 
 /// What a plan is to cost, in whole units.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -72,7 +72,7 @@ pub struct Field {
     /// ... and for each lot the fewest and most cylinders.
     pub numbers: Vec<Numbers>,
     /// What the proof of the number leaves to the covers.
-    pub ration: Option<Ration>,
+    pub resource: Option<Resource>,
 }
 
 /// The fewest and most cylinders of a lot.
@@ -80,19 +80,20 @@ pub type Numbers = (i64, i64);
 /// Any number of them.
 pub const ANY: Numbers = (0, i64::MAX);
 
-/// What each lot's cover may claim of the number, in whole parts of a cylinder.
+/// What each lot's cover may use of the number, in whole parts of a cylinder: where the number is given, no column of a
+/// plan has a reduced cost above what its dual bound leaves open.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Ration {
-    /// What one cylinder of each class claims, for each lot.
-    pub claims: Vec<Vec<i64>>,
-    /// What the cover of each lot may claim.
+pub struct Resource {
+    /// What one cylinder of each class uses, for each lot.
+    pub uses: Vec<Vec<i64>>,
+    /// What the cover of each lot may use.
     pub most: Vec<i64>,
 }
 
-impl Ration {
-    /// Whether a cover of a lot claims no more than it may.
+impl Resource {
+    /// Whether a cover of a lot uses no more than it may.
     pub fn allows(&self, lot: usize, cover: &[(usize, i64)]) -> bool {
-        cover.iter().map(|&(class, number)| number * self.claims[lot][class]).sum::<i64>() <= self.most[lot]
+        cover.iter().map(|&(class, number)| number * self.uses[lot][class]).sum::<i64>() <= self.most[lot]
     }
 }
 
@@ -153,7 +154,6 @@ impl Field {
     pub fn new(problem: &Problem, kept: &[bool], part: &Part, lift: i64, goal: Goal, at_most: Option<usize>) -> Self {
         let lots = part.lots.clone();
         let charges: Vec<i64> = lots.iter().map(|&lot| charge(problem, lot)).collect();
-        let numbers = vec![ANY; lots.len()];
         let mut groups = Groups::new();
         let mut kept_without_room = false;
         for &cylinder in &part.cylinders {
@@ -171,6 +171,11 @@ impl Field {
             }
         }
         let classes = classes(groups);
+        // Each cylinder gets at least a division. Only those that must be used could ask for more than there are.
+        let must = classes.iter().any(|class| class.kept);
+        let fit = |lot: usize| classes.iter().filter(|class| class.rooms[lot] > 0).map(Class::count).sum::<i64>();
+        let most = |(lot, &charge): (usize, &i64)| if must && fit(lot) > charge { (0, charge) } else { ANY };
+        let numbers = charges.iter().enumerate().map(most).collect();
         let (leftover, patience) = match goal {
             Goal::Leftover(cost) => (Some(cost), 0),
             Goal::Waiting(cost, patience) => (Some(cost), patience),
@@ -191,13 +196,8 @@ impl Field {
             kept_without_room,
             quotas: Vec::new(),
             numbers,
-            ration: None,
+            resource: None,
         }
-    }
-
-    /// Cylinders times lots are many: rough answers come before sharp ones.
-    pub fn is_large(&self) -> bool {
-        (self.cylinders * self.lots.len()) as u64 > LARGE
     }
 
     /// Cost of a division of a lot left over; `None` where its charge must be covered.
@@ -208,7 +208,7 @@ impl Field {
     /// The same field with the number of cylinders for its cost.
     pub fn counting(&self) -> Self {
         let classes = self.classes.iter().map(|class| Class { cost: 1, ..class.clone() }).collect();
-        Self { classes, at_most: None, bits: PRICE_BITS, ration: None, ..self.clone() }
+        Self { classes, at_most: None, bits: PRICE_BITS, resource: None, ..self.clone() }
     }
 
     /// The field that is left for some lots when the others keep their cylinders.
@@ -236,11 +236,11 @@ impl Field {
         field
     }
 
-    /// Whether a cover of a lot has as many cylinders as it may, and claims no more.
+    /// Whether a cover of a lot has as many cylinders as it may, and uses no more.
     pub fn allows(&self, lot: usize, cover: &[(usize, i64)]) -> bool {
         let number: i64 = cover.iter().map(|(_, number)| number).sum();
         (self.numbers[lot].0..=self.numbers[lot].1).contains(&number)
-            && self.ration.as_ref().is_none_or(|ration| ration.allows(lot, cover))
+            && self.resource.as_ref().is_none_or(|resource| resource.allows(lot, cover))
     }
 
     /// The field of some lots with the rooms that `room(cylinder, lot, room so far)` gives.
@@ -261,7 +261,7 @@ impl Field {
             at_most,
             quotas: Vec::new(),
             numbers: vec![ANY; lots.len()],
-            ration: None,
+            resource: None,
             ..*self
         }
     }

@@ -1,306 +1,158 @@
-//! The covers known so far in one field: rows of the program that suggests prices, and what is remembered of them.
+//! Column generation: the dual bound raised, round after round, at the multipliers that the program suggests.
+//!
+//! Each round prices every lot: a knapsack finds the column of least reduced cost. Their sum is a bound, exact in whole
+//! numbers; the columns go into the program, which suggests the next multipliers.
 
-use std::collections::BTreeSet;
-
-use super::master::{Master, Row};
-use super::prices::{Cover, DEAREST, Prices};
-use super::simplex::{LARGEST, MOST_ROWS, Simplex};
-use crate::solver::cover::table::Covers;
-use crate::solver::field::{Class, Field};
+use super::multipliers::{Bound, Cover, Multipliers, items};
+use super::relaxation::relaxed;
+use super::restricted::{Memory, RestrictedMaster};
+use crate::solver::cover::knapsack::States;
+use crate::solver::cover::task::{NONE, Task};
+use crate::solver::field::Field;
 use crate::solver::problem::watch::{Stopped, Watch};
 
-/// Covers remembered from field to field.
-const MOST_REMEMBERED: usize = 3_000;
-/// Steps in vain after which the next isn't shorter any more.
-const MOST_IN_VAIN: u32 = 4;
-/// Covers taken up again, for each row of the program.
-const MOST_RECALLED: usize = 5;
-/// A program that takes longer isn't solved from scratch.
-const MOST_WORK: usize = 5_000_000;
-
-/// A cover of one lot as cylinders, so that it outlives the classes of one lift.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-struct Column {
-    /// The problem's index of the lot.
-    lot: usize,
-    /// Cylinders, ascending.
-    cylinders: Vec<usize>,
+/// How far to raise a bound that won't reach what is asked.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Else {
+    /// No further, once the program shows that.
+    GiveUp,
+    /// To one that is close to what multipliers can prove.
+    Close,
+    /// To the highest whole cost that multipliers prove.
+    Whole,
+    /// To the highest that multipliers prove, within a ten-thousandth of a cost.
+    Highest,
 }
 
-/// Prices by cylinder, so that they outlive the classes of one lift.
-#[derive(Debug, Clone, Default)]
-pub struct Remembered {
-    prices: Vec<i64>,
-    number: i64,
-    quotas: Vec<i64>,
-    bits: u32,
+/// When to stop raising the bound.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Aim {
+    /// A bound of this cost is all that is asked.
+    pub enough: i64,
+    /// How far to go where no multipliers prove that.
+    pub else_to: Else,
+    /// Steps of work after which to stop at whatever bound there is.
+    pub most: u64,
 }
 
-/// What a search leaves for the next one: covers, and prices to begin with.
-#[derive(Debug, Default)]
-pub struct Memory {
-    pool: BTreeSet<Column>,
-    /// The best prices of the last field.
-    pub last: Remembered,
-    /// The table's memory.
-    pub covers: Covers,
-}
+/// At first columns are cheapest to the dearest cost, then all together to such a part of what the program leaves open.
+const PARTS: i64 = 8;
+/// A bound is close where so many times what multipliers can still add leaves it short of the aim.
+const CLOSE: f64 = 16.0;
+/// What multipliers can still add to a cost that isn't worth another step.
+const LAST: f64 = 1e-4;
+/// Contested classes from which the multipliers of the plain relaxation are tried first.
+const MANY: usize = 80;
 
-impl Memory {
-    /// Prices by class from those remembered by cylinder: the mean of the members.
-    pub fn prices_for(&self, field: &Field) -> Prices {
-        let last = &self.last;
-        let fit = |price: i64| {
-            let (had, has) = (last.bits, field.bits);
-            if had > has { price >> (had - has) } else { (price << (has - had)).min(DEAREST) }
+/// One round of pricing: the dual bound at these multipliers, and for each lot its cheapest column.
+fn price(
+    field: &Field,
+    multipliers: &Multipliers,
+    master: &RestrictedMaster<'_>,
+    tolerance: i64,
+    states: &mut States,
+    watch: &mut Watch<'_>,
+) -> Result<Option<(Bound, Vec<Cover>)>, Stopped> {
+    let mut value: i128 = 0;
+    let mut found = Vec::with_capacity(field.lots.len());
+    let mut leasts = Vec::with_capacity(field.lots.len());
+    for (lot, known) in master.cheapest_known(multipliers).into_iter().enumerate() {
+        let items = items(field, lot, multipliers, |class| field.classes[class].count());
+        let leftover = field.leftover_of(lot).map(|each| each << field.bits);
+        let numbers = field.numbers[lot];
+        let resource = field.resource.as_ref().map(|resource| resource.most[lot]);
+        let task = Task { tolerance, numbers, resource, ..Task::cheapest(field.charges[lot], leftover) };
+        let below = known.map_or(NONE, |(price, _)| price);
+        let cheapest = states.cheapest(&items, task, below, watch)?;
+        let Some(cover) = cheapest.cover.map(|(_, cover)| cover).or(known.map(|(_, cover)| cover.clone())) else {
+            return Ok(None);
         };
-        let price = |class: &Class| {
-            if !class.contested() {
-                return 0;
-            }
-            let sum: i64 = class.members.iter().map(|&member| last.prices.get(member).copied().unwrap_or(0)).sum();
-            fit(sum / class.count()).max(if class.kept { -DEAREST } else { 0 })
-        };
-        let quota = |at: usize| last.quotas.get(at).map_or(0, |&price| fit(price));
-        Prices {
-            classes: field.classes.iter().map(price).collect(),
-            number: if field.at_most.is_some() { fit(last.number) } else { 0 },
-            quotas: (0..field.quotas.len()).map(quota).collect(),
-        }
+        value += i128::from(cheapest.least);
+        leasts.push(cheapest.least);
+        found.push(cover);
     }
-
-    /// Remembers prices by cylinder.
-    pub fn remember(&mut self, field: &Field, prices: &Prices) {
-        let last = &mut self.last;
-        last.prices.resize(field.cylinders, 0);
-        for (class, &price) in field.classes.iter().zip(&prices.classes) {
-            for &member in &class.members {
-                last.prices[member] = price;
-            }
-        }
-        last.number = prices.number;
-        last.quotas.clone_from(&prices.quotas);
-        last.bits = field.bits;
+    for (class, &price) in field.classes.iter().zip(&multipliers.classes) {
+        value -= i128::from(price) * i128::from(class.count());
     }
+    for (quota, &price) in field.quotas.iter().zip(&multipliers.quotas) {
+        value -= i128::from(price) * i128::from(quota.supply());
+    }
+    value -= i128::from(multipliers.number) * i128::from(field.at_most.unwrap_or(0));
+    let value = i64::try_from(value).unwrap_or(if value > 0 { i64::MAX } else { i64::MIN });
+    Ok(Some((Bound { value, multipliers: multipliers.clone(), leasts }, found)))
 }
 
-/// The covers of a field, and the program made of them.
-pub struct Generation<'f> {
+/// Raises the bound of a field by column master. `bound` is improved in place, so that it stands when stopped.
+/// Returns the columns generated, or `None` where some lot has no cover at all.
+pub fn raise<'f>(
     field: &'f Field,
-    /// The program, without its rows.
-    master: Master,
-    rows: Vec<Row>,
-    /// The program kept solved; `None` where it is too large for that.
-    simplex: Option<Simplex>,
-    covers: Vec<(usize, Cover)>,
-    /// What each cover costs without prices.
-    costs: Vec<i64>,
-    known: BTreeSet<(usize, Cover)>,
-    /// Whole 2^−bits of cost in one unit of the program.
-    pub unit: f64,
-    /// The program's last suggestion, in whole prices.
-    pub suggested: Option<Prices>,
-}
-
-impl<'f> Generation<'f> {
-    /// Starts with the covers remembered that are still covers.
-    pub fn new(field: &'f Field, memory: &Memory) -> Self {
-        let scale = (1_i64 << field.bits) as f64;
-        let largest = field.classes.iter().map(|class| class.cost).max().unwrap_or(1).max(1) as f64;
-        let dearest = match field.leftover {
-            // A cylinder never saves more than its room.
-            Some(each) => each as f64 * field.classes.iter().flat_map(|c| &c.rooms).max().copied().unwrap_or(1) as f64,
-            None => largest * 4.0 * (field.cylinders as f64 + 1.0),
-        };
-        let unit = if field.leftover.is_some() { dearest } else { largest } * scale;
-        let supply = |class: &Class| class.contested().then_some((class.count() as f64, class.kept));
-        let quotas = field.quotas.iter().map(|quota| Some((quota.supply() as f64, false)));
-        let master = Master {
-            lots: field.lots.len(),
-            supply: field.classes.iter().map(supply).chain(quotas).collect(),
-            at_most: field.at_most.map(|most| most as f64),
-            dearest: (dearest * scale / unit).min(DEAREST as f64 / unit),
-            rows: Vec::new(),
-        };
-        let rows = master.lots + master.supply.iter().flatten().count();
-        let small = rows <= MOST_ROWS && rows * master.lots * field.cylinders <= LARGEST;
-        let mut this = Self {
-            field,
-            simplex: small.then(|| Simplex::new(&master)),
-            master,
-            rows: Vec::new(),
-            covers: Vec::new(),
-            costs: Vec::new(),
-            known: BTreeSet::new(),
-            unit,
-            suggested: None,
-        };
-        for (lot, cover) in this.recalled(memory, MOST_RECALLED * rows) {
-            this.add(lot, cover);
-        }
-        this
+    memory: &mut Memory,
+    aim: Aim,
+    bound: &mut Bound,
+    watch: &mut Watch<'_>,
+) -> Result<Option<RestrictedMaster<'f>>, Stopped> {
+    let until = watch.spent().saturating_add(aim.most);
+    let mut master = RestrictedMaster::new(field, memory);
+    let mut trial = memory.multipliers_for(field);
+    *bound = Bound { value: i64::MIN, multipliers: trial.clone(), leasts: Vec::new() };
+    let enough = aim.enough.saturating_sub(1).saturating_mul(1 << field.bits);
+    let mut next = None;
+    if field.quotas.is_empty() && field.classes.iter().filter(|class| class.contested()).count() > MANY {
+        next = Some(relaxed(field, &trial, watch)?.multipliers(field));
     }
-
-    /// The remembered covers that still are covers in this field: those cheapest at the remembered prices.
-    fn recalled(&self, memory: &Memory, most: usize) -> Vec<(usize, Cover)> {
-        let field = self.field;
-        let of = field.class_of();
-        let prices = memory.prices_for(field);
-        let mut covers: Vec<(i64, usize, Cover)> = Vec::new();
-        let mut least = vec![i64::MAX; field.lots.len()];
-        for column in &memory.pool {
-            let Some(lot) = field.lots.iter().position(|&lot| lot == column.lot) else { continue };
-            let Some(cover) = self.recall(lot, column, &of).filter(|cover| field.allows(lot, cover)) else { continue };
-            let price = self.price(lot, &cover, self.cost(lot, &cover), &prices);
-            least[lot] = least[lot].min(price);
-            covers.push((price, lot, cover));
+    // Columns are cheapest to a part of what is still open, and exactly so in the end.
+    let mut tolerance = master.unit as i64;
+    let mut in_vain = 0;
+    loop {
+        let Some((priced, found)) = price(field, &trial, &master, tolerance, &mut memory.states, watch)? else {
+            return Ok(None);
+        };
+        in_vain = if priced.value > bound.value { 0 } else { in_vain + 1 };
+        if priced.value > bound.value {
+            *bound = priced;
+            memory.remember(field, &bound.multipliers);
         }
-        if covers.len() > most {
-            covers.sort_by_key(|(price, lot, _)| (price - least[*lot], *lot));
-            covers.truncate(most);
+        let mut added = false;
+        for (lot, cover) in found.into_iter().enumerate() {
+            added |= master.add(lot, cover);
         }
-        covers.into_iter().map(|(_, lot, cover)| (lot, cover)).collect()
-    }
-
-    /// A remembered cover in the classes of this field, if it still is one at this lift.
-    fn recall(&self, lot: usize, column: &Column, of: &[Option<usize>]) -> Option<Cover> {
-        let room = |class: &usize| self.field.classes[*class].rooms[lot];
-        let mut classes: Vec<usize> = column.cylinders.iter().filter_map(|&cylinder| of[cylinder]).collect();
-        classes.retain(|class| room(class) > 0);
-        if classes.iter().map(room).sum::<i64>() < self.field.charges[lot] && self.field.leftover.is_none() {
-            return None;
+        if bound.value > enough || watch.spent() > until {
+            break;
         }
-        classes.sort_unstable();
-        let mut cover: Cover = Vec::new();
-        for class in classes {
-            match cover.last_mut() {
-                Some((last, number)) if *last == class => *number += 1,
-                _ => cover.push((class, 1)),
+        if let Some(next) = next.take() {
+            trial = next;
+            continue;
+        }
+        let at_master = master.suggested.as_ref() == Some(&trial);
+        if at_master && !added && tolerance == 0 {
+            break;
+        }
+        if added || master.suggested.is_none() {
+            let Some(top) = master.suggest(watch)? else { break };
+            let whole = (1_i64 << field.bits) as f64;
+            let (enough, gap) = (enough as f64, top - bound.value as f64);
+            let whole_reached = (top / whole - 1e-6).ceil() <= bound.cost(field) as f64;
+            let reached = match aim.else_to {
+                Else::GiveUp => whole_reached || top < enough,
+                Else::Close => whole_reached || gap * CLOSE < enough - top,
+                Else::Whole => whole_reached,
+                Else::Highest => gap < LAST * whole,
+            };
+            if reached {
+                break;
             }
-        }
-        Some(cover)
-    }
-
-    /// What a cover costs without prices, with what it leaves over.
-    fn cost(&self, lot: usize, cover: &Cover) -> i64 {
-        let field = self.field;
-        let sum = |value: &dyn Fn(&Class) -> i64| -> i64 {
-            cover.iter().map(|&(class, number)| number * value(&field.classes[class])).sum()
-        };
-        let missing = (field.charges[lot] - sum(&|class| class.rooms[lot])).max(0);
-        sum(&|class| class.cost) + missing * field.leftover_of(lot).unwrap_or(0)
-    }
-
-    /// What a cover of a cost comes to at prices.
-    fn price(&self, lot: usize, cover: &Cover, cost: i64, prices: &Prices) -> i64 {
-        let extra = |&(class, number): &(usize, i64)| number * prices.of(self.field, lot, class);
-        (cost << self.field.bits) + cover.iter().map(extra).sum::<i64>()
-    }
-
-    /// Adds a cover as a row; false if it is known.
-    pub fn add(&mut self, lot: usize, cover: Cover) -> bool {
-        let new = (lot, cover);
-        if self.known.contains(&new) || !self.field.allows(lot, &new.1) {
-            return false;
-        }
-        let cover = &new.1;
-        let field = self.field;
-        let cost = self.cost(lot, cover);
-        let contested = |&&(class, _): &&(usize, i64)| field.classes[class].contested();
-        let quotas = field.quotas.iter().enumerate().map(|(index, quota)| (index, quota.taken(lot, cover)));
-        let quotas = quotas.filter(|(_, taken)| *taken != 0);
-        let row = Row {
-            lot,
-            taken: cover
-                .iter()
-                .filter(contested)
-                .map(|&(class, number)| (class, number as f64))
-                .chain(quotas.map(|(index, taken)| (field.classes.len() + index, taken as f64)))
-                .collect(),
-            number: cover.iter().map(|(_, number)| number).sum::<i64>() as f64,
-            cost: cost as f64 * (1_i64 << field.bits) as f64 / self.unit,
-        };
-        if let Some(simplex) = &mut self.simplex {
-            simplex.add(&row);
-        }
-        self.rows.push(row);
-        self.costs.push(cost);
-        self.known.insert(new.clone());
-        self.covers.push(new);
-        true
-    }
-
-    /// For each lot the cheapest cover known at prices, with its price.
-    pub fn cheapest_known(&self, prices: &Prices) -> Vec<Option<(i64, &Cover)>> {
-        let mut best: Vec<Option<(i64, &Cover)>> = vec![None; self.field.lots.len()];
-        for ((lot, cover), cost) in self.covers.iter().zip(&self.costs) {
-            let price = self.price(*lot, cover, *cost, prices);
-            if best[*lot].is_none_or(|(least, _)| price < least) {
-                best[*lot] = Some((price, cover));
-            }
-        }
-        best
-    }
-
-    /// Asks the program for prices that no known cover contradicts; returns its value in whole 2^−bits, which no prices
-    /// can pass by more than its rounding. `None` where it is too large or the solver fails.
-    pub fn suggest(&mut self, watch: &mut Watch<'_>) -> Result<Option<f64>, Stopped> {
-        let Some(simplex) = &mut self.simplex else { return Ok(None) };
-        let found = if simplex.solve(watch)? {
-            simplex.suggestion()
+            let part = gap.max(0.0) as i64 / (PARTS * field.lots.len() as i64);
+            tolerance = tolerance.min(part);
+            trial = master.between(&bound.multipliers, in_vain);
         } else {
-            self.master.rows.clone_from(&self.rows);
-            if self.master.work() > MOST_WORK {
-                return Ok(None);
+            if at_master {
+                tolerance = 0;
             }
-            watch.work(self.master.work())?;
-            let Ok(found) = self.master.suggest() else { return Ok(None) };
-            found
-        };
-        let whole = |price: f64, kept: bool| {
-            ((price * self.unit).round() as i64).clamp(if kept { -DEAREST } else { 0 }, DEAREST)
-        };
-        let (classes, quotas) = found.prices.split_at(self.field.classes.len());
-        let classes = self.field.classes.iter().zip(classes);
-        self.suggested = Some(Prices {
-            classes: classes.map(|(class, &price)| whole(price, class.kept)).collect(),
-            number: whole(found.count_price, false),
-            quotas: quotas.iter().map(|&price| whole(price, false)).collect(),
-        });
-        Ok(Some(found.value * self.unit))
-    }
-
-    /// Prices a part of the way from the best to the program's, a quarter and after each step in vain half of that: the
-    /// program's jump about, and near the best the bound rises sooner.
-    pub fn between(&self, best: &Prices, in_vain: u32) -> Prices {
-        let Some(last) = &self.suggested else {
-            return best.clone();
-        };
-        let near = |a: i64, b: i64| b + (a - b) / (4 << in_vain.min(MOST_IN_VAIN));
-        Prices {
-            classes: last.classes.iter().zip(&best.classes).map(|(&a, &b)| near(a, b)).collect(),
-            number: near(last.number, best.number),
-            quotas: last.quotas.iter().zip(&best.quotas).map(|(&a, &b)| near(a, b)).collect(),
+            if let Some(last) = &master.suggested {
+                trial = last.clone();
+            }
         }
     }
-
-    /// How much of each cover the relaxed choice of covers takes, as (lot, cover, share); nothing where there is no
-    /// program.
-    pub fn shares(&self) -> Vec<(usize, &Cover, f64)> {
-        let share = |(at, share): (usize, f64)| (self.covers[at].0, &self.covers[at].1, share);
-        self.simplex.iter().flat_map(Simplex::shares).map(share).collect()
-    }
-
-    /// Remembers the covers as cylinders.
-    pub fn keep(&self, memory: &mut Memory) {
-        if memory.pool.len() > MOST_REMEMBERED {
-            memory.pool.clear();
-        }
-        for (lot, cover) in &self.covers {
-            let members = |&(class, number): &(usize, i64)| self.field.classes[class].members[..number as usize].iter();
-            let mut cylinders: Vec<usize> = cover.iter().flat_map(members).copied().collect();
-            cylinders.sort_unstable();
-            memory.pool.insert(Column { lot: self.field.lots[*lot], cylinders });
-        }
-    }
+    master.keep(memory);
+    Ok(Some(master))
 }

@@ -1,13 +1,12 @@
-//! What no plan undercuts, and the prices that prove it: column generation, judged in whole numbers.
+//! What no plan undercuts, and the multipliers that prove it: column generation, judged in whole numbers.
 //!
-//! `raise` is the loop. Covers known so far (`generation`) make a linear program (`master`), kept solved from cover to
-//! cover (`simplex`), which suggests `prices`. The plain relaxation, in which cylinders can be cut, bounds large fields
-//! by what a division of each lot is worth (`worth`, `relaxed`).
+//! `generation` is the loop of pricing and solving. Columns known so far (`restricted`) make a linear program
+//! (`program`), kept solved from column to column (`simplex`), which suggests `multipliers`. Large fields begin at those
+//! of the plain `relaxation`.
 
 pub mod generation;
-pub mod master;
-pub mod prices;
-pub mod raise;
-pub mod relaxed;
+pub mod multipliers;
+pub mod program;
+pub mod relaxation;
+pub mod restricted;
 pub mod simplex;
-pub mod worth;

@@ -1,15 +1,15 @@
-//! Supply prices that follow the covers as they come: the program of `master`, kept solved.
+//! The linear program of `program`, kept solved while columns come: a revised simplex with a dense inverse.
 //!
-//! The layer under `master` solves from scratch each time. Here the relaxed choice of covers (the program's dual) keeps
-//! its basis while covers are added, so that a new cover costs a few pivots:
+//! The choice of columns keeps its basis, so that a new column costs a few pivots:
 //!
 //!   minimise Σ cost_r · share_r + M · (what is over or, of classes that must be used, under the supply)
-//!   Σ over covers r of lot l of share_r = 1,  Σ a_rc · share_r + under_c − over_c = N_c,  likewise for the number
+//!   Σ over columns r of lot l of share_r = 1,  Σ a_rc · share_r + under_c − over_c = N_c,  likewise for the number
 //!
-//! Its prices are the master's: value_l for a lot, 0 ≤ price_c ≤ M for a class. They are suggestions; nothing is proved
-//! by them. Supplies are a ten-millionth larger than they are, each by another amount, so that pivots don't stall.
+//! Its duals are a value_l for each lot and a multiplier 0 ≤ μ_c ≤ M for each class. They are suggestions; nothing is
+//! proved by them. Supplies are a ten-millionth larger than they are, each by another amount, so that pivots don't
+//! stall (the literature's perturbation).
 
-use super::master::{Master, Row, Suggestion};
+use super::program::{Column, Program, Suggestion};
 use crate::solver::problem::watch::{Stopped, Watch};
 
 /// Rows beyond this, and rows times lots times cylinders, take too many pivots, each over a full inverse.
@@ -19,18 +19,18 @@ pub const LARGEST: usize = 20_000_000;
 const NEGLIGIBLE: f64 = 1e-9;
 /// The smallest pivot.
 const LEAST_PIVOT: f64 = 1e-8;
-/// Covers chosen in one look over all of them.
+/// Columns chosen in one look over all of them.
 const CHOSEN: usize = 16;
 /// A share that isn't put down to rounding.
 const LEAST_SHARE: f64 = 1e-6;
-/// A makeshift cover costs as much as so many of the dearest cylinders.
-const MAKESHIFT: f64 = 1e3;
-/// Price error that is put down to rounding.
+/// An artificial column costs as much as so many of the dearest cylinders.
+const ARTIFICIAL: f64 = 1e3;
+/// Error of a reduced cost that is put down to rounding.
 const TOLERANCE: f64 = 1e-7;
 
 /// A column: its entries by row, and its cost.
 #[derive(Debug, Clone, PartialEq)]
-struct Column {
+struct Sparse {
     entries: Vec<(usize, f64)>,
     cost: f64,
 }
@@ -45,7 +45,7 @@ pub struct Simplex {
     row_of: Vec<Option<usize>>,
     count_row: Option<usize>,
     supply: Vec<f64>,
-    columns: Vec<Column>,
+    columns: Vec<Sparse>,
     /// The column that stands in each row.
     basis: Vec<usize>,
     /// The basis inverted, column after column.
@@ -57,27 +57,27 @@ pub struct Simplex {
 }
 
 impl Simplex {
-    /// The program without covers: every lot by a makeshift dearer than any cover, all supply unused.
-    pub fn new(master: &Master) -> Self {
-        let makeshift = master.dearest * MAKESHIFT;
-        let mut rows = master.lots;
+    /// The program without columns: every lot by an artificial column dearer than any, all supply unused.
+    pub fn new(program: &Program) -> Self {
+        let artificial = program.dearest * ARTIFICIAL;
+        let mut rows = program.lots;
         let mut next = || {
             rows += 1;
             rows - 1
         };
-        let row_of: Vec<Option<usize>> = master.supply.iter().map(|supply| supply.map(|_| next())).collect();
-        let count_row = master.at_most.map(|_| next());
-        let mut supply = vec![1.0; master.lots];
-        let mut columns: Vec<Column> =
-            (0..master.lots).map(|row| Column { entries: vec![(row, 1.0)], cost: makeshift }).collect();
-        let of_classes = master.supply.iter().flatten().copied();
+        let row_of: Vec<Option<usize>> = program.supply.iter().map(|supply| supply.map(|_| next())).collect();
+        let count_row = program.at_most.map(|_| next());
+        let mut supply = vec![1.0; program.lots];
+        let mut columns: Vec<Sparse> =
+            (0..program.lots).map(|row| Sparse { entries: vec![(row, 1.0)], cost: artificial }).collect();
+        let of_classes = program.supply.iter().flatten().copied();
         let mut others = Vec::new();
-        for (number, kept) in of_classes.chain(master.at_most.map(|most| (most, false))) {
+        for (number, kept) in of_classes.chain(program.at_most.map(|most| (most, false))) {
             let row = supply.len();
             let apart = 0.5 + (row as f64 * 0.618_033_988_75).fract();
             supply.push(number + 1e-7 * apart);
-            let under = Column { entries: vec![(row, 1.0)], cost: if kept { master.dearest } else { 0.0 } };
-            let over = Column { entries: vec![(row, -1.0)], cost: master.dearest };
+            let under = Sparse { entries: vec![(row, 1.0)], cost: if kept { program.dearest } else { 0.0 } };
+            let over = Sparse { entries: vec![(row, -1.0)], cost: program.dearest };
             let (first, other) = if number < 0.0 { (over, under) } else { (under, over) };
             columns.push(first);
             others.push(other);
@@ -88,7 +88,7 @@ impl Simplex {
         columns.append(&mut others);
         let mut this = Self {
             rows,
-            lots: master.lots,
+            lots: program.lots,
             row_of,
             count_row,
             taken: supply.iter().zip(&signs).map(|(supply, sign)| supply * sign).collect(),
@@ -103,36 +103,36 @@ impl Simplex {
         this
     }
 
-    /// Adds a cover.
-    pub fn add(&mut self, row: &Row) {
-        let column = self.column(row);
+    /// Adds a column.
+    pub fn add(&mut self, column: &Column) {
+        let column = self.sparse(column);
         self.columns.push(column);
     }
 
-    fn column(&self, row: &Row) -> Column {
-        let mut entries = vec![(row.lot, 1.0)];
-        entries.extend(row.taken.iter().filter_map(|&(class, number)| Some((self.row_of[class]?, number))));
-        entries.extend(self.count_row.map(|count| (count, row.number)));
-        Column { entries, cost: row.cost }
+    fn sparse(&self, column: &Column) -> Sparse {
+        let mut entries = vec![(column.lot, 1.0)];
+        entries.extend(column.taken.iter().filter_map(|&(class, number)| Some((self.row_of[class]?, number))));
+        entries.extend(self.count_row.map(|count| (count, column.number)));
+        Sparse { entries, cost: column.cost }
     }
 
-    /// The prices and what the program comes to at them: the values of the lots less what the supply is worth.
+    /// The multipliers and what the program comes to at them: the values of the lots less what the supply is worth.
     pub fn suggestion(&self) -> Suggestion {
         let price = |row: Option<usize>| row.map_or(0.0, |row| -self.prices[row]);
         Suggestion {
             value: self.prices.iter().zip(&self.supply).map(|(price, supply)| price * supply).sum(),
-            prices: self.row_of.iter().map(|&row| price(row)).collect(),
-            count_price: price(self.count_row),
+            multipliers: self.row_of.iter().map(|&row| price(row)).collect(),
+            count_multiplier: price(self.count_row),
         }
     }
 
-    /// What a cover costs above its lot's value.
+    /// What a column costs above its lot's value.
     #[cfg(test)]
-    pub fn excess(&self, row: &Row) -> f64 {
-        self.reduced(&self.column(row))
+    pub fn excess(&self, column: &Column) -> f64 {
+        self.reduced(&self.sparse(column))
     }
 
-    /// The share of each cover that has one, by the order in which they were added.
+    /// The share of each column that has one, by the order in which they were added.
     pub fn shares(&self) -> Vec<(usize, f64)> {
         let first = 2 * self.rows - self.lots;
         let share = |(&place, &share): (&usize, &f64)| Some((place.checked_sub(first)?, share));
@@ -142,7 +142,7 @@ impl Simplex {
         shares
     }
 
-    /// Pivots until no known cover contradicts the prices; false where that fails.
+    /// Pivots until no known column has a negative reduced cost; false where that fails.
     pub fn solve(&mut self, watch: &mut Watch<'_>) -> Result<bool, Stopped> {
         let mut refreshed = false;
         let until = self.pivots + 50 * self.rows + 1_000;
@@ -165,12 +165,12 @@ impl Simplex {
         Ok(false)
     }
 
-    /// What a column costs above what it brings at the prices.
-    fn reduced(&self, column: &Column) -> f64 {
+    /// The reduced cost of a column.
+    fn reduced(&self, column: &Sparse) -> f64 {
         column.cost - column.entries.iter().map(|&(row, entry)| entry * self.prices[row]).sum::<f64>()
     }
 
-    /// The columns that contradict the prices most; makeshifts never come back.
+    /// The columns of the lowest reduced costs, below 0; artificial ones never come back.
     fn choose(&self) -> Vec<usize> {
         let mut chosen: Vec<(f64, usize)> = Vec::with_capacity(CHOSEN + 1);
         for (place, column) in self.columns.iter().enumerate().skip(self.lots) {
@@ -185,7 +185,7 @@ impl Simplex {
         chosen.into_iter().map(|(_, place)| place).collect()
     }
 
-    /// Takes columns into the basis, the most contradicting first, as long as one contradicts.
+    /// Takes columns into the basis, the lowest reduced cost first, as long as one is below 0.
     fn enter(&mut self, mut chosen: Vec<usize>, watch: &mut Watch<'_>) -> Result<bool, Stopped> {
         while let Some((reduced, at)) =
             (0..chosen.len()).map(|at| (self.reduced(&self.columns[chosen[at]]), at)).min_by(|a, b| a.0.total_cmp(&b.0))

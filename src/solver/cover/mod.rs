@@ -1,13 +1,13 @@
-//! The cheapest cover of one lot at given prices: an integer knapsack, exact in whole numbers.
+//! The cheapest cover of one lot at given multipliers: an integer knapsack, exact in whole numbers.
 //!
-//! `task` is what is asked. `cheapest` answers it by growing states from where greed breaks off (`state`; `limits` and
-//! `surcharge` where the number of cylinders or what they claim is limited). `table` is the textbook's table over what
-//! is uncovered, after `reduction` has decided most classes: for listing, and where there are too many states.
+//! `task` is what is asked. `knapsack` answers it by growing states (`state`) from where greed (`greedy`) breaks off,
+//! dropping those that others dominate (`dominance`). Where a resource or the number of cylinders is limited, `resource`
+//! says which states can still keep to it, and `penalty` charges its use, so that the search looks near the limit.
 
-pub mod cheapest;
-pub mod limits;
-pub mod reduction;
+pub mod dominance;
+pub mod greedy;
+pub mod knapsack;
+pub mod penalty;
+pub mod resource;
 pub mod state;
-pub mod surcharge;
-pub mod table;
 pub mod task;

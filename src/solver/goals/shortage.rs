@@ -4,12 +4,12 @@
 //! together, so the least weight left over comes first and the fewest cylinders second.
 
 use super::amounts::fills;
-use crate::solver::bound::generation::Memory;
+use crate::solver::bound::restricted::Memory;
 use crate::solver::field::{Field, Goal, Part, Sets, charge};
 use crate::solver::problem::watch::Watch;
 use crate::solver::problem::{Options, Problem, Shortage};
-use crate::solver::search::answer::{Answer, FULL, Quest};
-use crate::solver::search::quest::search;
+use crate::solver::search::answer::{Answer, FULL, Target};
+use crate::solver::search::root::search;
 
 /// Costs of all that is left over that sums and prices are made for.
 const DEAREST: i64 = 1 << 50;
@@ -57,9 +57,9 @@ fn least(field: &Field, sets: Sets, watch: &mut Watch<'_>) -> (Sets, i64) {
         return (sets, 0);
     };
     let mut answer = Answer { bound: 0, plan: Some((cost, sets.clone())) };
-    let quest = Quest { below: cost + 1, enough: 0, allowance: FULL };
+    let target = Target { cutoff: cost + 1, enough: 0, allowance: FULL };
     // Stopped or not, what is known by then is the answer.
-    let _stopped = search(field, quest, &mut Memory::default(), &mut answer, watch);
+    let _stopped = search(field, target, &mut Memory::default(), &mut answer, watch);
     (answer.plan.map_or(sets, |(_, sets)| sets), answer.bound)
 }
 

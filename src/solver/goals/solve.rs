@@ -5,14 +5,13 @@ use super::heaviest::Lifting;
 use super::shortage::{leftover_cost, shortage};
 use super::state::State;
 use super::ties::settle;
-use crate::solver::bound::generation::Memory;
+use crate::solver::bound::restricted::Memory;
 use crate::solver::field::{Field, Goal, Part, charge};
 use crate::solver::problem::watch::{Stopped, Watch};
 use crate::solver::problem::{Objectives, Options, Outcome, Priority, Problem, Progress, Proved, Solution, Stage};
-use crate::solver::search::answer::{Answer, FULL, Quest};
-use crate::solver::search::dive::greedy_plan;
-use crate::solver::search::quest::search;
-use crate::solver::search::rough::{bound_roughly, search_roughly};
+use crate::solver::search::answer::{Answer, FULL, Target};
+use crate::solver::search::root::search;
+use crate::solver::search::sequence::greedy_plan;
 
 /// Plans a problem: the objectives in the order of `options`, each proved or bounded.
 ///
@@ -95,8 +94,8 @@ impl Solver<'_> {
         let mut fit = Fit::Yes;
         for index in 0..self.parts.len() {
             let most = self.options.at_most.unwrap_or(self.problem.cylinders.len()) as i64;
-            let quest = Quest { below: most + 1, enough: if any { most } else { 0 }, allowance: FULL };
-            self.fewest(index, i64::MAX, quest, watch)?;
+            let target = Target { cutoff: most + 1, enough: if any { most } else { 0 }, allowance: FULL };
+            self.fewest(index, i64::MAX, target, watch)?;
             if self.parts[index].sets.is_some() {
                 continue;
             }
@@ -111,14 +110,14 @@ impl Solver<'_> {
     }
 
     /// The fewest cylinders of a part at a lift.
-    fn fewest(&mut self, index: usize, lift: i64, quest: Quest, watch: &mut Watch<'_>) -> Result<(), Stopped> {
+    fn fewest(&mut self, index: usize, lift: i64, target: Target, watch: &mut Watch<'_>) -> Result<(), Stopped> {
         let state = &mut self.parts[index];
         let field = Field::new(self.problem, &self.kept, &state.part, lift, Goal::Count, None);
         // Whatever happens, there is this.
         let at_once = if state.sets.is_none() { greedy_plan(&field, watch)? } else { None };
-        let at_once = at_once.filter(|(cost, _)| *cost < quest.below);
+        let at_once = at_once.filter(|(cost, _)| *cost < target.cutoff);
         let mut answer = Answer::default();
-        let searched = search_roughly(&field, quest, at_once.is_some(), &mut state.memory, &mut answer, watch);
+        let searched = search(&field, target, &mut state.memory, &mut answer, watch);
         state.fewest = state.fewest.max(usize::try_from(answer.bound).unwrap_or(0));
         if let Some((_, sets)) = answer.plan.or(at_once) {
             state.sets = Some(sets);
@@ -133,9 +132,9 @@ impl Solver<'_> {
         let state = &mut self.parts[index];
         let goal = Goal::Leftover(each);
         let field = Field::new(self.problem, &self.kept, &state.part, i64::MAX, goal, self.options.at_most);
-        let quest = Quest { below: each, enough: each - 1, allowance: FULL };
+        let target = Target { cutoff: each, enough: each - 1, allowance: FULL };
         let mut answer = Answer::default();
-        search(&field, quest, &mut Memory::default(), &mut answer, watch)?;
+        search(&field, target, &mut Memory::default(), &mut answer, watch)?;
         let short = answer.plan.is_none() && answer.bound >= each;
         state.sets = answer.plan.map(|(_, sets)| sets);
         Ok(short)
@@ -157,17 +156,14 @@ impl Solver<'_> {
                     if allowance < FULL {
                         state.fewest = 0;
                     }
-                    let quest = Quest { below: state.number() as i64, enough: 0, allowance };
+                    let target = Target { cutoff: state.number() as i64, enough: 0, allowance };
                     if state.fewest < state.number() {
-                        self.fewest(index, self.lift, quest, watch)?;
+                        self.fewest(index, self.lift, target, watch)?;
                     }
                 }
                 self.merge_unproved();
             } else {
                 self.merge_unproved();
-                if allowance < FULL && self.problem.is_large() {
-                    self.weigh(watch)?;
-                }
                 self.lighten(State::number, allowance, watch)?;
             }
             if self.close_enough() {
@@ -249,24 +245,6 @@ impl Solver<'_> {
     fn heaviest(&self, index: usize) -> i64 {
         let state = &self.parts[index];
         state.sets.as_ref().map_or(0, |sets| heaviest(self.problem, &state.part.lots, sets))
-    }
-
-    /// A bound on the weight carried before the lift is known: no plan with a lower lift carries less. Where cylinders are
-    /// many, finding that lift may take all the time there is.
-    fn weigh(&mut self, watch: &mut Watch<'_>) -> Result<(), Stopped> {
-        let lift = (0..self.parts.len()).map(|index| self.heaviest(index)).max().unwrap_or(0);
-        for state in &mut self.parts {
-            let Some(sets) = &state.sets else { continue };
-            let field = Field::new(self.problem, &self.kept, &state.part, lift, Goal::Gross, Some(state.number()));
-            let Some(now) = field.cost(sets) else { continue };
-            let quest = Quest { below: now, enough: 0, allowance: 0 };
-            let mut answer = Answer::default();
-            let bounded = bound_roughly(&field, quest, &mut state.weights, &mut answer, watch);
-            state.gross = state.gross.max(answer.bound);
-            bounded?;
-        }
-        self.add_up();
-        Ok(())
     }
 
     /// What is proved of the weight carried, from what is proved of each part.

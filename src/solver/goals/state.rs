@@ -1,19 +1,14 @@
 //! What is known of one part of a problem, and how its cylinders come to weigh less together.
 
-use crate::solver::bound::generation::Memory;
-use crate::solver::bound::worth::Worth;
+use crate::solver::bound::restricted::Memory;
 use crate::solver::field::{Field, Part, Sets};
 use crate::solver::problem::watch::{Stopped, Watch};
-use crate::solver::search::answer::{Answer, FULL, Quest};
-use crate::solver::search::balance::cheapen;
-use crate::solver::search::listing::SMALL;
-use crate::solver::search::pairs::improve;
-use crate::solver::search::quest::search;
-use crate::solver::search::ration::ration;
-use crate::solver::search::rough::{bound_roughly, plan_roughly};
+use crate::solver::search::answer::{Answer, FULL, Target};
+use crate::solver::search::resource::resource;
+use crate::solver::search::root::search;
 
-/// The part of the work that is done on the weight carried before covers are rationed.
-const BEFORE_RATION: u64 = 8;
+/// The part of the work that is done on the weight carried before the number limits what columns use.
+const BEFORE_RESOURCE: u64 = 8;
 
 /// What is known of a part.
 pub struct State {
@@ -39,9 +34,8 @@ impl State {
         self.sets.iter().flatten().map(Vec::len).sum()
     }
 
-    /// Looks for less gross weight in a field, from the answer's plan on: at first without a ration, which is sooner done.
-    /// In large problems the plan is improved before, and there is no ration: too much work for what it brings.
-    /// When stopped, the answer holds what is known.
+    /// Looks for less gross weight in a field, from the answer's plan on: at first without a resource, which is sooner
+    /// done. When stopped, the answer holds what is known.
     pub fn relieve(
         &mut self,
         mut field: Field,
@@ -49,33 +43,15 @@ impl State {
         answer: &mut Answer,
         watch: &mut Watch<'_>,
     ) -> Result<(), Stopped> {
-        let large = field.is_large();
-        let quest = Quest { below: i64::MAX, enough: 0, allowance };
-        let Some((_, sets)) = &answer.plan else { return Ok(()) };
-        let worth = if large {
-            let worth = bound_roughly(&field, quest, &mut self.weights, answer, watch)?;
-            plan_roughly(&field, &worth, field.at_most.unwrap_or(0), quest, answer, watch)?;
-            worth
-        } else {
-            Worth::mean(&field, sets)
-        };
-        if let Some(plan) = &mut answer.plan {
-            cheapen(&field, plan, &worth, watch)?;
-            if large {
-                improve(&field, plan, answer.bound, SMALL, allowance, watch)?;
-            }
-        }
-        let quest = Quest { below: answer.least(quest), ..quest };
+        let target = Target { cutoff: answer.plan.as_ref().map_or(i64::MAX, |(cost, _)| *cost), enough: 0, allowance };
         if allowance < FULL {
-            let quest = Quest { allowance: allowance / BEFORE_RATION, ..quest };
-            search(&field, quest, &mut self.weights, answer, watch)?;
+            let target = Target { allowance: allowance / BEFORE_RESOURCE, ..target };
+            search(&field, target, &mut self.weights, answer, watch)?;
         }
-        if answer.settled(quest) {
+        if answer.settled(target) {
             return Ok(());
         }
-        if !large {
-            field.ration = ration(&field, &mut self.memory, watch)?;
-        }
-        search(&field, quest, &mut self.weights, answer, watch)
+        field.resource = resource(&field, &mut self.memory, watch)?;
+        search(&field, target, &mut self.weights, answer, watch)
     }
 }

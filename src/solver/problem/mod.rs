@@ -17,18 +17,10 @@ pub struct Problem {
     pub cylinders: Vec<Slot>,
 }
 
-/// Cylinders times lots beyond which a problem is large.
-pub(crate) const LARGE: u64 = 2_000;
-
 impl Problem {
     /// Cylinders times lots.
     pub(crate) fn size(&self) -> u64 {
         self.cylinders.len() as u64 * self.lots.len() as u64
-    }
-
-    /// Rough answers come before sharp ones.
-    pub(crate) fn is_large(&self) -> bool {
-        self.size() > LARGE
     }
 }
 

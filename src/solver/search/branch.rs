@@ -1,20 +1,19 @@
-//! Branching, where bound, dives and listing leave a gap: a number of cylinders is at most so much, or more.
+//! Branching, where bound and heuristics leave a gap: a number of cylinders is at most so much, or more.
 //!
-//! The relaxed choice takes a share of each of several covers. Summed up it takes, of the n roomiest cylinders, say 2.4:
-//! in every plan that is at most 2 or at least 3. Or a lot's covers have 9 and 11 cylinders: in every plan at most 10 or
+//! The relaxed choice takes a share of each of several columns. Summed up it takes, of the n roomiest cylinders, say 2.4:
+//! in every plan that is at most 2 or at least 3. Or a lot's columns have 9 and 11 cylinders: in every plan at most 10 or
 //! at least 11. So two fields, each with such a limit, hold every plan between them, and the lower of their two bounds is
-//! a bound for all. A limit on roomiest cylinders is a quota with a price of its own; a limit on a lot's cylinders is
-//! kept by every cover that is priced, which is sharper. Where no number is broken the choice is itself a plan. The
-//! field with the lowest bound is looked at first.
+//! a bound for all. A limit on roomiest cylinders is a quota with a multiplier of its own; a limit on a lot's cylinders is
+//! kept by every column that is priced, which is sharper. Where no number is broken the choice is itself a plan. The
+//! field with the lowest bound is looked at first (best-first branch and price).
 
-use super::answer::{Answer, Quest};
-use super::dive::dive;
+use super::answer::{Answer, Target};
+use super::dive::Dive;
 use super::divide::{Division, divide};
-use super::listing::{Effort, list_gap};
-use super::plunge::Plunge;
-use crate::solver::bound::generation::{Memory, Remembered};
-use crate::solver::bound::prices::Bound;
-use crate::solver::bound::raise::{Aim, Else, raise};
+use super::sequence::sequential;
+use crate::solver::bound::generation::{Aim, Else, raise};
+use crate::solver::bound::multipliers::Bound;
+use crate::solver::bound::restricted::{Memory, Remembered};
 use crate::solver::field::Field;
 use crate::solver::problem::watch::{Stopped, Watch};
 
@@ -27,29 +26,28 @@ struct Node {
     /// No plan of it costs less.
     bound: i64,
     depth: usize,
-    /// Prices to begin with.
-    prices: Remembered,
+    /// Multipliers to begin with.
+    multipliers: Remembered,
 }
 
-/// Branches until the quest is settled or its allowance is spent.
+/// Branches until the target is settled or its allowance is spent.
 pub fn branch(
     root: &Field,
-    quest: Quest,
-    effort: Effort,
+    target: Target,
     memory: &mut Memory,
     answer: &mut Answer,
     watch: &mut Watch<'_>,
 ) -> Result<(), Stopped> {
-    let until = watch.spent() + quest.allowance;
-    let prices = memory.last.clone();
-    let mut open = vec![Node { field: root.clone(), bound: answer.bound, depth: 0, prices }];
-    let mut branching = Branching { quest, effort, memory, listable: i64::MAX };
+    let until = watch.spent() + target.allowance;
+    let multipliers = memory.last.clone();
+    let mut open = vec![Node { field: root.clone(), bound: answer.bound, depth: 0, multipliers }];
+    let mut branching = Branching { target, memory };
     // The lowest bound among fields that had to be given up.
     let mut given_up = i64::MAX;
     while let Some(next) = (0..open.len()).min_by_key(|&at| (open[at].bound, std::cmp::Reverse(open[at].depth), at)) {
         let lowest = open[next].bound.min(given_up);
-        answer.prove(quest, lowest);
-        if answer.settled(quest) || watch.spent() > until {
+        answer.prove(target, lowest);
+        if answer.settled(target) || watch.spent() > until {
             return Ok(());
         }
         let node = open.swap_remove(next);
@@ -57,26 +55,23 @@ pub fn branch(
         let children = branching.look(&node, true, &mut part, watch);
         answer.plan = part.plan.clone();
         let Some(children) = children? else {
-            if !part.settled(quest) {
+            if !part.settled(target) {
                 given_up = given_up.min(part.bound);
             }
             continue;
         };
-        let (fields, prices) = children;
-        let child = |field| Node { field, bound: part.bound, depth: node.depth + 1, prices: prices.clone() };
+        let (fields, multipliers) = children;
+        let child = |field| Node { field, bound: part.bound, depth: node.depth + 1, multipliers: multipliers.clone() };
         open.extend(fields.map(child));
     }
-    answer.prove(quest, given_up);
+    answer.prove(target, given_up);
     Ok(())
 }
 
 /// What looking at one field after another needs.
 struct Branching<'a> {
-    quest: Quest,
-    effort: Effort,
+    target: Target,
     memory: &'a mut Memory,
-    /// Wider gaps aren't listed: it was too much before.
-    listable: i64,
 }
 
 impl Branching<'_> {
@@ -89,53 +84,45 @@ impl Branching<'_> {
         answer: &mut Answer,
         watch: &mut Watch<'_>,
     ) -> Result<Option<([Field; 2], Remembered)>, Stopped> {
-        let (field, quest) = (&node.field, self.quest);
-        let least = answer.least(quest);
+        let (field, target) = (&node.field, self.target);
+        let least = answer.least(target);
         if field.hopeless() {
             answer.bound = least;
             return Ok(None);
         }
         let mut bound = Bound::default();
-        self.memory.last = node.prices.clone();
+        self.memory.last = node.multipliers.clone();
         let else_to = if roughly { Else::Close } else { Else::Whole };
-        let aim = Aim { enough: least, else_to, most: quest.allowance };
+        let aim = Aim { enough: least, else_to, most: target.allowance };
         let before = watch.spent();
-        let Some(generation) = raise(field, self.memory, aim, &mut bound, watch)? else {
+        let Some(master) = raise(field, self.memory, aim, &mut bound, watch)? else {
             answer.bound = least;
             return Ok(None);
         };
-        let prices = self.memory.last.clone();
+        let multipliers = self.memory.last.clone();
         answer.bound = answer.bound.max(bound.cost(field)).min(least);
-        if answer.settled(quest) {
+        if answer.settled(target) {
             return Ok(None);
         }
         // Where a bound takes long, that many of them take too long.
-        let soon = watch.spent() - before < quest.allowance / SOON;
+        let soon = watch.spent() - before < target.allowance / SOON;
         let plan = match node.depth % 4 {
-            0 if soon => {
-                Plunge::new(field, least, quest.allowance, watch).go(field, &generation, self.memory, watch)?
-            }
-            2 => dive(field, &bound.prices, answer.bound, &mut self.memory.covers, watch)?,
+            0 if soon => Dive::new(field, least, target.allowance, watch).go(&master, self.memory, watch)?,
+            2 => sequential(field, &bound.multipliers, answer.bound, &mut self.memory.states, watch)?,
             _ => None,
         };
-        answer.offer(quest, plan);
-        let gap = answer.least(quest) - answer.bound;
-        if gap < self.listable {
-            list_gap(field, quest, &bound, self.memory, self.effort, answer, watch)?;
-            if !answer.settled(quest) {
-                self.listable = gap - gap / 4;
-            }
-        }
-        if answer.settled(quest) {
+        answer.offer(target, plan);
+        answer.prove(target, 0);
+        if answer.settled(target) {
             return Ok(None);
         }
-        match divide(field, &generation) {
-            Division::Fields(children) => Ok(Some((*children, prices))),
+        match divide(field, &master) {
+            Division::Fields(children) => Ok(Some((*children, multipliers))),
             Division::Plan(plan) => {
-                answer.offer(quest, plan);
-                answer.prove(quest, 0);
-                // What is whole at rough prices needn't be so at the best.
-                if roughly && !answer.settled(quest) { self.look(node, false, answer, watch) } else { Ok(None) }
+                answer.offer(target, plan);
+                answer.prove(target, 0);
+                // What is whole at rough multipliers needn't be so at the best.
+                if roughly && !answer.settled(target) { self.look(node, false, answer, watch) } else { Ok(None) }
             }
         }
     }

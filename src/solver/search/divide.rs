@@ -4,8 +4,8 @@
 //! them changes next to nothing. The roomiest cylinders of all lots together come first, because what they are decides
 //! most of the cost. It only chooses; `branch` says why two fields hold every plan between them.
 
-use crate::solver::bound::generation::Generation;
-use crate::solver::bound::prices::Cover;
+use crate::solver::bound::multipliers::Cover;
+use crate::solver::bound::restricted::RestrictedMaster;
 use crate::solver::field::{Field, Quota, Sets};
 
 /// Sums this close to a whole number are one.
@@ -29,8 +29,8 @@ pub enum Division {
 
 /// Divides a field where the relaxed choice breaks a number: of the roomiest cylinders of all lots, else of all
 /// cylinders of a lot, else of a lot's roomiest.
-pub fn divide(field: &Field, generation: &Generation<'_>) -> Division {
-    let shares = generation.shares();
+pub fn divide(field: &Field, master: &RestrictedMaster<'_>) -> Division {
+    let shares = master.shares();
     let mut taken = vec![vec![0.0; field.classes.len()]; field.lots.len()];
     for &(lot, cover, share) in &shares {
         for &(class, number) in cover {

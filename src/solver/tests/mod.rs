@@ -1,11 +1,10 @@
-//! The planner against independent truths.
+//! The solver against independent truths.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod brute;
 mod edges;
 mod larger;
 mod parts;
-mod roughly;
 mod small;
 
 use super::{Options, Outcome, Problem, Solution, solve};

@@ -125,3 +125,33 @@ fn filling_in_turn_changes_no_total() {
         }
     }
 }
+
+#[test]
+fn beyond_a_thousand_a_thousandth_of_the_weight_may_stay_open() {
+    let (mut fitted, mut proved) = (0, 0);
+    for seed in 0..600 {
+        let mut dice = Dice::new(seed);
+        let problem = case(&mut dice, 3);
+        // Cylinders that may take nothing, so that cylinders times lots pass a thousand.
+        let mut many = problem.clone();
+        let idle = Slot { base: 1, tops: Vec::new(), keeps_evacuated: true, ranked_last: false };
+        many.cylinders.resize(1_001, idle);
+        let options =
+            Options { priority: [Priority::Fewest, Priority::Lightest][dice.below(2) as usize], ..Options::default() };
+        match (run(&many, &options), brute::best(&problem, &options)) {
+            (Outcome::Planned(solution), Some(best)) => {
+                check(&problem, &options, &solution);
+                let said = format!("{problem:?} {options:?} {solution:?}");
+                assert!(solution.proved.cylinders && solution.proved.heaviest, "{said}");
+                assert_eq!((solution.totals.cylinders, solution.totals.heaviest), (best.cylinders, best.heaviest));
+                assert!((solution.bounds.carried..=solution.totals.carried).contains(&best.carried), "{said}");
+                assert!((solution.totals.carried - best.carried) * 1_000 <= solution.totals.carried, "{said}");
+                fitted += 1;
+                proved += u64::from(solution.proved.carried);
+            }
+            (Outcome::Short(short), None) => assert!(short.proved),
+            (ours, best) => panic!("{problem:?} {options:?}: {ours:?}, brute force says {best:?}"),
+        }
+    }
+    assert!(fitted > 100 && proved > fitted / 2, "{proved} of {fitted}");
+}

@@ -13,8 +13,8 @@ use every_choice::{best, figured};
 /// Questions of the planner for a wild problem.
 const PATIENCE: usize = 60;
 
-/// Cylinders in a problem that counts as large, whatever its lots.
-const LARGE: usize = 2_001;
+/// Cylinders of a problem in which a thousandth of the weight carried may stay open, whatever its lots.
+const MANY: usize = 1_001;
 
 /// Bytes, taken one after the other; nothing but noughts behind the last.
 struct Bytes<'a>(std::slice::Iter<'a, u8>);
@@ -56,10 +56,10 @@ fn options(bytes: &mut Bytes, cylinders: usize) -> Options {
     }
 }
 
-/// The problem among so many cylinders that may take nothing that it counts as large.
+/// The problem among so many cylinders that may take nothing.
 fn enlarged(mut problem: Problem) -> Problem {
     let idle = Slot { base: 1, tops: Vec::new(), keeps_evacuated: true, ranked_last: false };
-    problem.cylinders.resize(LARGE, idle);
+    problem.cylinders.resize(MANY, idle);
     problem
 }
 

@@ -1,15 +1,14 @@
-//! The worth of divisions at which the plain relaxation, in which cylinders can be cut, proves most.
+//! The plain relaxation, in which cylinders can be cut: multipliers for large fields to begin with.
 //!
-//! In words: at every worth tried each cylinder goes where its room is worth most. What that comes to (`worth`) is raised by
-//! cutting planes: what the cylinders then do is a column of a program as small as there are lots, whose prices are the worth
-//! to try next, a part of the way from the best. It needs no table and proves nothing: the best worth met is judged in
-//! whole numbers (`Worth::bound`), or as prices like any others.
+//! In words: let a division of lot l's charge be worth λ_l. A cylinder goes where its room is worth most, if that is more
+//! than it costs. The λ at which that proves most is found by cutting planes (the literature's Kelley method): what the
+//! cylinders do at one λ is a column of a program as small as there are lots, whose duals are the λ to try next, a part
+//! of the way from the best. It proves nothing: the multipliers of the supply that follow are judged like any others.
 
-use super::master::{Master, Row};
-use super::prices::{Prices, items};
+use super::multipliers::{DEAREST, Multipliers, items};
+use super::program::{Column, Program};
 use super::simplex::Simplex;
-use super::worth::Worth;
-use crate::solver::field::Field;
+use crate::solver::field::{Class, Field};
 use crate::solver::problem::watch::{Stopped, Watch};
 
 /// Worths tried at most.
@@ -18,6 +17,44 @@ const STEPS: usize = 600;
 const CLOSE: f64 = 1e-5;
 /// A charge is worth no more than so many times what all cylinders cost.
 const DEAREST_CHARGE: f64 = 1e3;
+
+/// What divisions and cylinders are worth, in costs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Worth {
+    /// A division of each lot's charge; 0 or more.
+    pub lots: Vec<f64>,
+    /// What the number charges each cylinder; 0 or more.
+    pub number: f64,
+}
+
+impl Worth {
+    /// What one cylinder of a class gains, and for which lot.
+    pub fn gain(&self, class: &Class) -> (f64, usize) {
+        let mut best = (0.0, 0);
+        for (lot, (&room, worth)) in class.rooms.iter().zip(&self.lots).enumerate() {
+            let value = room as f64 * worth;
+            if value > best.0 {
+                best = (value, lot);
+            }
+        }
+        (best.0 - class.cost as f64 - self.number, best.1)
+    }
+
+    /// Multipliers of the supply that leave no cylinder a gain.
+    pub fn multipliers(&self, field: &Field) -> Multipliers {
+        let whole = |value: f64| ((value * (1_i64 << field.bits) as f64).round() as i64).clamp(-DEAREST, DEAREST);
+        let price = |class: &Class| match class.contested() {
+            true if class.kept => whole(self.gain(class).0),
+            true => whole(self.gain(class).0.max(0.0)),
+            false => 0,
+        };
+        Multipliers {
+            classes: field.classes.iter().map(price).collect(),
+            number: whole(self.number),
+            ..Multipliers::none(field)
+        }
+    }
+}
 
 /// What the charges and the number of cylinders are worth, each as a whole; the number stands last.
 type Whole = Vec<f64>;
@@ -39,7 +76,7 @@ impl Relaxation<'_> {
 
     /// What it comes to, and what the cylinders do then: of each charge the part that is covered, of the number the part
     /// that is used, and the cost in whole costs of a cylinder.
-    fn value(&self, whole: &Whole) -> (f64, Row) {
+    fn value(&self, whole: &Whole) -> (f64, Column) {
         let worth = self.each(whole);
         let mut covered = vec![0.0; self.charges.len()];
         let (mut gains, mut used, mut cost) = (0.0, 0.0, 0.0);
@@ -56,7 +93,7 @@ impl Relaxation<'_> {
         let last = self.charges.len();
         let value = whole[..last].iter().sum::<f64>() - gains - if self.most > 0.0 { whole[last] } else { 0.0 };
         let taken = covered.into_iter().enumerate().map(|(lot, covered)| (lot, -covered)).collect();
-        (value, Row { lot: 0, taken, number: used, cost })
+        (value, Column { lot: 0, taken, number: used, cost })
     }
 
     /// Worth within its range: none below 0, no division worth more than leaving it over.
@@ -68,13 +105,13 @@ impl Relaxation<'_> {
     }
 }
 
-/// Worth near the relaxation's best, from given prices on: at each of them a division is worth what it costs where the
+/// Worth near the relaxation's best, from given multipliers on: at each of them a division is worth what it costs where the
 /// lot's charge breaks off, cheapest first.
-pub fn relaxed(field: &Field, from: &Prices, watch: &mut Watch<'_>) -> Result<Worth, Stopped> {
+pub fn relaxed(field: &Field, from: &Multipliers, watch: &mut Watch<'_>) -> Result<Worth, Stopped> {
     let room: i64 = field.classes.iter().map(|c| c.count() * c.rooms.iter().max().unwrap_or(&0)).sum();
     let cost: i64 = field.classes.iter().map(|class| class.count() * class.cost).sum();
     let mean = cost.max(1) as f64 / room.max(1) as f64;
-    let known = from.classes.iter().any(|price| *price != 0);
+    let known = from.classes.iter().any(|multiplier| *multiplier != 0);
     let lots = (0..field.lots.len()).map(|lot| if known { at_break(field, lot, from).unwrap_or(mean) } else { mean });
     let relaxation = Relaxation {
         field,
@@ -91,24 +128,23 @@ pub fn relaxed(field: &Field, from: &Prices, watch: &mut Watch<'_>) -> Result<Wo
 fn raised(relaxation: &Relaxation<'_>, mut whole: Whole, watch: &mut Watch<'_>) -> Result<Whole, Stopped> {
     let lots = relaxation.charges.len();
     let all = relaxation.field.classes.iter().map(|class| class.count() * class.cost).sum::<i64>().max(1) as f64;
-    let mut program = Simplex::new(&Master {
+    let mut program = Simplex::new(&Program {
         lots: 1,
         supply: vec![Some((-1.0, false)); lots],
         at_most: (relaxation.most > 0.0).then_some(1.0),
         dearest: DEAREST_CHARGE,
-        rows: Vec::new(),
     });
     let mut best = (f64::NEG_INFINITY, whole.clone());
     let mut in_vain = 0;
     for _ in 0..STEPS {
         watch.work(relaxation.field.classes.len() * (lots + 8))?;
         relaxation.limit(&mut whole);
-        let (value, row) = relaxation.value(&whole);
+        let (value, column) = relaxation.value(&whole);
         in_vain = if value > best.0 { 0 } else { in_vain + 1 };
         if value > best.0 {
             best = (value, whole.clone());
         }
-        program.add(&Row { cost: row.cost / all, ..row });
+        program.add(&Column { cost: column.cost / all, ..column });
         if !program.solve(watch)? {
             break;
         }
@@ -117,15 +153,15 @@ fn raised(relaxation: &Relaxation<'_>, mut whole: Whole, watch: &mut Watch<'_>) 
             break;
         }
         let part = 0.5_f64.powi(1 + in_vain.min(6));
-        let there = next.prices.iter().chain([&next.count_price]).map(|price| price * all);
+        let there = next.multipliers.iter().chain([&next.count_multiplier]).map(|worth| worth * all);
         whole = best.1.iter().zip(there).map(|(here, there)| here + part * (there - here)).collect();
     }
     Ok(best.1)
 }
 
-/// What a division costs at prices where a lot's charge breaks off; `None` where it never does.
-fn at_break(field: &Field, lot: usize, prices: &Prices) -> Option<f64> {
-    let mut items = items(field, lot, prices, |class| field.classes[class].count());
+/// What a division costs at multipliers where a lot's charge breaks off; `None` where it never does.
+fn at_break(field: &Field, lot: usize, multipliers: &Multipliers) -> Option<f64> {
+    let mut items = items(field, lot, multipliers, |class| field.classes[class].count());
     items.sort_unstable_by(|a, b| (a.price as f64 / a.room as f64).total_cmp(&(b.price as f64 / b.room as f64)));
     let mut rest = field.charges[lot];
     let last = items.iter().find(|item| {

@@ -1,6 +1,6 @@
 //! What cylinders are charged besides their prices, so that the cheapest cover within a limit is nearly the cheapest.
 //!
-//! Where each use of what is limited (a cylinder of the number, a claim of the ration) is charged λ, a cover within the
+//! Where each use of what is limited (a cylinder of the number, a part of the resource) is charged λ, a cover within the
 //! limit pays at most λ times the limit, so what is found at the charged prices bounds what there is at the true ones.
 //! Any λ is right. The λ at which a cover in which cylinders could be cut just keeps the limit shows soonest which covers
 //! can't be the cheapest.
@@ -17,16 +17,16 @@ const HALVINGS: usize = 16;
 
 /// What is charged besides.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
-pub struct Surcharge {
+pub struct Penalty {
     /// For each cylinder; below 0 where there would be too few.
     number: i64,
-    /// For each claim.
-    claim: i64,
+    /// For each use of the resource.
+    resource: i64,
     /// What a cover within the limits pays at most.
     pub most: i64,
 }
 
-impl Surcharge {
+impl Penalty {
     /// What to charge for a task's limits.
     pub fn of(items: &[Item], task: Task) -> Self {
         let mut this = Self::default();
@@ -35,32 +35,32 @@ impl Surcharge {
             this.number = rate(items, task, this, |_| 1, (fewest, most));
             this.most = this.number * if this.number > 0 { most } else { fewest };
         }
-        if let Some(most) = task.ration {
-            this.claim = rate(items, task, this, |item| item.claim, (i64::MIN, most));
-            this.most += this.claim * most;
+        if let Some(most) = task.resource {
+            this.resource = rate(items, task, this, |item| item.uses, (i64::MIN, most));
+            this.most += this.resource * most;
         }
         this
     }
 
     /// What one cylinder is charged.
     pub fn on(self, item: &Item) -> i64 {
-        self.paid(1, item.claim)
+        self.paid(1, item.uses)
     }
 
-    /// What so many cylinders are charged that claim so much.
-    pub fn paid(self, number: i64, claim: i64) -> i64 {
-        self.number * number + self.claim * claim
+    /// What so many cylinders are charged that use so much.
+    pub fn paid(self, number: i64, uses: i64) -> i64 {
+        self.number * number + self.resource * uses
     }
 
-    /// What is charged for claims alone.
-    pub fn for_claims(self, claim: i64) -> i64 {
-        self.claim * claim
+    /// What is charged for the resource alone.
+    pub fn for_uses(self, uses: i64) -> i64 {
+        self.resource * uses
     }
 }
 
 /// What to charge for each use, so that a cover in which cylinders could be cut keeps within the limits: above 0 where it
 /// would use too much, below 0 where too little.
-fn rate(items: &[Item], task: Task, paid: Surcharge, uses: fn(&Item) -> i64, (fewest, most): (i64, i64)) -> i64 {
+fn rate(items: &[Item], task: Task, paid: Penalty, uses: fn(&Item) -> i64, (fewest, most): (i64, i64)) -> i64 {
     let (fewest, most) = (fewest as f64, most as f64);
     let mut ranked: Vec<(f64, &Item)> = Vec::with_capacity(items.len());
     let mut used = |rate: i64| {

@@ -1,27 +1,29 @@
-//! The cheapest cover of one lot without a table: states grown outward from where greed breaks off.
+//! The cheapest cover of one lot: a bounded knapsack, solved by states grown outward from its break item.
 //!
 //! In words: take the classes by price for room until the charge is covered. A cheapest cover differs from that only
 //! near the break, so cylinders are tried out one at a time, alternately the next one behind the break (taken or not)
 //! and the next one before it (given back or not). A state is what is still uncovered and what is spent; one that
 //! leaves no less uncovered at no lower price than another is dropped, and so is one that can't come under the
 //! cheapest cover known: what it lacks costs at least the next efficiency behind, what it has too much saves at most
-//! the next one before. All in integers, so what remains is exact.
+//! the next one before. All in integers, so what remains is exact. (The literature calls this a core or expanding-core
+//! method with dominance; a full table over divisions was ten times slower at 0.1 lb and far worse at finer scales.)
 
-use super::limits::{Claims, Front};
-use super::reduction::greedy;
+use super::dominance::Front;
+use super::greedy::greedy;
+use super::penalty::Penalty;
+use super::resource::ResourceLimit;
 use super::state::{Ranked, State};
-use super::surcharge::Surcharge;
 use super::task::{Item, Task};
 use crate::solver::field::{ANY, Numbers};
 use crate::solver::problem::watch::{Stopped, Watch};
 
-/// States beyond which a table is the better way.
+/// States beyond which the search stops at the bound that it has: some seconds, and 24 MB.
 const MOST_STATES: usize = 1 << 20;
 /// Rounding of a sum, as a part of what goes into it.
 const ROUNDING: f64 = 1e-14;
-/// Steps of work for a state, and for one where claims count.
+/// Steps of work for a state, and for one where a resource is limited.
 const STEPS: usize = 4;
-const STEPS_CLAIMING: usize = 16;
+const STEPS_LIMITED: usize = 16;
 /// Steps of work for an item before there are states.
 const STEPS_SORTING: usize = 32;
 /// No state before this one.
@@ -54,55 +56,55 @@ pub struct States {
     leftover: Option<i64>,
     /// The fewest and most cylinders, where they are limited.
     numbers: Option<Numbers>,
-    /// What may be claimed, where that is limited.
-    claims: Option<Claims>,
+    /// What may be used, where that is limited.
+    resource: Option<ResourceLimit>,
     /// What cylinders are charged besides where something is limited.
-    surcharge: Surcharge,
+    penalty: Penalty,
     /// Which states are beaten.
     front: Front,
 }
 
 impl States {
-    /// The cheapest cover below a price, to the task's tolerance; `None` where there are too many states.
+    /// The cheapest cover below a price, to the task's tolerance; where there are too many states, what is known by then.
     pub fn cheapest(
         &mut self,
         items: &[Item],
         task: Task,
         below: i64,
         watch: &mut Watch<'_>,
-    ) -> Result<Option<Cheapest>, Stopped> {
+    ) -> Result<Cheapest, Stopped> {
         watch.work(items.len() * STEPS_SORTING)?;
         // A cylinder dearer than leaving its room uncovered is of no use.
         let numbers = (task.numbers != ANY).then_some(task.numbers);
         let useful = |item: &&Item| {
             item.price < 0
                 || numbers.is_some()
-                || task.ration.is_some()
+                || task.resource.is_some()
                 || task.leftover.is_none_or(|left| i128::from(item.price) < i128::from(left) * i128::from(item.room))
         };
-        let surcharge = Surcharge::of(items, task);
+        let penalty = Penalty::of(items, task);
         let rank = |item: &Item| {
-            let item = Item { price: item.price + surcharge.on(item), ..*item };
+            let item = Item { price: item.price + penalty.on(item), ..*item };
             (item.price as f64 / item.room as f64, item)
         };
         let mut items: Vec<Ranked> = items.iter().filter(useful).map(rank).collect();
         items.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.class.cmp(&b.1.class)));
-        (self.numbers, self.surcharge) = (numbers, surcharge);
+        (self.numbers, self.penalty) = (numbers, penalty);
         let total: i64 = items.iter().map(|(_, item)| item.most).sum();
-        self.front.begin(if numbers.is_some() { total as usize + 1 } else { 1 }, task.ration.is_some());
+        self.front.begin(if numbers.is_some() { total as usize + 1 } else { 1 }, task.resource.is_some());
         let greedy = greedy(items.iter().map(|(_, item)| item), task).and_then(|(price, cover)| {
-            let (number, claim) = used(&items, &cover);
-            let price = price - surcharge.paid(number, claim);
-            (price < below && task.allows(number, claim)).then_some((price, cover))
+            let (number, uses) = used(&items, &cover);
+            let price = price - penalty.paid(number, uses);
+            (price < below && task.allows(number, uses)).then_some((price, cover))
         });
         self.below = greedy.as_ref().map_or(below, |(price, _)| *price);
         (self.best, self.leftover) = (None, task.leftover);
         // Bounds are reckoned in floating point: with this to spare, rounding drops nothing that belongs to the answer.
         let all: f64 = items.iter().map(|(_, item)| item.price.abs() as f64 * item.most as f64).sum();
         self.margin = task.tolerance as f64 - ROUNDING * (all + self.below as f64) - 4.0;
-        self.worth = self.below as f64 + self.surcharge.most as f64 - self.margin;
+        self.worth = self.below as f64 + self.penalty.most as f64 - self.margin;
         let (start, first) = start(&items, task);
-        self.claims = task.ration.map(|most| Claims::new(&items, &first, task, most));
+        self.resource = task.resource.map(|most| ResourceLimit::new(&items, &first, task, most));
         let next = (0..items.len()).find(|&at| first[at] < items[at].1.most).map(|at| items[at].1);
         let cheaper = |item: &Item| {
             task.leftover.is_none_or(|left| i128::from(item.price) < i128::from(left) * i128::from(item.room))
@@ -114,25 +116,28 @@ impl States {
             _ if start.rest <= 0 => i64::MIN,
             Some((price, room)) => {
                 let more = (i128::from(start.rest) * i128::from(price)).div_euclid(i128::from(room)) as i64;
-                start.price + more - (more >> 50) - 1 - self.surcharge.most
+                start.price + more - (more >> 50) - 1 - self.penalty.most
             }
-            None => return Ok(Some(Cheapest { least: below, cover: None })),
+            None => return Ok(Cheapest { least: below, cover: None }),
         };
         self.now.clear();
         self.steps.clear();
         self.take(start);
         self.now.push(start);
-        if !self.grow(&items, &first, watch)? {
-            return Ok(None);
-        }
-        Ok(Some(Cheapest {
-            least: least.max(self.below - task.tolerance).min(self.below),
+        // States that weren't looked at to the end may still come to a cover as cheap as this.
+        let open = self.grow(&items, &first, watch)?.map_or(i64::MAX, |open| {
+            let rounding = task.tolerance as f64 - self.margin;
+            (open - self.penalty.most as f64 - rounding).floor() as i64
+        });
+        Ok(Cheapest {
+            least: least.max((self.below - task.tolerance).min(open)).min(self.below),
             cover: self.best.map(|best| (best.price, self.trace(&items, first, best))).or(greedy),
-        }))
+        })
     }
 
-    /// Tries the cylinders out, those nearest the break first; false where there are too many states.
-    fn grow(&mut self, items: &[Ranked], first: &[i64], watch: &mut Watch<'_>) -> Result<bool, Stopped> {
+    /// Tries the cylinders out, those nearest the break first. Where there are too many states, what the covers of those
+    /// that are left come to at least, with the penalty.
+    fn grow(&mut self, items: &[Ranked], first: &[i64], watch: &mut Watch<'_>) -> Result<Option<f64>, Stopped> {
         // The next item behind the break and before it of which some are not tried yet.
         let behind = |from: usize| (from..items.len()).find(|&at| first[at] < items[at].1.most);
         let before = |until: usize| (0..until).rev().find(|&at| first[at] > 0);
@@ -157,28 +162,28 @@ impl States {
             let against = items[at].1.room as f64 * (items[at].0 - rule).abs();
             let item = items[at].1;
             let copies = if taking { item.most - first[at] } else { first[at] };
-            let barred = self.claims.is_some_and(|claims| claims.bars(&item, taking));
+            let barred = self.resource.is_some_and(|resource| resource.bars(&item, taking));
             let mut tried = 0;
             while tried < copies && !barred && base + against <= self.worth {
                 tried += 1;
-                self.claims.iter_mut().for_each(|claims| claims.tried(&item, taking, 1));
-                watch.work(self.now.len() * if self.claims.is_some() { STEPS_CLAIMING } else { STEPS } + 16)?;
+                self.resource.iter_mut().for_each(|resource| resource.tried(&item, taking, 1));
+                watch.work(self.now.len() * if self.resource.is_some() { STEPS_LIMITED } else { STEPS } + 16)?;
                 let grown = self.merge(item, at, taking, edges);
                 if self.steps.len() > MOST_STATES {
-                    return Ok(false);
+                    return Ok(Some(self.now.iter().map(|state| edges.bound(state)).fold(f64::INFINITY, f64::min)));
                 }
                 if !grown {
                     break;
                 }
             }
-            self.claims.iter_mut().for_each(|claims| claims.tried(&item, taking, copies - tried));
+            self.resource.iter_mut().for_each(|resource| resource.tried(&item, taking, copies - tried));
             if taking {
                 add = behind(at + 1);
             } else {
                 give = before(at);
             }
         }
-        Ok(true)
+        Ok(None)
     }
 
     /// Tries one more cylinder of an item on every state; false where no new state remains.
@@ -197,7 +202,7 @@ impl States {
             .map(|state| State {
                 rest: state.rest - room,
                 price: state.price + price,
-                claim: state.claim + sign * item.claim,
+                uses: state.uses + sign * item.uses,
                 number: state.number.wrapping_add(more),
                 ..*state
             })
@@ -211,11 +216,11 @@ impl States {
             };
             let Some(mut state) = (if new { changed.next() } else { kept.next() }) else { break };
             // Of states with as much uncovered or less; where their number is limited, of those with as many cylinders.
-            if edges.bound(&state) > self.worth || self.claims.is_some_and(|claims| !claims.may(&state)) {
+            if edges.bound(&state) > self.worth || self.resource.is_some_and(|resource| !resource.may(&state)) {
                 continue;
             }
-            let price = state.price - self.surcharge.for_claims(state.claim);
-            if !self.front.takes(if limited { state.number as usize } else { 0 }, price, state.claim) {
+            let price = state.price - self.penalty.for_uses(state.uses);
+            if !self.front.takes(if limited { state.number as usize } else { 0 }, price, state.uses) {
                 continue;
             }
             if new {
@@ -234,8 +239,8 @@ impl States {
 
     /// Drops the states from which no cover comes below the price looked for.
     fn prune(&mut self, edges: Edges) {
-        let (worth, claims) = (self.worth, self.claims);
-        self.now.retain(|state| edges.bound(state) <= worth && claims.is_none_or(|claims| claims.may(state)));
+        let (worth, resource) = (self.worth, self.resource);
+        self.now.retain(|state| edges.bound(state) <= worth && resource.is_none_or(|resource| resource.may(state)));
     }
 
     /// Takes a state's cover if it is the cheapest so far.
@@ -246,12 +251,12 @@ impl States {
             None => state.price,
         };
         let number = i64::from(state.number);
-        let price = price - self.surcharge.paid(number, state.claim);
+        let price = price - self.penalty.paid(number, state.uses);
         let allowed = self.numbers.is_none_or(|(fewest, most)| (fewest..=most).contains(&number))
-            && self.claims.is_none_or(|claims| claims.allow(&state));
+            && self.resource.is_none_or(|resource| resource.allow(&state));
         if price < self.below && allowed {
             self.below = price;
-            self.worth = price as f64 + self.surcharge.most as f64 - self.margin;
+            self.worth = price as f64 + self.penalty.most as f64 - self.margin;
             self.best = Some(State { price, ..state });
         }
     }
@@ -288,7 +293,7 @@ impl Edges {
 
 /// What greed takes until the next cylinder would be too much, and how many of each item that is.
 fn start(items: &[Ranked], task: Task) -> (State, Vec<i64>) {
-    let mut start = State { rest: task.charge, price: 0, claim: 0, step: START, number: 0 };
+    let mut start = State { rest: task.charge, price: 0, uses: 0, step: START, number: 0 };
     let mut first = vec![0; items.len()];
     for ((each, item), first) in items.iter().zip(&mut first) {
         if task.leftover.is_some_and(|left| *each >= left as f64) {
@@ -298,7 +303,7 @@ fn start(items: &[Ranked], task: Task) -> (State, Vec<i64>) {
         *first = wanted;
         start.rest -= wanted * item.room;
         start.price += wanted * item.price;
-        start.claim += wanted * item.claim;
+        start.uses += wanted * item.uses;
         start.number += wanted as u32;
         if start.rest >= 0 && wanted < item.most {
             break;
@@ -307,8 +312,8 @@ fn start(items: &[Ranked], task: Task) -> (State, Vec<i64>) {
     (start, first)
 }
 
-/// How many cylinders a cover has and what it claims.
+/// How many cylinders a cover has and what it uses.
 fn used(items: &[Ranked], cover: &[(usize, i64)]) -> (i64, i64) {
-    let claim = |class: usize| items.iter().find(|(_, item)| item.class == class).map_or(0, |(_, item)| item.claim);
-    cover.iter().fold((0, 0), |(all, claimed), &(class, number)| (all + number, claimed + number * claim(class)))
+    let uses = |class: usize| items.iter().find(|(_, item)| item.class == class).map_or(0, |(_, item)| item.uses);
+    cover.iter().fold((0, 0), |(all, used), &(class, number)| (all + number, used + number * uses(class)))
 }

@@ -119,12 +119,18 @@ impl Known {
                 let code = match error {
                     LookupError::Refused { .. } => Code::RefusedGas,
                     LookupError::Unknown { .. }
+                    | LookupError::NotListed { .. }
                     | LookupError::Ambiguous { .. }
                     | LookupError::LeftOut { .. }
                     | LookupError::Damaged { .. } => Code::UnknownRefrigerant,
                 };
                 let ours = self.given.iter().map(Refrigerant::name);
-                let hint = nearest(name, words.iter().copied().chain(ours)).map_or_else(
+                // A number by itself is nobody else's, be it ever so near.
+                let near = match error {
+                    LookupError::NotListed { .. } => None,
+                    _ => nearest(name, words.iter().copied().chain(ours)),
+                };
+                let hint = near.map_or_else(
                     || "check its spelling, or describe it under `refrigerants:` in the job file".into(),
                     |near| format!("did you mean `{near}`?"),
                 );

@@ -174,7 +174,11 @@ fn name_problem(name: &str) -> Option<GivenProblem> {
     let given = name.to_owned();
     match Refrigerant::find(name) {
         Ok(known) => Some(GivenProblem::InTable { name: given, known: known.name().to_owned() }),
-        Err(LookupError::Unknown { .. } | LookupError::LeftOut { may_be_given: true, .. }) => None,
+        Err(
+            LookupError::Unknown { .. }
+            | LookupError::NotListed { .. }
+            | LookupError::LeftOut { may_be_given: true, .. },
+        ) => None,
         Err(
             why @ (LookupError::Ambiguous { .. }
             | LookupError::LeftOut { may_be_given: false, .. }

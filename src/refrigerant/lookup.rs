@@ -29,6 +29,15 @@ pub enum LookupError {
         /// Names of the table that are spelt nearly so, the nearest first; may be empty.
         nearest: Vec<&'static str>,
     },
+    /// A number formed as ASHRAE 34 forms them, which is in no list here: no other one is offered in its place.
+    #[error(
+        "`{asked}` is newer than this table, or no refrigerant: nothing is figured for it, and no other number stands for \
+         it; if the name is right, give its data in the job file under `refrigerants`"
+    )]
+    NotListed {
+        /// What was asked for.
+        asked: String,
+    },
     /// More than one refrigerant is called so in part.
     #[error("`{asked}` doesn't say which: {}", .candidates.join(", "))]
     Ambiguous {
@@ -83,8 +92,9 @@ impl Refrigerant {
     /// line asked for is read.
     ///
     /// # Errors
-    /// An unknown name (with the nearest ones), one that leaves open which isomer or blend is meant, a refrigerant
-    /// that is left out (with the reason), or one that isn't taken into refillable recovery cylinders and has no row.
+    /// An unknown name (with the nearest ones), a well-formed number that no list has (without any other), one that
+    /// leaves open which isomer or blend is meant, a refrigerant that is left out (with the reason), or one that isn't
+    /// taken into refillable recovery cylinders and has no row.
     pub fn find(name: &str) -> Result<Self, LookupError> {
         let Some(key) = number_key(name) else {
             return find_by_chemical_name(name);
@@ -123,7 +133,8 @@ fn find_by_chemical_name(name: &str) -> Result<Refrigerant, LookupError> {
     }
 }
 
-/// Neither the table nor a list has this number: which names come near it?
+/// Neither the table nor a list has this number. Which names come near it is said of slips alone: what is a number by
+/// itself may be newer than the table, and the data of another would be taken for its own.
 fn not_found(asked: &str, key: &str) -> LookupError {
     let all = || Refrigerant::names().chain(left_out().map(|(name, _)| name));
     let asked = asked.trim().to_owned();
@@ -135,6 +146,9 @@ fn not_found(asked: &str, key: &str) -> LookupError {
     let near: Vec<_> = all().filter(|name| distance(name) == 1 && key.len() > 1).collect();
     let is_begun = |name: &&str| number_key(name).is_some_and(|known| known.starts_with(key));
     let begun: Vec<_> = near.iter().copied().filter(is_begun).collect();
+    if longer.is_empty() && begun.is_empty() && is_well_formed(key) {
+        return LookupError::NotListed { asked };
+    }
     let mut nearest = if begun.is_empty() { near } else { begun };
     nearest.truncate(OFFERED);
     LookupError::Unknown { asked, nearest }
@@ -146,6 +160,34 @@ fn completes(full: &str, key: &str) -> bool {
     let more = known.strip_prefix(key).unwrap_or_default();
     let blend_or_isomer = full.contains('(') || key.starts_with(['4', '5']);
     more.len() == 1 && more.chars().all(|c| c.is_ascii_lowercase()) && blend_or_isomer
+}
+
+/// Whether ASHRAE 34 could give this number, by its rules as remembered: blends of the 400 and 500 series with at most
+/// one letter; from 600 on organic compounds of another kind and inorganic ones; else the digits count carbon less one
+/// (none for methane), hydrogen plus one, and fluorine, which carbon must be able to bind, behind a 1 for a double bond.
+fn is_well_formed(key: &str) -> bool {
+    let (ring, number) = match key.strip_prefix('c') {
+        Some(rest) => (true, rest),
+        None => (false, key.strip_prefix('e').unwrap_or(key)),
+    };
+    let letters = number.trim_start_matches(|c: char| c.is_ascii_digit());
+    let digits: Vec<u32> =
+        number.strip_suffix(letters).unwrap_or_default().chars().filter_map(|c| c.to_digit(10)).collect();
+    let (double, carbon, hydrogen, fluorine) = match *digits.as_slice() {
+        [4..=9, _, _] => return letters.len() <= 1,
+        [hydrogen, fluorine] => (false, 1, hydrogen, fluorine),
+        [carbon, hydrogen, fluorine] => (false, carbon + 1, hydrogen, fluorine),
+        [1, carbon, hydrogen, fluorine] => (true, carbon + 1, hydrogen, fluorine),
+        _ => return false,
+    };
+    let free = 2 * carbon + if ring || double { 0 } else { 2 };
+    // Which carbon binds what: one letter for the middle of each, and E or Z where a double bond has sides.
+    let bromine_or_iodine =
+        letters.len() == 2 && letters.starts_with(['b', 'i']) && letters.ends_with(|c: char| c.is_ascii_digit());
+    let isomer = letters.len() <= carbon as usize
+        && (carbon > 1 || letters.is_empty())
+        && letters.chars().all(|c| c.is_ascii_lowercase());
+    hydrogen >= 1 && hydrogen - 1 + fluorine <= free && (bromine_or_iodine || isomer)
 }
 
 fn alike_chemicals(key: &str) -> Vec<&'static str> {
@@ -246,11 +288,47 @@ mod tests {
         };
         assert_eq!(nearest("R-404"), ["R-404A"]);
         assert_eq!(nearest("R-134"), ["R-134a"]);
-        assert!(nearest("R-414C").contains(&"R-414B"));
-        assert!(Refrigerant::find("R-999").unwrap_err().to_string().contains("job file"));
+        assert!(nearest("R-44A").contains(&"R-404A"));
+        assert!(Refrigerant::find("R-9999").unwrap_err().to_string().contains("job file"));
         assert_eq!(nearest("propan"), ["propane"]);
         for nonsense in ["", " ", "-", "air", "banana", "R-", "R-9999", "💧", "0", "R-22R-22"] {
             assert_eq!(nearest(nonsense), [""; 0], "{nonsense}");
+        }
+    }
+
+    /// Today's numbers end at about R-482; the data of another one would be taken for theirs.
+    #[test]
+    fn a_number_that_no_list_has_gets_no_other_in_its_place() {
+        for asked in [
+            "R-481A",
+            "R-516B",
+            "R-414C",
+            "R-502A",
+            "R-999A",
+            "R-481",
+            "R-245cb",
+            "R-1225ye(E)",
+            "R-1132(Z)",
+            "R-C317",
+            "R-E245",
+            "R-133",
+            "R-12B2",
+            "R-633",
+            "HFO-1345cz(Z)",
+        ] {
+            let answer = Refrigerant::find(asked).unwrap_err();
+            assert_eq!(answer, LookupError::NotListed { asked: asked.into() });
+            let said = answer.to_string();
+            assert!(said.contains("newer than this table, or no refrigerant") && said.contains("under `refrigerants`"));
+            assert!(said.matches("R-").count() <= 1, "{said}");
+        }
+        // Every number of the table and of the list is one by these rules, or they would be wrong.
+        for name in Refrigerant::names().chain(left_out().map(|(name, _)| name)).filter(|name| !name.contains("-1")) {
+            let key = number_key(name).unwrap();
+            assert!(is_well_formed(&key) || ["31-10", "41-12"].contains(&key.as_str()), "{name}");
+        }
+        for slip in ["R-24", "R-135a", "R-22a", "R-4044A", "R-407CC", "R-04A", "R-1", "R-12345a", "R-1 2"] {
+            assert!(!is_well_formed(&number_key(slip).unwrap()), "{slip}");
         }
     }
 

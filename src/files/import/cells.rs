@@ -102,6 +102,7 @@ fn holds(text: &str) -> Result<Cell, String> {
         Ok(_) => Ok(as_typed(text)),
         Err(error @ LookupError::Refused { .. }) => Err(error.to_string()),
         Err(LookupError::Ambiguous { .. }) => unknown("it doesn't say which refrigerant"),
+        Err(LookupError::NotListed { .. }) => unknown("newer than the table of refrigerants, or none"),
         Err(LookupError::Unknown { .. } | LookupError::LeftOut { .. } | LookupError::Damaged { .. }) => {
             unknown("not a refrigerant of the table, and none of the words of a yard")
         }

@@ -50,7 +50,7 @@ const AUDIT_MAY_NAME: [(&str, &[&str]); 2] = [
 ];
 
 /// Methods that figure what the audit has to figure itself.
-const AUDIT_MUST_NOT_CALL: [&str; 16] = [
+const AUDIT_MUST_NOT_CALL: [&str; 18] = [
     "working_tare",
     "rated_pressure",
     "tested_pressure",
@@ -59,7 +59,9 @@ const AUDIT_MUST_NOT_CALL: [&str; 16] = [
     "pressure_temperature",
     "un_applies",
     "is_tested_at_twice_service_pressure",
+    "is_listed_for_r22",
     "planned_charge",
+    "charge_by_records",
     "computable",
     ".tolerance(",
     ".with(",

@@ -137,14 +137,20 @@ fn service_pressure(pair: &Pair) -> bool {
     }
 }
 
-/// 49 CFR 173.304a(a)(2) names R-22 for 4B, 4BA and 4BW cylinders of 240 psi, at 131 °F.
+/// 49 CFR 173.304a(a)(2), row of R-22, at 131 °F: 3A240, 3AA240, 3B240, 3AL240, 4B240, 4BA240, 4BW240, 4B240ET, 4E240.
 fn named_in_table(pair: &Pair, rated: GaugePressure, at: Temperature) -> bool {
     let named = match pair.fluid.as_ref() {
         Fluid::One(refrigerant) => refrigerant.is_named_for_240_psi(),
         Fluid::Mixed(_) => false,
     };
     let hotter = Temperature::from_celsius(55.0).is_below(at);
-    named && !hotter && twice(pair.cylinder).is_some() && rated >= GaugePressure::from_psig(240.0)
+    let listed = specification(pair).is_some_and(|specification| match specification {
+        Specification::S3A | Specification::S3AA | Specification::S3B | Specification::S3AL => true,
+        Specification::S4B | Specification::S4BA | Specification::S4BW => true,
+        Specification::S4B240ET | Specification::S4E => true,
+        Specification::NonRefillable | Specification::Tank | Specification::Other => false,
+    });
+    named && !hotter && listed && rated >= GaugePressure::from_psig(240.0)
 }
 
 /// The mark of a 4B, 4BA or 4BW cylinder: tested at twice its service pressure (49 CFR 180.209(a) table 1).
@@ -154,15 +160,15 @@ fn twice(cylinder: &Cylinder) -> Option<&Mark> {
     matches!(mark.specification(), S4B | S4BA | S4BW).then_some(mark)
 }
 
-/// Under UN rules, a test pressure below the vapour pressure at 65 °C less 1 bar; or either not known.
+/// Under UN rules, a test pressure below what P200 asks for, the vapour pressure at 65 °C less 1 bar; or either not known.
 fn test_pressure(pair: &Pair) -> bool {
     if !pair.group.strictest.un {
         return false;
     }
     let implied = twice(pair.cylinder).and_then(Mark::service_pressure).map(|marked| marked.scaled(2.0));
     let tested = pair.cylinder.test_pressure.or(implied);
-    match (tested, pair.fluid.safe_pressure(Temperature::from_celsius(65.0))) {
-        (Some(tested), Ok(pressure)) => tested < GaugePressure::from_bar(pressure.bar() - 1.0),
+    match (tested, pair.fluid.un_test_pressure()) {
+        (Some(tested), Ok(needed)) => tested < needed,
         (None, _) | (_, Err(_)) => true,
     }
 }

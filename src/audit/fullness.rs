@@ -42,8 +42,8 @@ type Ceiling = (&'static str, Result<Weight, PropertyError>);
 ///
 /// fill: fill share × water capacity × density at the limit temperature / density of water, always;
 /// us-liquid-full: the whole volume at 131 °F, and us-table: the regulation's filling density, under US rules;
-/// un-p200: the volume at the smaller of 0.95 × density at 50 °C and density at 60 °C, under UN rules and where the
-/// limit temperature is under 130 °F; label: the cylinder's own largest gross less its tare.
+/// un-p200: the volume at the smallest of 0.95 × density at 50 °C, density at 60 °C and a listed ratio, under UN rules and
+/// where the limit temperature is under 130 °F; label: the cylinder's own largest gross less its tare.
 fn ceilings(cylinder: &Cylinder, fluid: &Fluid, terms: &Strictest) -> Vec<Ceiling> {
     let capacity = cylinder.water_capacity;
     let density = |degrees: f64| fluid.safe_density(Temperature::from_celsius(degrees));
@@ -57,7 +57,11 @@ fn ceilings(cylinder: &Cylinder, fluid: &Fluid, terms: &Strictest) -> Vec<Ceilin
     }
     if terms.p200 {
         let both = density(50.0).and_then(|at_50| Ok((at_50, density(60.0)?)));
-        found.push(("un-p200", both.map(|(at_50, at_60)| liquid(capacity, at_50.scaled(0.95).min(at_60)))));
+        let ratio = both.map(|(at_50, at_60)| {
+            let figured = at_50.scaled(0.95).min(at_60);
+            fluid.un_listed_density().map_or(figured, |listed| figured.min(listed))
+        });
+        found.push(("un-p200", ratio.map(|ratio| liquid(capacity, ratio))));
     }
     found.extend(label(cylinder).map(|net| ("label", Ok(net))));
     found

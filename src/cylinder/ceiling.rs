@@ -17,7 +17,7 @@ pub enum CeilingKind {
     UsLiquidFull,
     /// Filling density of the regulation's table × water capacity.
     UsTable,
-    /// Volume × the smaller of 0.95 × density at 50 °C and density at 60 °C.
+    /// Volume × the smallest of 0.95 × density at 50 °C, density at 60 °C and, for R-125, the listed ratio.
     UnP200,
     /// The cylinder's own stated maximum gross less its tare.
     Label,
@@ -233,7 +233,8 @@ pub(super) fn net(
         CeilingKind::UnP200 if terms.un_applies() => {
             let (lower, upper) = Terms::UN_TEMPERATURES;
             let density = fluid.safe_density(lower)?.scaled(0.95).min(fluid.safe_density(upper)?);
-            Ok(Some(filled_with(water_capacity, density)))
+            let listed = fluid.un_listed_density().map_or(density, |listed| listed.min(density));
+            Ok(Some(filled_with(water_capacity, listed)))
         }
         CeilingKind::UsLiquidFull | CeilingKind::UsTable | CeilingKind::UnP200 => Ok(None),
         CeilingKind::Label => Ok(label),

@@ -172,13 +172,17 @@ impl Terms {
     /// The two temperatures of P200's filling ratio, 50 °C and 60 °C.
     pub const UN_TEMPERATURES: (Temperature, Temperature) =
         (Temperature::from_celsius(50.0), Temperature::from_celsius(60.0));
-    /// The temperature of P200's test pressure, 65 °C.
-    pub const UN_PRESSURE_TEMPERATURE: Temperature = Temperature::from_celsius(65.0);
 
     /// The temperature at which the fill share is taken: the limit temperature, or the hottest place where that is
     /// hotter.
     pub fn fill_temperature(&self) -> Temperature {
         self.hottest.map_or(self.at, |hottest| hottest.max(self.at))
+    }
+
+    /// Whether the fill is that of common practice: 80 % at 130 °F.
+    pub fn is_usual_fill(&self) -> bool {
+        let (at, usual) = (self.fill_temperature(), Self::DEFAULT_TEMPERATURE);
+        self.fill == Percent::new(80.into()) && !at.is_below(usual) && !usual.is_below(at)
     }
 
     /// The temperature at which the service pressure is checked: 131 °F, or the hottest place where that is hotter.

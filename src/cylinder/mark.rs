@@ -17,6 +17,8 @@ pub enum Specification {
     S3B,
     /// Welded or brazed steel.
     S4B,
+    /// Welded or brazed steel of electric-resistance-welded tube, at 240 psi only.
+    S4B240ET,
     /// Welded or brazed alloy steel.
     S4BA,
     /// Welded steel with an electric-arc seam.
@@ -103,6 +105,9 @@ impl Mark {
         if specification.starts_with("106A") || specification.starts_with("110A") {
             return Ok(of_kind(Specification::Tank, None));
         }
+        if specification == "4B240ET" {
+            return Ok(of_kind(Specification::S4B240ET, Some(GaugePressure::from_psig(240.0))));
+        }
         for (name, kind, low, high) in READ {
             let Some(number) = specification.strip_prefix(name) else {
                 continue;
@@ -148,9 +153,26 @@ impl Mark {
         self.service_pressure
     }
 
-    /// 4B, 4BA and 4BW: tested at twice the service pressure (49 CFR 180.209(a) table 1), and named for R-22 at 240 psi.
+    /// 4B, 4BA and 4BW: tested at twice the service pressure (49 CFR 180.209(a) table 1).
     pub fn is_tested_at_twice_service_pressure(&self) -> bool {
         matches!(self.specification, Specification::S4B | Specification::S4BA | Specification::S4BW)
+    }
+
+    /// The specifications that 49 CFR 173.304a(a)(2) lists in the row of R-22, all at 240 psi: 3A, 3AA, 3AL, 3B, 4B, 4BA,
+    /// 4BW, 4B240ET and 4E.
+    pub fn is_listed_for_r22(&self) -> bool {
+        match self.specification {
+            Specification::S3A
+            | Specification::S3AA
+            | Specification::S3AL
+            | Specification::S3B
+            | Specification::S4B
+            | Specification::S4B240ET
+            | Specification::S4BA
+            | Specification::S4BW
+            | Specification::S4E => true,
+            Specification::NonRefillable | Specification::Tank | Specification::Other => false,
+        }
     }
 }
 
@@ -165,6 +187,9 @@ mod tests {
             ("DOT-4BA400", Specification::S4BA, Some(400.0)),
             ("4BW 240", Specification::S4BW, Some(240.0)),
             ("dot 4b-300", Specification::S4B, Some(300.0)),
+            ("DOT-4B240ET", Specification::S4B240ET, Some(240.0)),
+            ("4B-240 ET", Specification::S4B240ET, Some(240.0)),
+            ("DOT-4E240", Specification::S4E, Some(240.0)),
             ("DOT-3AA2015", Specification::S3AA, Some(2015.0)),
             ("DOT-4BA400/TC-4BAM28", Specification::S4BA, Some(400.0)),
             ("TC-4BAM28/DOT-4BA400", Specification::S4BA, Some(28.0 * PSI_IN_BAR)),
@@ -172,6 +197,7 @@ mod tests {
             ("110A500W", Specification::Tank, None),
             ("4L200", Specification::Other, None),
             ("4BA400X", Specification::Other, None),
+            ("4B300ET", Specification::Other, None),
             ("UN ISO 4706", Specification::Other, None),
         ] {
             let mark = Mark::parse(stamp).unwrap();

@@ -1,7 +1,8 @@
 //! What goes into a cylinder: one refrigerant, or a mixed charge of which only the possible contents are known.
 
+use super::property::{UN_PRESSURE_AT, less_one_bar};
 use super::{LiquidFull, PropertyError, Refrigerant, SafetyGroup};
-use crate::quantity::{AbsolutePressure, Density, Temperature};
+use crate::quantity::{AbsolutePressure, Density, GaugePressure, Temperature};
 use rust_decimal::Decimal;
 
 /// What is left of the lowest density of a mixed charge's possible contents: less 3 %. A judgement, no source.
@@ -62,6 +63,22 @@ impl Fluid {
                 Ok(highest.scaled(MIXED_PRESSURE))
             }
         }
+    }
+
+    /// The test pressure that a cylinder needs by packing instruction P200 of the UN Model Regulations.
+    ///
+    /// # Errors
+    /// Where no pressure at 65 °C is known; what is listed for a refrigerant by name says nothing of a mixed charge. As [`safe_pressure`](Self::safe_pressure).
+    pub fn un_test_pressure(&self) -> Result<GaugePressure, PropertyError> {
+        match self {
+            Self::One(refrigerant) => refrigerant.un_test_pressure(),
+            Self::Mixed(_) => self.safe_pressure(UN_PRESSURE_AT).map(less_one_bar),
+        }
+    }
+
+    /// The smallest filling ratio that P200 lists among the contents where its formula doesn't decide, as a density.
+    pub fn un_listed_density(&self) -> Option<Density> {
+        self.contents().iter().filter_map(Refrigerant::un_listed_density).reduce(Density::min)
     }
 
     /// Whether a cylinder for it must be meant for flammable gas; unknown counts as flammable.

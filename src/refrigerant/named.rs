@@ -2,6 +2,7 @@
 //! into refillable recovery cylinders at all.
 
 use super::Refrigerant;
+use crate::quantity::{Density, GaugePressure};
 use rust_decimal::Decimal;
 
 /// Maximum filling density in per cent of the water weight, 49 CFR 173.304a(a)(2). Where a value was seen in a text that
@@ -17,6 +18,17 @@ const US_FILLING_DENSITY: [(&str, u32); 9] = [
     ("R-152a", 79), // restated
     ("R-764", 125), // restated
     ("R-40", 84),   // restated
+];
+
+/// What packing instruction P200 of the UN Model Regulations asks for where the pressure at 65 °C can't be had because the
+/// critical point is nearer than 5 K: test pressure in bar, and the filling ratio in kg/m³ that it is listed with.
+const UN_NEAR_CRITICAL: [(&str, f64, Option<f64>); 2] = [
+    // Listed, from memory: 36 bar with 0.87 kg/l. 49 bar with 0.95 kg/l stand there too; that ratio is never planned,
+    // because it is liquid-full under 60 °C.
+    ("R-125", 36.0, Some(870.0)),
+    // Not listed. ln p over 1/T, carried on to 65 °C from the table's last two points: 34.25 bar absolute, 2 % for grade B,
+    // less 1 bar (computed; a test does it again).
+    ("R-428A", 34.0, None),
 ];
 
 /// Refrigerants that aren't taken into refillable recovery cylinders, and why. Common practice, no source.
@@ -42,9 +54,24 @@ impl Refrigerant {
     }
 
     /// Whether 49 CFR 173.304a(a)(2) names cylinders of 240 psi service pressure for it, although its pressure at 131 °F
-    /// 300.8 psig) is above 5/4 of that. Only R-22, and only for cylinders marked 4B, 4BA or 4BW 240.
+    /// 300.8 psig) is above 5/4 of that. Only R-22, and only for cylinders of the specifications in its row.
     pub fn is_named_for_240_psi(&self) -> bool {
         self.is_of_table("R-22")
+    }
+
+    /// The test pressure that P200 asks for where the pressure at 65 °C can't be had; `None` for all but a few.
+    pub(super) fn un_named_test_pressure(&self) -> Option<GaugePressure> {
+        self.un_near_critical().map(|(bar, _)| GaugePressure::from_bar(bar))
+    }
+
+    /// The filling ratio that P200 lists with that test pressure; `None` where its formula decides.
+    pub fn un_listed_density(&self) -> Option<Density> {
+        self.un_near_critical().and_then(|(_, ratio)| ratio).map(Density::from_kg_per_m3)
+    }
+
+    fn un_near_critical(&self) -> Option<(f64, Option<f64>)> {
+        let row = UN_NEAR_CRITICAL.iter().find(|(name, ..)| self.is_of_table(name));
+        row.map(|&(_, bar, ratio)| (bar, ratio))
     }
 
     /// Why it isn't taken into refillable recovery cylinders at all; `None` where it may be.

@@ -1,10 +1,13 @@
 //! Density, pressure and the liquid-full temperature: the best value, the safe value, or why there is none.
 
 use super::{Refrigerant, Temperature};
-use crate::quantity::{AbsolutePressure, Density};
+use crate::quantity::{AbsolutePressure, Density, GaugePressure};
 
 /// Nearer to the critical temperature than this, in kelvin, liquid expands too steeply to set a limit by.
 const NEAR_CRITICAL: f64 = 5.0;
+
+/// The temperature that P200's test pressure goes by, 65 °C.
+pub(super) const UN_PRESSURE_AT: Temperature = Temperature::from_celsius(65.0);
 
 /// Why there is no density or pressure at a temperature.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -62,6 +65,11 @@ fn range_in_words(from: &Temperature, to: &Temperature) -> String {
     if from == to { format!("at {from} only") } else { format!("from {from} to {to}") }
 }
 
+/// What P200 asks for, the absolute pressure less 1 bar, as a gauge pressure.
+pub(super) fn less_one_bar(pressure: AbsolutePressure) -> GaugePressure {
+    GaugePressure::from_bar(pressure.bar() - 1.0)
+}
+
 /// The temperature at which a cylinder that holds so much becomes liquid-full.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum LiquidFull {
@@ -114,6 +122,19 @@ impl Refrigerant {
         let asked = if self.is_given() && at.is_below(lowest_stated) { lowest_stated } else { at };
         self.check_critical(at)?;
         Ok(self.bubble_pressure(asked)?.scaled(self.pressure_factor()))
+    }
+
+    /// The test pressure that a cylinder needs by packing instruction P200 of the UN Model Regulations: the safe pressure
+    /// at 65 °C less 1 bar. Where that is nearer than 5 K to the critical point, what is listed or computed for it by
+    /// name.
+    ///
+    /// # Errors
+    /// As [`safe_pressure`](Self::safe_pressure) at 65 °C.
+    pub fn un_test_pressure(&self) -> Result<GaugePressure, PropertyError> {
+        match self.un_named_test_pressure() {
+            Some(named) => Ok(named),
+            None => self.safe_pressure(UN_PRESSURE_AT).map(less_one_bar),
+        }
     }
 
     /// The temperature at which liquid of this density on the whole fills the cylinder: ρ(T) = net weight ÷ volume,

@@ -40,6 +40,16 @@ fn mixed(case: &mut Case) {
     case.system.fate = Fate::Destroy;
 }
 
+fn r22_in(case: &mut Case, stamp: &str) {
+    (case.system.fluid, case.cylinder.mark) = (fluid("R-22"), mark(stamp));
+}
+
+fn r125_tested_at(case: &mut Case, bar: f64) {
+    case.system.fluid = fluid("R-125");
+    case.cylinder.test_pressure = Some(GaugePressure::from_bar(bar));
+    case.terms.rules = Rules::Un;
+}
+
 fn measured(case: &mut Case, psig: f64, fahrenheit: f64) {
     let (pressure, at) = (GaugePressure::from_psig(psig), Temperature::from_fahrenheit(fahrenheit));
     case.cylinder.measured = Some(Measured { pressure, at });
@@ -259,9 +269,28 @@ const PROPERTIES: &[Broken] = &[
         },
         &["service-pressure", "no-limit"],
     ),
-    // 300.8 psig at 131 °F, over 5/4 of 240: for R-22 in a cylinder that the regulation names.
+    // 300.8 psig at 131 °F, over 5/4 of 240: for R-22 in a cylinder of a specification that the regulation names, nine of
+    // them in its row (49 CFR 173.304a(a)(2)).
     (|c| (c.system.fluid, c.cylinder.mark) = (fluid("R-22"), mark("DOT-4BA240")), &[]),
-    (|c| (c.system.fluid, c.cylinder.mark) = (fluid("R-22"), mark("DOT-3AA240")), &["service-pressure"]),
+    (|c| r22_in(c, "DOT-3A240"), &[]),
+    (|c| r22_in(c, "DOT-3AA240"), &[]),
+    (|c| r22_in(c, "DOT-3AL240"), &[]),
+    (|c| r22_in(c, "DOT-3B240"), &[]),
+    (|c| r22_in(c, "DOT-4B240"), &[]),
+    (|c| r22_in(c, "DOT-4B240ET"), &[]),
+    (|c| r22_in(c, "DOT-4BW240"), &[]),
+    (|c| r22_in(c, "DOT-4E240"), &[]),
+    (|c| r22_in(c, "DOT-4E239"), &["service-pressure"]),
+    (
+        |c| {
+            r22_in(c, "DOT-4L240");
+            c.cylinder.service_pressure = psig(240.0);
+        },
+        &["service-pressure"],
+    ),
+    // P200 lists 36 bar for R-125 (from memory), too near its critical point at 65 °C for a pressure.
+    (|c| r125_tested_at(c, 36.0), &[]),
+    (|c| r125_tested_at(c, 35.9), &["test-pressure"]),
     (
         |c| {
             (c.system.fluid, c.cylinder.mark) = (fluid("R-22"), mark("DOT-4BA240"));

@@ -106,12 +106,12 @@ pub(super) fn service_pressure(case: &Case) -> Option<String> {
     ))
 }
 
-/// R-22 reaches 300.8 psig at 131 °F, above 5/4 of 240, yet 49 CFR 173.304a(a)(2) names cylinders of 4B240, 4BA240 and
-/// 4BW240 and higher for it. At a hotter place than 131 °F the general rule stands.
+/// R-22 reaches 300.8 psig at 131 °F, above 5/4 of 240, yet 49 CFR 173.304a(a)(2) names cylinders of nine specifications
+/// at 240 psi for it, and higher marks may take their place. At a hotter place than 131 °F the general rule stands.
 pub(super) fn named_for_240_psi(case: &Case, fluid: &Fluid) -> bool {
     let named = matches!(fluid, Fluid::One(refrigerant) if refrigerant.is_named_for_240_psi());
     let usual = !Terms::US_FULL_TEMPERATURE.is_below(case.intake.terms.pressure_temperature());
-    let marked = case.cylinder.mark.as_ref().is_some_and(Mark::is_tested_at_twice_service_pressure);
+    let marked = case.cylinder.mark.as_ref().is_some_and(Mark::is_listed_for_r22);
     let enough = case.cylinder.rated_pressure().is_some_and(|rated| rated >= GaugePressure::from_psig(240.0));
     named && usual && marked && enough
 }
@@ -121,11 +121,9 @@ pub(super) fn test_pressure(case: &Case) -> Option<String> {
         return None;
     }
     let fluid = case.intake.with(case.cylinder);
-    let at = Terms::UN_PRESSURE_TEMPERATURE;
-    let Ok(pressure) = fluid.safe_pressure(at) else {
+    let Ok(needed) = fluid.un_test_pressure() else {
         return Some(format!("the pressure of {} at 65 C isn't known", fluid.name()));
     };
-    let needed = GaugePressure::from_bar(pressure.bar() - 1.0);
     match case.cylinder.tested_pressure() {
         None => Some("its test pressure isn't known".into()),
         Some(tested) if tested < needed => Some(format!(

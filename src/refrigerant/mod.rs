@@ -27,6 +27,9 @@ use crate::quantity::Temperature;
 use curve::{DensityCurve, PressureCurve};
 use rust_decimal::Decimal;
 
+/// Entries of the dangerous-goods lists that refrigerants without one of their own share, from memory.
+const UN_SHARED: [(u16, &str); 2] = [(1078, "refrigerant gas, n.o.s."), (3161, "liquefied gas, flammable, n.o.s.")];
+
 /// A refrigerant out of the table, or one that a job file brings.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Refrigerant {
@@ -126,6 +129,17 @@ impl Refrigerant {
     /// The number in the dangerous-goods lists, where it is known; confirm against the current text.
     pub fn un_number(&self) -> Option<u16> {
         self.facts().and_then(|facts| facts.un_number)
+    }
+
+    /// That number as papers and labels show it: `1018`; of an entry that many share with its name, and which one it is:
+    /// `1078, refrigerant gas, n.o.s. (R-410A)`. `None` where the number isn't known.
+    pub fn un_entry(&self) -> Option<String> {
+        let number = self.un_number()?;
+        let shared = UN_SHARED.iter().find(|(shared, _)| *shared == number);
+        Some(
+            shared
+                .map_or_else(|| format!("{number:04}"), |(_, entry)| format!("{number:04}, {entry} ({})", self.name())),
+        )
     }
 
     /// Chemical names of a single component, the usual one first; empty for a blend.

@@ -84,6 +84,10 @@ pub(super) fn mark_in_words(mark: &str) -> Option<&'static str> {
     match mark {
         "lists" => Some("two independent public copies of the ASHRAE 34 list, which agree"),
         "handbook" => Some("2021 ASHRAE Handbook Fundamentals, chapter 29"),
+        "disputed" => Some(
+            "from memory (tables of Standard 34, mechanical codes); a handbook copy says A1; the more dangerous counts until \
+             the standard itself is seen",
+        ),
         "read" => Some("dangerous-goods lists; confirm against the current text"),
         "memory" => Some("from memory; confirm against the current text"),
         _ => None,

@@ -171,9 +171,9 @@ fn papers(day: &Day) -> Option<String> {
 }
 
 fn numbered(refrigerant: &Refrigerant) -> String {
-    match (refrigerant.un_number(), refrigerant.un_source()) {
-        (Some(number), Some(source)) => format!("{} UN {number} ({source})", refrigerant.name()),
-        (Some(number), None) => format!("{} UN {number}", refrigerant.name()),
+    match (refrigerant.un_entry(), refrigerant.un_source()) {
+        (Some(entry), Some(source)) => format!("{} UN {entry} ({source})", refrigerant.name()),
+        (Some(entry), None) => format!("{} UN {entry}", refrigerant.name()),
         (None, _) => format!("{} (UN number: ask)", refrigerant.name()),
     }
 }

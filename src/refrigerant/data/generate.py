@@ -35,6 +35,8 @@ DENSITY_AIM, PRESSURE_AIM = 6e-5, 1e-4
 # Grade C although no pair is missing: density known to about 2 % only (the pairs' volume is not fitted, and
 # measured densities of these differ from the model).
 DOUBTFUL_DENSITY = {"R-419A", "R-419B", "R-430A", "R-431A", "R-465A", "R-500", "R-504", "R-509A"}
+# Grade C likewise: the printed bubble points (-46.6 and -46.5 C, from memory) mean 6 and 4 % more pressure than here.
+DOUBTFUL_PRESSURE = {"R-432A", "R-464A"}
 CHECKED = (-27.3, 3.4, 21.11, 37.7, 54.44, 63.7, 92.2)  # C, where the program is checked: 21.11 = 70 F, 54.44 = 130 F
 NEGLIGIBLE_SHARE = 0.02  # mass and mole fraction up to which a component with missing pairs costs grade B, not C
 
@@ -149,9 +151,9 @@ def typical_gammas(kinds, fluid_of, but=None):
 
 def grade_of(name, kinds, shares):
     """A: every pair has a departure function or fitted volume parameters. B: at least one is fitted to
-    vapour-liquid equilibrium alone. C: at least one is missing and estimated, or the density is doubtful; where the
-    components that cause it make up 2 % or less, by mass and by mole, it is B. `shares` maps a component to both."""
-    if name in DOUBTFUL_DENSITY:
+    vapour-liquid equilibrium alone. C: at least one is missing and estimated, or density or pressure are doubtful; where
+    the components that cause it make up 2 % or less, by mass and by mole, it is B. `shares` maps a component to both."""
+    if name in DOUBTFUL_DENSITY | DOUBTFUL_PRESSURE:
         return "C"
     pairs = {pair: kinds[pair] for pair in itertools.combinations(sorted(shares), 2)}
     if "missing" in pairs.values():

@@ -3,8 +3,6 @@
 use super::{FIGURES, FigureUnit, NO_SOURCE, Origin, Supply, Terms};
 use crate::job::{Job, notices};
 use crate::plan::{Plan, Status};
-use crate::quantity::{AbsolutePressure, Temperature, Weight};
-use crate::refrigerant::Fluid;
 
 /// Said where there are no cylinders to plan with.
 pub(super) const TRADE_SIZES: &str = "no cylinders are given: the plan is made from a list of trade sizes, each with \
@@ -102,22 +100,11 @@ fn counted_machines(machines: u32) -> String {
     if machines == 1 { "one recovery machine".into() } else { format!("{machines} recovery machines") }
 }
 
-/// The level that each system is pulled down to: 40 CFR 82.156 table 1, by the pressure at 104 °F (classes of 40 CFR
-/// 82.152, from memory) and a charge of 200 lb.
+/// The level that each system is pulled down to, one line for all that go to the same.
 fn levels(job: &Job) -> Vec<String> {
-    let at = Temperature::from_fahrenheit(104.0);
     let mut levels: Vec<(&str, Vec<&str>)> = Vec::new();
     for system in &job.systems {
-        let Fluid::One(refrigerant) = &system.fluid else { continue };
-        let Ok(pressure) = refrigerant.bubble_pressure(at) else { continue };
-        let above = |psia: f64| pressure > AbsolutePressure::from_psia(psia);
-        let large = system.planned_charge() >= Weight::pounds(200.into());
-        let level = match (above(355.0), above(170.0), above(45.0), large) {
-            (true, ..) | (_, true, _, false) => "0 in Hg vacuum",
-            (_, true, _, true) | (_, _, true, false) => "10 in Hg vacuum",
-            (_, _, true, true) => "15 in Hg vacuum",
-            (false, false, false, _) => "25 mm Hg absolute",
-        };
+        let level = system.evacuation().level;
         match levels.iter_mut().find(|(known, _)| *known == level) {
             Some((_, systems)) => systems.push(&system.name),
             None => levels.push((level, vec![&system.name])),
@@ -125,8 +112,8 @@ fn levels(job: &Job) -> Vec<String> {
     }
     let line = |(level, systems): (&str, Vec<&str>)| {
         format!(
-            "pulled down to {level}: {} (40 CFR 82.156 table 1; class by the pressure at 104 F, 40 CFR 82.152 from \
-             memory)",
+            "pulled down to {level}: {} (40 CFR 82.156 table 1, by the charge without its allowance; class by the \
+             pressure at 104 F, 40 CFR 82.152 from memory)",
             systems.join(", ")
         )
     };

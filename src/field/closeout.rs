@@ -3,10 +3,11 @@
 use jiff::civil::Date;
 
 use super::inside::Inside;
-use super::{Action, Day, Evacuation, Filling, evacuation};
+use super::{Action, Day, Filling};
 use crate::cylinder::{Condition, Contents, Fate, Label, Tag};
-use crate::job::{Allowance, Charge, System};
+use crate::job::{Allowance, Evacuation, System};
 use crate::quantity::{Decimal, Marks, Weight};
+use crate::refrigerant::Refrigerant;
 
 /// A system at the end.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -78,6 +79,8 @@ pub struct After {
     pub label: String,
     /// UN number of its contents, where known.
     pub un_number: Option<u16>,
+    /// The same as a label shows it, with the name of an entry that many share.
+    pub un_entry: Option<String>,
 }
 
 /// What went from one system into one cylinder on one day.
@@ -148,17 +151,9 @@ fn of_system(day: &Day, index: usize, forced: usize) -> Option<SystemAccount> {
         believed: line.believed,
         recovered: day.recovered(index),
         reasons: Vec::new(),
-        evacuation: evacuation(&system.fluid, base(system)),
+        evacuation: system.evacuation(),
     };
     Some(SystemAccount { reasons: reasons(day, system, &account, forced), ..account })
-}
-
-/// The charge without its allowance.
-fn base(system: &System) -> Weight {
-    match system.charge {
-        Charge::Recorded { nameplate, added } => nameplate + added,
-        Charge::Estimated { span, .. } => span.high,
-    }
 }
 
 /// Differences under two per cent of the charge, or two divisions, say nothing. Common practice, no source.
@@ -174,7 +169,7 @@ fn reasons(day: &Day, system: &System, account: &SystemAccount, forced: usize) -
         said.push("no reading gives it anything: not begun, or its readings were given to another system".into());
     } else if difference < 0 {
         let allowance = match system.allowance {
-            Allowance::Share(share) => share.of(base(system)),
+            Allowance::Share(share) => share.of(system.charge_by_records()),
             Allowance::Weight(weight) => weight,
         };
         if allowance.is_positive() && division.weight(-difference) <= allowance {
@@ -208,6 +203,10 @@ fn after(day: &Day, filling: &Filling) -> Option<After> {
         Contents::Holds(refrigerant) => (refrigerant.name().to_owned(), &[][..]),
         Contents::Evacuated | Contents::Nitrogen | Contents::Unknown => (contents.name(), &[][..]),
     };
+    let known = match &contents {
+        Contents::Holds(refrigerant) => Some(refrigerant),
+        Contents::Mixed(_) | Contents::Evacuated | Contents::Nitrogen | Contents::Unknown => None,
+    };
     let apart = lot.filter(|lot| lot.intake.fate != Fate::Reclaim);
     let job = &day.work.jobs()[0];
     let may_contain: Vec<String> = parts.iter().map(|part| part.name().to_owned()).collect();
@@ -226,10 +225,8 @@ fn after(day: &Day, filling: &Filling) -> Option<After> {
         net: division.ceil(division.weight(filling.now) - start.working_tare()).max(0),
         tare: start.tare,
         date: last.date(),
-        un_number: match &contents {
-            Contents::Holds(refrigerant) => refrigerant.un_number(),
-            Contents::Mixed(_) | Contents::Evacuated | Contents::Nitrogen | Contents::Unknown => None,
-        },
+        un_number: known.and_then(Refrigerant::un_number),
+        un_entry: known.and_then(Refrigerant::un_entry),
     })
 }
 

@@ -3,7 +3,6 @@
 use super::inside::Inside;
 use super::{Day, Filling, Rate};
 use crate::cylinder::{Level, Tag};
-use crate::job::Charge;
 use crate::quantity::{Decimal, Marks, Weight};
 
 /// A system so far.
@@ -125,11 +124,7 @@ fn nameplate(day: &Day, lot: usize) -> Weight {
     let systems = day.work.jobs().iter().flat_map(|job| &job.systems);
     let ours =
         systems.filter(|system| day.system(&system.name).is_some_and(|position| day.systems[position].lot == lot));
-    ours.map(|system| match system.charge {
-        Charge::Recorded { nameplate, added } => nameplate + added,
-        Charge::Estimated { span, .. } => span.high,
-    })
-    .sum()
+    ours.map(|system| system.charge_by_records()).sum()
 }
 
 fn per_mille(recovered: Weight, nameplate: Weight) -> Option<i64> {

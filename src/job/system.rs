@@ -2,6 +2,7 @@
 
 use thiserror::Error;
 
+use super::Evacuation;
 use crate::cylinder::{Condition, Fate};
 use crate::quantity::{Decimal, Percent, Span, Weight};
 use crate::refrigerant::Fluid;
@@ -189,12 +190,22 @@ impl System {
         if errors.is_empty() { Ok(Self { facts }) } else { Err(errors) }
     }
 
-    /// The charge to plan for: nameplate + field-added, or the high estimate, and the allowance on it. Exact.
-    pub fn planned_charge(&self) -> Weight {
-        let base = match self.charge {
+    /// The charge without its allowance: nameplate + field-added, or the high estimate. Exact.
+    pub fn charge_by_records(&self) -> Weight {
+        match self.charge {
             Charge::Recorded { nameplate, added } => nameplate + added,
             Charge::Estimated { span, .. } => span.high,
-        };
+        }
+    }
+
+    /// The level that it is pulled down to, by its charge without the allowance: that is what the records say of it.
+    pub fn evacuation(&self) -> Evacuation {
+        Evacuation::of(&self.fluid, self.charge_by_records())
+    }
+
+    /// The charge to plan for: nameplate + field-added, or the high estimate, and the allowance on it. Exact.
+    pub fn planned_charge(&self) -> Weight {
+        let base = self.charge_by_records();
         match self.allowance {
             Allowance::Share(share) => base + share.of(base),
             Allowance::Weight(weight) => base + weight,

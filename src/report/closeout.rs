@@ -53,6 +53,7 @@ struct Label {
     tare: String,
     date: String,
     un_number: Option<u16>,
+    un_entry: Option<String>,
     kept_for: Option<String>,
     marks: Vec<&'static str>,
     /// What is written on it: refrigerant and marks in full words.
@@ -108,6 +109,7 @@ fn label(after: &field::After, unit: Unit, reading: impl Fn(Marks) -> Reading) -
         tare: unit.text(after.tare),
         date: after.date.to_string(),
         un_number: after.un_number,
+        un_entry: after.un_entry.clone(),
         kept_for: after.kept_for.clone(),
         marks: marks::words(&after.tags),
         label: after.label.clone(),
@@ -187,7 +189,7 @@ impl CloseoutReport {
 
 impl Label {
     fn line(&self) -> String {
-        let un = self.un_number.map_or_else(|| "UN number not known".into(), |number| format!("UN {number:04}"));
+        let un = self.un_entry.as_ref().map_or_else(|| "UN number not known".into(), |entry| format!("UN {entry}"));
         let kept = self.kept_for.as_ref().map_or_else(String::new, |job| format!("; kept apart for {job}"));
         if self.empty {
             return format!("{}: nothing went in; {}; gross {}, {}", self.cylinder, self.label, self.gross, self.date);

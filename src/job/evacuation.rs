@@ -1,7 +1,6 @@
 //! The evacuation level that the federal table asks for: a reminder to confirm, not a ruling.
 
-use crate::quantity::Decimal;
-use crate::quantity::{AbsolutePressure, Temperature, Weight};
+use crate::quantity::{AbsolutePressure, Decimal, Temperature, Weight};
 use crate::refrigerant::Fluid;
 
 /// The class of an appliance by its refrigerant's saturation pressure at 104 °F: 40 CFR 82.152, from memory.
@@ -70,20 +69,22 @@ pub struct Evacuation {
     pub charge: &'static str,
 }
 
-/// The level for an appliance of this charge: 40 CFR 82.156 table 1, recovery machines made on or after 15 November
-/// 1993. Small appliances and what isn't opened to the atmosphere are not of this table.
-pub fn evacuation(fluid: &Fluid, charge: Weight) -> Evacuation {
-    let class = PressureClass::of(fluid);
-    let large = charge >= Weight::pounds(Decimal::from(200));
-    let by_charge = if large { "200 lb or more" } else { "under 200 lb" };
-    let (level, charge) = match (class, large) {
-        (PressureClass::VeryHigh, _) => ("0 in. Hg vacuum", "any charge"),
-        (PressureClass::High, false) => ("0 in. Hg vacuum", by_charge),
-        (PressureClass::High, true) | (PressureClass::Medium, false) => ("10 in. Hg vacuum", by_charge),
-        (PressureClass::Medium, true) => ("15 in. Hg vacuum", by_charge),
-        (PressureClass::Low, _) => ("25 mm Hg absolute", "any charge"),
-    };
-    Evacuation { class, level, charge }
+impl Evacuation {
+    /// The level for an appliance of this charge: 40 CFR 82.156 table 1, recovery machines made on or after 15 November
+    /// 1993. Small appliances and what isn't opened to the atmosphere are not of this table.
+    pub(super) fn of(fluid: &Fluid, charge: Weight) -> Self {
+        let class = PressureClass::of(fluid);
+        let large = charge >= Weight::pounds(Decimal::from(200));
+        let by_charge = if large { "200 lb or more" } else { "under 200 lb" };
+        let (level, charge) = match (class, large) {
+            (PressureClass::VeryHigh, _) => ("0 in. Hg vacuum", "any charge"),
+            (PressureClass::High, false) => ("0 in. Hg vacuum", by_charge),
+            (PressureClass::High, true) | (PressureClass::Medium, false) => ("10 in. Hg vacuum", by_charge),
+            (PressureClass::Medium, true) => ("15 in. Hg vacuum", by_charge),
+            (PressureClass::Low, _) => ("25 mm Hg absolute", "any charge"),
+        };
+        Self { class, level, charge }
+    }
 }
 
 #[cfg(test)]
@@ -95,8 +96,8 @@ mod tests {
     #[test]
     fn the_levels_of_the_table() {
         let level = |name: &str, pounds: i64| {
-            let found =
-                evacuation(&Fluid::One(Refrigerant::find(name).unwrap()), Weight::pounds(Decimal::from(pounds)));
+            let fluid = Fluid::One(Refrigerant::find(name).unwrap());
+            let found = Evacuation::of(&fluid, Weight::pounds(Decimal::from(pounds)));
             (found.class, found.level)
         };
         // Levels: 40 CFR 82.156 table 1. Classes of these: EPA's lists for technicians, from memory.
@@ -110,9 +111,9 @@ mod tests {
 
     #[test]
     fn what_cant_be_told_asks_for_the_deepest() {
-        let nothing = evacuation(&Fluid::Mixed(Vec::new()), Weight::ZERO);
+        let nothing = Evacuation::of(&Fluid::Mixed(Vec::new()), Weight::ZERO);
         assert_eq!(nothing.class, PressureClass::Low);
         let parts = ["R-22", "R-134a"].map(|name| Refrigerant::find(name).unwrap());
-        assert_eq!(evacuation(&Fluid::Mixed(parts.to_vec()), Weight::ZERO).class, PressureClass::Medium);
+        assert_eq!(Evacuation::of(&Fluid::Mixed(parts.to_vec()), Weight::ZERO).class, PressureClass::Medium);
     }
 }

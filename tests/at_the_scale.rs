@@ -204,7 +204,7 @@ fn paperwork(van: &Van) {
     // The record: 8 rows, place and certificate on each, and the sum of all.
     let record = van.read("cold-store.record.csv");
     assert_eq!(record.lines().count(), 8, "{record}");
-    assert!(record.lines().skip(1).all(|line| line.starts_with("Pier 4,") && line.ends_with(",T-0815")), "{record}");
+    assert!(record.lines().skip(1).all(|line| line.starts_with("Pier 4,") && line.ends_with(",T-0815,,,")), "{record}");
     let row = "North pier,2026-12-01,\"Rack 1, medium temperature\",R-448A,clean,83.9 lb,C-107,reclaim";
     assert!(record.contains(row), "{record}");
     let data: Value = serde_json::from_str(&van.read("cold-store.record.json")).unwrap();

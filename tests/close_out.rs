@@ -144,3 +144,52 @@ fn what_was_mixed_by_force_stays_a_mixture() {
     let after = read(&folder, "job.after-job.yaml");
     assert!(after.contains("gross: 40.0 lb, holds: mixed, may_contain: [R-22, R-134a], tare: 28.0"), "{after}");
 }
+
+/// The line of 200 lb in 40 CFR 82.156 table 1 is drawn by the charge, not by what is planned for on top: a nameplate of
+/// 195 lb with an allowance of 5 % (204.75 lb) stays under it, in the quote as in the close-out.
+#[test]
+fn the_charge_without_its_allowance_decides_the_evacuation_level_before_and_after() {
+    let row = |index: u32| format!("- {{ id: E-{index}, gross: 28.0, holds: evacuated, {SIZE} }}\n");
+    let cylinders: String = (1..8).map(row).collect();
+    let job = format!(
+        "job: Line\ndate: 2026-12-01\nunits: lb\nsystems:\n\
+         - {{ name: Rack, refrigerant: R-22, nameplate: 195 lb, allowance: 5 % }}\ncylinders:\n{cylinders}"
+    );
+    let folder = folder(&[("job.yaml", &job)]);
+    done(&folder, &["weigh", "job.yaml", "E-1", "38"]);
+    let quote: Value = serde_json::from_str(&done(&folder, &["quote", "job.yaml", "--json"])).unwrap();
+    let said = quote["assumptions"].as_array().unwrap().iter().filter_map(Value::as_str);
+    let quoted: Vec<&str> = said.filter(|text| text.contains("82.156")).collect();
+    let closeout: Value = serde_json::from_str(&done(&folder, &["closeout", "job.yaml", "--json"])).unwrap();
+    let system = &closeout["lots"][0]["systems"][0];
+    let (level, row) = (system["evacuate_to"].as_str().unwrap(), &system["evacuate_row"]);
+    assert_eq!((level, row), ("0 in. Hg vacuum", &Value::from("under 200 lb")));
+    assert!(quoted.len() == 1 && quoted[0].starts_with(&format!("pulled down to {level}: Rack")), "{quoted:?}");
+}
+
+/// The record of a disposal names company, place, recipient and day of transfer: 40 CFR 82.156(a)(3), from memory.
+#[test]
+fn the_record_names_who_recovered_and_who_gets_it_or_the_close_out_says_what_it_lacks() {
+    let job = format!(
+        "job: Walk-in\ndate: 2026-12-01\nunits: lb\nsystems:\n\
+         - {{ name: A, refrigerant: R-22, nameplate: 10 lb }}\ncylinders:\n\
+         - {{ id: E-1, gross: 28.0, holds: evacuated, {SIZE} }}\n"
+    );
+    let folder = folder(&[("job.yaml", &job)]);
+    done(&folder, &["weigh", "job.yaml", "E-1", "38"]);
+    let lacking = |arguments: &[&str]| {
+        let report: Value = serde_json::from_str(&done(&folder, &[arguments, &["--json"]].concat())).unwrap();
+        let files = report["files"].as_array().unwrap().iter().filter_map(Value::as_str);
+        files
+            .filter_map(|said| said.split_once("not given here: ").map(|(_, lacks)| lacks.to_owned()))
+            .collect::<String>()
+    };
+    assert_eq!(lacking(&["closeout", "job.yaml"]), "--company, --recipient, --transferred");
+    let some = ["closeout", "job.yaml", "--company", "Fen Street Cooling", "--recipient", "Quay reclaim"];
+    assert_eq!(lacking(&some), "--transferred");
+    assert_eq!(run(&folder, &[&some[..], &["--transferred", "soon"]].concat()).status.code(), Some(2));
+    assert_eq!(lacking(&[&some[..], &["--transferred", "2026-12-04"]].concat()), "");
+    let table = read(&folder, "job.record.csv");
+    assert!(table.lines().next().unwrap().ends_with(",certificate,company,recipient,transferred"), "{table}");
+    assert!(table.contains(",Fen Street Cooling,Quay reclaim,2026-12-04\n"), "{table}");
+}

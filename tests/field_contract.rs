@@ -233,6 +233,7 @@ struct Label {
     tare: String,
     date: String,
     un_number: Option<u16>,
+    un_entry: Option<String>,
     kept_for: Option<String>,
     marks: Vec<String>,
     label: String,
@@ -246,6 +247,9 @@ struct Record {
     place: String,
     owner: Option<String>,
     certificate: Option<String>,
+    company: Option<String>,
+    recipient: Option<String>,
+    transferred: Option<String>,
     log_lines: usize,
     rows: Vec<Row>,
 }

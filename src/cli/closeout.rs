@@ -26,11 +26,28 @@ pub(super) struct Arguments {
     /// The technician's certificate number, for the record
     #[arg(long, value_name = "NUMBER", value_parser = remark, conflicts_with = "month")]
     certificate: Option<String>,
+    /// The company that recovered, for the record
+    #[arg(long, value_name = "TEXT", value_parser = remark, conflicts_with = "month")]
+    company: Option<String>,
+    /// Who gets what was recovered, for the record
+    #[arg(long, value_name = "TEXT", value_parser = remark, conflicts_with = "month")]
+    recipient: Option<String>,
+    /// The day on which they get it, for the record
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = day, conflicts_with = "month")]
+    transferred: Option<String>,
     /// Add up the records of a folder for this month
     #[arg(long, value_name = "YYYY-MM", value_parser = month)]
     month: Option<String>,
     #[command(flatten)]
     files: JobFiles,
+}
+
+fn day(text: &str) -> Result<String, String> {
+    let day = text.parse::<jiff::civil::Date>();
+    match day {
+        Ok(day) if day.to_string() == text => Ok(text.to_owned()),
+        Ok(_) | Err(_) => Err("expected a day as YYYY-MM-DD".into()),
+    }
 }
 
 fn month(text: &str) -> Result<String, String> {
@@ -63,6 +80,9 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
         place: arguments.place.clone().unwrap_or_else(|| site.name().to_owned()),
         owner: site.work.jobs().first().and_then(|job| job.owner.clone()),
         certificate: arguments.certificate.clone(),
+        company: arguments.company.clone(),
+        recipient: arguments.recipient.clone(),
+        transferred: arguments.transferred.clone(),
         log_lines: log.entries.len(),
     };
     let record = Record::new(head, &accounts.rows, day.division());
@@ -94,6 +114,7 @@ fn write(site: &Site, day: &Day, accounts: &Accounts, record: &Record, over: boo
         write_whole(&path, &text.map_err(failed(&path))?).map_err(failed(&path))?;
         said.push(format!("recovery record: {}", path.display()));
     }
+    said.extend(unnamed(&record.head, site));
     for (yard, text) in yards {
         let name = yard.file_stem().unwrap_or_default().to_string_lossy().into_owned();
         let kind = yard.extension().unwrap_or_default().to_string_lossy().into_owned();
@@ -112,6 +133,20 @@ fn write(site: &Site, day: &Day, accounts: &Accounts, record: &Record, over: boo
         }
     }
     Ok(said)
+}
+
+/// What the record of a disposal has to name and this one doesn't.
+fn unnamed(head: &RecordHead, site: &Site) -> Option<String> {
+    let missing = head.missing();
+    let us = site.work.jobs().iter().any(|job| job.terms.rules.us());
+    (us && !missing.is_empty()).then(|| {
+        let options: Vec<String> = missing.iter().map(|name| format!("--{name}")).collect();
+        format!(
+            "the record of a disposal names company, place, recipient and day of transfer (40 CFR 82.156(a)(3), from \
+             memory); not given here: {}",
+            options.join(", ")
+        )
+    })
 }
 
 /// What a yard is to say of a cylinder from now on.

@@ -30,6 +30,12 @@ pub struct RecordHead {
     pub owner: Option<String>,
     /// The technician's certificate number as given.
     pub certificate: Option<String>,
+    /// Whose people did it.
+    pub company: Option<String>,
+    /// Who gets what was recovered.
+    pub recipient: Option<String>,
+    /// The day on which they do, as `2026-12-01`.
+    pub transferred: Option<String>,
     /// How many lines the log had.
     pub log_lines: usize,
 }
@@ -62,6 +68,15 @@ pub struct Row {
     pub cylinder: String,
     /// What becomes of it.
     pub fate: String,
+}
+
+impl RecordHead {
+    /// What the record of a disposal names (40 CFR 82.156(a)(3), from memory) and this one doesn't; the place is there
+    /// always.
+    pub fn missing(&self) -> Vec<&'static str> {
+        let named = [("company", &self.company), ("recipient", &self.recipient), ("transferred", &self.transferred)];
+        named.into_iter().filter(|(_, given)| given.is_none()).map(|(name, _)| name).collect()
+    }
 }
 
 impl Record {
@@ -97,13 +112,17 @@ impl Record {
             "cylinder",
             "fate",
             "certificate",
+            "company",
+            "recipient",
+            "transferred",
         ];
         writer.write_record(head)?;
+        let given = |text: &Option<String>| cell(text.as_deref().unwrap_or_default());
         for row in &self.rows {
             writer.write_record([
                 cell(&self.head.place),
                 cell(&self.head.job),
-                cell(self.head.owner.as_deref().unwrap_or_default()),
+                given(&self.head.owner),
                 row.date.clone(),
                 cell(&row.system),
                 cell(&row.refrigerant),
@@ -111,7 +130,10 @@ impl Record {
                 row.amount.clone(),
                 cell(&row.cylinder),
                 row.fate.clone(),
-                cell(self.head.certificate.as_deref().unwrap_or_default()),
+                given(&self.head.certificate),
+                given(&self.head.company),
+                given(&self.head.recipient),
+                given(&self.head.transferred),
             ])?;
         }
         let bytes = writer.into_inner().map_err(|error| io::Error::other(error.to_string()))?;

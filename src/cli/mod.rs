@@ -308,11 +308,6 @@ fn audited(work: &Work, plan: Plan) -> Result<Audited, Stop> {
     })
 }
 
-/// Whether anything that is recovered may burn.
-fn flammable(work: &Work) -> bool {
-    work.lots().iter().any(|lot| lot.intake.fluid.is_flammable())
-}
-
 /// A remark as typed: short, and of characters that show.
 fn remark(text: &str) -> Result<String, String> {
     let fits = !text.trim().is_empty() && text.chars().count() <= 300 && !text.chars().any(is_hidden);

@@ -7,7 +7,7 @@ use clap::ValueEnum;
 use super::changes::{Changes, find};
 use super::units::{other, refuse_in_data};
 use super::watching::Watching;
-use super::{Exit, JobFiles, Output, Stop, audited, flammable, load, seconds, show};
+use super::{Exit, JobFiles, Output, Stop, audited, load, seconds, show};
 use crate::audit::Audited;
 use crate::files::{Input, SkippedRow};
 use crate::job::Work;
@@ -100,7 +100,7 @@ impl Wishes {
 impl Planned {
     /// The plan as a report.
     pub(super) fn report(&self) -> PlanReport {
-        PlanReport::new(&self.audited, &self.skipped, flammable(&self.work))
+        PlanReport::new(&self.audited, &self.skipped, &self.work)
     }
 
     /// Whether every charge is placed.

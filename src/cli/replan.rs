@@ -6,7 +6,7 @@ use super::logged::{Site, last_standing, now, open, site, weight};
 use super::page::{self, Page};
 use super::units::{other, refuse_in_data};
 use super::watching::Watching;
-use super::{Exit, JobFiles, Output, Stop, flammable, seconds, show};
+use super::{Exit, JobFiles, Output, Stop, seconds, show};
 use crate::field::{self, Action, Changes, Day, NoReplan};
 use crate::files::Log;
 use crate::quantity::Marks;
@@ -80,7 +80,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     })?;
     output.stand_by(&day, Some(&replanned.planned));
     let first = output.alarms().map(Alarms::blocks).unwrap_or_default();
-    let report = ReplanReport::new(&day, &replanned, flammable(&site.work), &about_files);
+    let report = ReplanReport::new(&day, &replanned, &about_files);
     let report = report.beside(day.division().unit(), other(day.division().unit(), output));
     let page = ReplanSheet::new(&day, &replanned, &report, &page::inputs(&site.inputs_with(&log))).page(&first);
     let no = replanned.undecided || !replanned.short.is_empty();

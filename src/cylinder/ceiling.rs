@@ -54,14 +54,21 @@ impl CeilingKind {
         }
     }
 
-    /// What it says, and who says so.
-    pub const fn source(self) -> &'static str {
+    /// What it says under these terms, and who says so.
+    pub fn says(self, terms: &Terms) -> String {
         match self {
-            Self::Fill => "liquid at most 80 % at 130 F, or as the file asks: common practice, no source",
-            Self::UsLiquidFull => "not liquid-full up to 131 F: 49 CFR 173.304(b)",
-            Self::UsTable => "filling density: 49 CFR 173.304a(a)(2)",
-            Self::UnP200 => "filling ratio: UN Model Regulations, packing instruction P200",
-            Self::Label => "the cylinder's own label",
+            Self::Fill => {
+                let (fill, at) = (terms.fill, terms.fill_temperature());
+                let who = if terms.is_usual_fill() { "common practice, no source" } else { "as the job asks" };
+                format!("liquid at most {fill} at {}: {who}", terms.scale.temperature(at))
+            }
+            Self::UsLiquidFull => {
+                let up_to = terms.scale.temperature(Terms::US_FULL_TEMPERATURE);
+                format!("not liquid-full up to {up_to}: 49 CFR 173.304(b)")
+            }
+            Self::UsTable => "filling density: 49 CFR 173.304a(a)(2)".into(),
+            Self::UnP200 => "filling ratio: UN Model Regulations, packing instruction P200".into(),
+            Self::Label => "the cylinder's own label".into(),
         }
     }
 }
@@ -102,6 +109,21 @@ impl Bound {
             Self::Ceiling(kind) => kind.name(),
             Self::Lift => "lift",
             Self::Scale => "scale",
+        }
+    }
+
+    /// The bound of this name.
+    pub fn named(name: &str) -> Option<Self> {
+        let ceilings = CeilingKind::ALL.into_iter().map(Self::Ceiling);
+        ceilings.chain([Self::Lift, Self::Scale]).find(|bound| bound.name() == name)
+    }
+
+    /// What it stands for under these terms, and who says so.
+    pub fn says(self, terms: &Terms) -> String {
+        match self {
+            Self::Ceiling(kind) => kind.says(terms),
+            Self::Lift => "the site's lift limit; handling, not bursting".into(),
+            Self::Scale => "the capacity of the scale; handling, not bursting".into(),
         }
     }
 }

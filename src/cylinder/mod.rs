@@ -10,6 +10,7 @@ mod intake;
 mod mark;
 mod overfull;
 mod tag;
+mod taught;
 
 use std::ops::Deref;
 
@@ -23,6 +24,7 @@ pub use intake::{Condition, Fate, Intake, Rules, Scale, Terms};
 pub use mark::{Mark, MarkError, Specification};
 pub use overfull::{Level, Overfull, overfull};
 pub use tag::{Label, Tag};
+pub use taught::{RuleOfThumb, beside_guideline};
 
 use crate::quantity::{Decimal, GaugePressure, Temperature, Weight};
 use crate::refrigerant::{Fluid, Refrigerant};

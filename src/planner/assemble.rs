@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use super::additions;
-use crate::cylinder::{Contents, Cylinder, Finding, Room, Tag, cautions, limit, reasons};
+use crate::cylinder::{Contents, Cylinder, Finding, Room, RuleOfThumb, Tag, cautions, limit, reasons};
 use crate::job::{Lot, Part, Work, notices};
 use crate::plan::{Against, LeftOut, Load, LotLine, Plan, Reason, Share, Short, Status, Totals};
 use crate::quantity::{Decimal, Density, Marks};
@@ -320,27 +320,34 @@ fn liquid_full(work: &Work, cylinder: &Cylinder, lot: &Lot, stop: Marks) -> Stri
     lot.intake.terms.scale.liquid_full(full)
 }
 
-/// Where a stop lies above tare + 0.8 × water capacity, which the trade teaches for every refrigerant, and where that
-/// rule would overfill.
+/// Where a stop lies above tare + 0.8 × water capacity, which the trade teaches for every refrigerant, and what that rule
+/// would do where it goes too far.
 fn rule_of_thumb(work: &Work, plan: &Plan) -> Vec<Reason> {
-    let (mut above, mut overfills): (Vec<&str>, Vec<&str>) = (Vec::new(), Vec::new());
+    let mut above: Vec<&str> = Vec::new();
+    let mut too_far: Vec<(String, Vec<&str>)> = Vec::new();
     for load in &plan.loads {
         let Some(cylinder) = work.yard().iter().find(|cylinder| cylinder.id == load.cylinder) else { continue };
         let taught = work.division().floor(cylinder.tare + cylinder.water_capacity.times(Decimal::new(8, 1)));
         if load.stop > taught {
             above.push(&load.cylinder);
         }
-        if load.limit < taught && !overfills.contains(&load.refrigerant.as_str()) {
-            overfills.push(&load.refrigerant);
+        let Some(lot) = work.lots().iter().find(|lot| lot.name == load.lot) else { continue };
+        let (fluid, terms) = (lot.intake.with(cylinder), &lot.intake.terms);
+        let Some(rule) = RuleOfThumb::of(&fluid, terms) else { continue };
+        let said = rule.says(terms);
+        match too_far.iter_mut().find(|(text, _)| *text == said) {
+            Some((_, names)) if names.contains(&load.refrigerant.as_str()) => {}
+            Some((_, names)) => names.push(&load.refrigerant),
+            None => too_far.push((said, vec![&load.refrigerant])),
         }
     }
-    let say = |names: Vec<&str>, text: &str| {
-        (!names.is_empty())
-            .then(|| Reason { code: "rule-of-thumb".into(), text: format!("{}{text}", names.join(", ")) })
+    let may_be = "the stop is above tare + 0.8 x water capacity, and may be: this liquid outweighs water";
+    let above = (!above.is_empty()).then(|| (may_be.to_owned(), above));
+    let say = |(text, names): (String, Vec<&str>)| Reason {
+        code: "rule-of-thumb".into(),
+        text: format!("{}: {text}", names.join(", ")),
     };
-    let above = say(above, ": the stop is above tare + 0.8 x water capacity, and may be: this liquid outweighs water");
-    let overfills = say(overfills, ": never by tare + 0.8 x water capacity, which would overfill with it");
-    above.into_iter().chain(overfills).collect()
+    above.into_iter().chain(too_far).map(say).collect()
 }
 
 /// Lifts that one person doesn't carry alone.

@@ -1,7 +1,8 @@
 //! Why a plan is as it is, in sentences with figures that can be added up by hand.
 
 use super::assemble::Place;
-use crate::job::Work;
+use crate::cylinder::beside_guideline;
+use crate::job::{Lot, Work};
 use crate::plan::{Plan, Status};
 use crate::quantity::Marks;
 use crate::solver::Options;
@@ -28,7 +29,19 @@ pub fn explain(work: &Work, options: &Options, plan: &Plan) -> Vec<String> {
     said.push(count(plan, work.lots().len(), fewest_in_all, options.insist()));
     said.push(lift(work, plan, &places));
     said.push(ties(plan));
+    said.extend(fills(work, plan));
     said
+}
+
+/// Of each lot the first cylinder's fill beside what 80 % of cold liquid would be.
+fn fills(work: &Work, plan: &Plan) -> Vec<String> {
+    let of_lot = |lot: &Lot| {
+        let load = plan.loads.iter().find(|load| load.lot == lot.name)?;
+        let cylinder = work.yard().iter().find(|cylinder| cylinder.id == load.cylinder)?;
+        let said = beside_guideline(cylinder.water_capacity, &lot.intake.with(cylinder), &lot.intake.terms)?;
+        Some(format!("{} in {}: {said}.", lot.name, cylinder.id))
+    };
+    work.lots().iter().filter_map(of_lot).collect()
 }
 
 /// The rooms for a lot at a heaviest lift, the largest first.

@@ -36,7 +36,7 @@ use crate::quantity::Division;
 
 pub use alarms::{Alarms, WithAlarms};
 pub use audit::AuditReport;
-pub use cautions::{cautions, full_cautions};
+pub use cautions::{Hazards, cautions, full_cautions};
 pub use check::CheckReport;
 pub use closeout::CloseoutReport;
 pub use html::{Inputs, ReplanSheet, Sheet, customer_page, is_page, pack_page, quote_page};

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::{Block, Report, Table, name, number, words};
-use crate::cylinder::{Rules, Scale, Terms, ceilings};
+use crate::cylinder::{Rules, Scale, Terms, beside_guideline, ceilings};
 use crate::quantity::{AbsolutePressure, Decimal, Density, Percent, Temperature, Unit, Weight};
 use crate::refrigerant::{Fluid, PropertyError, Refrigerant};
 
@@ -115,6 +115,7 @@ pub struct RefrigerantReport {
     molar_mass: Option<f64>,
     critical_c: Option<f64>,
     un_number: Option<u16>,
+    un_entry: Option<String>,
     flammable: bool,
     refused: Option<&'static str>,
     at: At,
@@ -145,6 +146,8 @@ struct At {
 struct Nets {
     water_capacity: String,
     nets: Vec<Net>,
+    /// What 80 % of cold liquid would be, and why `fill` is less.
+    beside: Option<String>,
     why_not: Option<String>,
 }
 
@@ -152,7 +155,7 @@ struct Nets {
 struct Net {
     ceiling: &'static str,
     net: String,
-    source: &'static str,
+    source: String,
 }
 
 impl RefrigerantReport {
@@ -182,6 +185,7 @@ impl RefrigerantReport {
             molar_mass: refrigerant.molar_mass(),
             critical_c: refrigerant.critical().map(|critical| rounded(critical.celsius(), 2)),
             un_number: refrigerant.un_number(),
+            un_entry: refrigerant.un_entry(),
             flammable: refrigerant.is_flammable(),
             refused: refrigerant.refused(),
             at: figures(refrigerant, at),
@@ -215,18 +219,20 @@ fn nets(refrigerant: &Refrigerant, water_capacity: Weight, unit: Unit, today: ji
         scale: Scale { accuracy: Weight::ZERO, division: unit.default_division(), capacity: None },
         date: today,
     };
-    let found = ceilings(water_capacity, None, &Fluid::One(refrigerant.clone()), &terms);
+    let fluid = Fluid::One(refrigerant.clone());
+    let found = ceilings(water_capacity, None, &fluid, &terms);
     let division = unit.default_division();
     Nets {
         water_capacity: unit.text(water_capacity),
         why_not: found.as_ref().err().map(ToString::to_string),
+        beside: beside_guideline(water_capacity, &fluid, &terms),
         nets: found
             .unwrap_or_default()
             .into_iter()
             .map(|ceiling| Net {
                 ceiling: ceiling.kind.name(),
                 net: division.text(division.floor(ceiling.net)),
-                source: ceiling.kind.source(),
+                source: ceiling.kind.says(&terms),
             })
             .collect(),
     }
@@ -246,8 +252,9 @@ impl Report for RefrigerantReport {
         if let Some(nets) = self.ceilings.as_ref().filter(|nets| !nets.nets.is_empty()) {
             blocks.push(Block::Heading(format!("Net weight at most, water capacity {}", nets.water_capacity)));
             let columns = vec![name("ceiling"), number("net"), words("what it says, and who says so")];
-            let rows = nets.nets.iter().map(|net| vec![net.ceiling.into(), net.net.clone(), net.source.into()]);
+            let rows = nets.nets.iter().map(|net| vec![net.ceiling.into(), net.net.clone(), net.source.clone()]);
             blocks.push(Block::Table(Table { columns, rows: rows.collect() }));
+            blocks.extend(nets.beside.iter().cloned().map(Block::Note));
         }
         blocks.push(Block::List(self.sources.clone()));
         blocks
@@ -273,7 +280,7 @@ impl RefrigerantReport {
         rows.extend([
             ("molar mass", unit(shown(self.molar_mass, 2), "g/mol")),
             ("critical temperature", unit(shown(self.critical_c, 2), "C")),
-            ("UN number", self.un_number.map_or_else(|| "not known here".into(), |number| number.to_string())),
+            ("UN number", self.un_entry.clone().unwrap_or_else(|| "not known here".into())),
             ("data grade", self.line.grade.clone().unwrap_or_else(|| "-".into())),
         ]);
         if at.density_kg_m3.is_some() {

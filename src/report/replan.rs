@@ -6,7 +6,7 @@ use super::beside::beside;
 use super::left_out::{self, LeftOut};
 use super::number::{Reading, as_drawn};
 use super::plan::Reason;
-use super::{Block, Report, Table, cautions, counted, marked, marks, name, number, words};
+use super::{Block, Hazards, Report, Table, cautions, counted, marked, marks, name, number, words};
 use crate::audit::Audited;
 use crate::field::{Day, Replanned, Step};
 use crate::plan;
@@ -28,7 +28,7 @@ pub struct ReplanReport {
     #[serde(skip)]
     to_place: Option<String>,
     #[serde(skip)]
-    flammable: bool,
+    hazards: Hazards,
     /// The unit that the scale reads, and the division of another to show the weights in besides.
     #[serde(skip)]
     beside: Option<(Unit, Division)>,
@@ -64,7 +64,7 @@ struct Short {
 
 impl ReplanReport {
     /// A report of this plan, made from `day`; `about_files` are sentences of what changed in them.
-    pub fn new(day: &Day, replanned: &Replanned, flammable: bool, about_files: &[String]) -> Self {
+    pub fn new(day: &Day, replanned: &Replanned, about_files: &[String]) -> Self {
         let division = day.division();
         let reading = |marks: Marks| Reading::new(division, marks);
         let load = |(index, (step, load)): (usize, (&Step, &plan::Load))| Load {
@@ -106,7 +106,7 @@ impl ReplanReport {
             warnings: replanned.warnings.iter().map(reason).collect(),
             about_files: about_files.to_vec(),
             to_place: to_place(day, replanned),
-            flammable,
+            hazards: Hazards::of(day.work),
             beside: None,
         }
     }
@@ -157,13 +157,18 @@ fn status(replanned: &Replanned) -> &'static str {
 
 impl Report for ReplanReport {
     fn blocks(&self) -> Vec<Block> {
-        let cautions = [Block::Heading("Cautions".into()), Block::List(cautions(self.flammable))];
+        let cautions = [Block::Heading("Cautions".into()), Block::List(cautions(&self.hazards))];
         let cautions = cautions.into_iter().filter(|_| !self.loads.is_empty());
         self.answer_blocks().into_iter().chain(self.detail_blocks()).chain(cautions).collect()
     }
 }
 
 impl ReplanReport {
+    /// What its refrigerants ask a reader to beware of.
+    pub(super) fn hazards(&self) -> &Hazards {
+        &self.hazards
+    }
+
     /// The name of the report.
     pub(super) fn title(&self) -> String {
         format!("{}: what is left", self.job)

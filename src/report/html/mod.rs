@@ -19,7 +19,7 @@ pub use quote::{customer_page, quote_page};
 pub use replan::ReplanSheet;
 pub use sheet::Sheet;
 
-use super::full_cautions;
+use super::{Hazards, full_cautions};
 
 const STYLE: &str = include_str!("page.css");
 
@@ -95,11 +95,11 @@ fn key(inputs: &Inputs) -> Markup {
 }
 
 /// The cautions, which end every page that somebody fills or carries by.
-fn cautions() -> Markup {
+fn cautions(hazards: &Hazards) -> Markup {
     html! {
         section {
             h2 { "Cautions" }
-            ul { @for caution in full_cautions() { li { (caution) } } }
+            ul { @for caution in full_cautions(hazards) { li { (caution) } } }
         }
     }
 }

@@ -17,7 +17,7 @@ pub fn pack_page(report: &PackReport, first: &[Block], inputs: &Inputs) -> Strin
         (blocks::further(&report.stop_blocks()))
         (blocks::ticked(&report.back_blocks()))
         (blocks::further(&report.further_blocks()))
-        (cautions())
+        (cautions(report.hazards()))
         (key(inputs))
     };
     whole(&report.title(), &body, Some(SCRIPT))

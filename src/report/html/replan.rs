@@ -45,7 +45,7 @@ impl<'a> ReplanSheet<'a> {
                 (card::export(self.inputs))
             }
             (blocks::further(&self.report.detail_blocks()))
-            (cautions())
+            (cautions(self.report.hazards()))
         };
         let script = (!cards.is_empty()).then_some(card::SCRIPT);
         whole(&self.report.title(), &body, script)

@@ -47,7 +47,7 @@ impl<'a> Sheet<'a> {
                     (blocks::further(tradeoff.blocks().get(1..).unwrap_or_default()))
                 }
             }
-            (cautions())
+            (cautions(self.report.hazards()))
         };
         whole(&title, &body, Some(card::SCRIPT))
     }

@@ -4,9 +4,9 @@ mod blocks;
 
 use serde::Serialize;
 
-use super::ShownIn;
 use super::marks;
 use super::number::{Number, Reading};
+use super::{Hazards, ShownIn};
 use crate::audit::Audited;
 use crate::cylinder::Fate;
 use crate::files::SkippedRow;
@@ -73,6 +73,7 @@ struct Drawn {
     /// What the scale reads, where that is another unit than the weights of the truck are shown in.
     scale_unit: Option<Unit>,
     scale: Reading,
+    hazards: Hazards,
 }
 
 #[derive(Debug, Serialize)]
@@ -240,8 +241,24 @@ impl PackReport {
                 unit: division.unit(),
                 scale_unit: None,
                 scale: reading(heaviest.unwrap_or(0)),
+                hazards: hazards(packed),
             },
         }
+    }
+}
+
+/// Of all that is recovered, and of what is aboard already.
+fn hazards(packed: &Packed) -> Hazards {
+    let aboard = packed.manifest.aboard.iter();
+    let held = aboard.filter_map(|one| packed.work.yard().iter().find(|cylinder| cylinder.id == one.cylinder));
+    let held = held.filter_map(|cylinder| cylinder.contents.fluid());
+    held.fold(Hazards::of(packed.work), |hazards, fluid| hazards.and(&fluid))
+}
+
+impl PackReport {
+    /// What the refrigerants of the day ask a reader to beware of.
+    pub(super) fn hazards(&self) -> &Hazards {
+        &self.drawn.hazards
     }
 }
 

@@ -1,7 +1,7 @@
 //! The loading plan as it is read: is it enough, what to do, what bounds it, what is spare, what was left out.
 
 use super::{Load, PlanReport, Short};
-use crate::cylinder::{Bound, CeilingKind};
+use crate::cylinder::CeilingKind;
 use crate::plan::Status;
 use crate::quantity::Unit;
 use crate::report::beside::beside;
@@ -11,7 +11,7 @@ use crate::report::{Block, Report, Table, cautions, counted, marked, marks, name
 
 impl Report for PlanReport {
     fn blocks(&self) -> Vec<Block> {
-        let cautions = [Block::Heading("Cautions".into()), Block::List(cautions(self.drawn.flammable))];
+        let cautions = [Block::Heading("Cautions".into()), Block::List(cautions(&self.drawn.hazards))];
         self.answer_blocks().into_iter().chain(self.detail_blocks()).chain(cautions).collect()
     }
 }
@@ -133,7 +133,7 @@ impl PlanReport {
         let table = Table { columns: columns.collect(), rows: self.loads.iter().map(row).collect() };
         let mut blocks = vec![Block::Heading(heading), Block::Table(table)];
         if !bounds.is_empty() && !self.drawn.explained {
-            blocks.push(Block::List(meanings(&bounds)));
+            blocks.push(Block::List(self.meanings(&bounds)));
         }
         if let Some(to) = self.drawn.beside {
             let lines =
@@ -152,6 +152,12 @@ impl PlanReport {
             }
         }
         bounds
+    }
+
+    /// What these bounds stand for, a line each.
+    fn meanings(&self, bounds: &[&str]) -> Vec<String> {
+        let meanings = self.drawn.meanings.iter().filter(|(bound, _)| bounds.contains(bound));
+        meanings.map(|(_, line)| line.clone()).collect()
     }
 
     /// Which system goes where, for lots of several: its cylinders in order, with the weight where one is shared.
@@ -186,7 +192,7 @@ impl PlanReport {
         let columns = vec![name("cylinder"), name("limited by"), words("full of liquid at")];
         let row = |load: &Load| vec![load.cylinder.clone(), load.ceiling.clone(), load.liquid_full.clone()];
         let table = Table { columns, rows: self.loads.iter().map(row).collect() };
-        vec![Block::Heading("What limits each".into()), Block::Table(table), Block::List(meanings(&self.bounds()))]
+        vec![Block::Heading("What limits each".into()), Block::Table(table), Block::List(self.meanings(&self.bounds()))]
     }
 
     fn spare(&self) -> Vec<Block> {
@@ -229,18 +235,4 @@ impl PlanReport {
 fn suggestion(short: &Short) -> Option<String> {
     let kinds: Vec<String> = short.suggest.iter().map(|kind| format!("{} x {}", kind.count, kind.kind)).collect();
     (!kinds.is_empty()).then(|| format!("for {}: {}", short.lot, kinds.join(", ")))
-}
-
-fn meanings(bounds: &[&str]) -> Vec<String> {
-    bounds.iter().map(|bound| format!("{bound}: {}", meaning(bound))).collect()
-}
-
-/// What a bound's name stands for, and who says so.
-fn meaning(bound: &str) -> &'static str {
-    let ceiling = CeilingKind::ALL.into_iter().find(|kind| kind.name() == bound).map(CeilingKind::source);
-    ceiling.unwrap_or(if bound == Bound::Lift.name() {
-        "the site's lift limit; handling, not bursting"
-    } else {
-        "the capacity of the scale; handling, not bursting"
-    })
 }

@@ -4,12 +4,15 @@ mod blocks;
 
 use serde::Serialize;
 
+use super::Hazards;
 use super::left_out::{self, LeftOut};
 use super::marks;
 use super::number::{Number, Reading};
 use crate::audit::Audited;
+use crate::cylinder::Bound;
 use crate::files::{PLAN_FORMAT, SkippedRow};
-use crate::plan::{self, Status};
+use crate::job::Work;
+use crate::plan::{self, Plan, Status};
 use crate::quantity::{Division, Marks, Unit};
 
 /// A plan that has passed the audit, ready to be shown.
@@ -43,7 +46,9 @@ pub struct PlanReport {
 struct Drawn {
     status: Status,
     unit: Unit,
-    flammable: bool,
+    hazards: Hazards,
+    /// Each bound of the plan with a line of what it stands for, and who says so.
+    meanings: Vec<(&'static str, String)>,
     beside: Option<Division>,
     /// Whether somebody asked why.
     explained: bool,
@@ -110,9 +115,8 @@ struct Suggestion {
 }
 
 impl PlanReport {
-    /// A report of this plan; `skipped` are the rows of the yard that couldn't be read, `flammable` whether anything
-    /// that it recovers may burn.
-    pub fn new(audited: &Audited, skipped: &[SkippedRow], flammable: bool) -> Self {
+    /// A report of this plan for this work; `skipped` are the rows of the yard that couldn't be read.
+    pub fn new(audited: &Audited, skipped: &[SkippedRow], work: &Work) -> Self {
         let plan = audited.plan();
         let reading = |marks: Marks| Reading::new(plan.division, marks);
         let (job, jobs) = match plan.jobs.as_slice() {
@@ -136,12 +140,24 @@ impl PlanReport {
             warnings: plan.warnings.iter().map(reason).collect(),
             explanation: Vec::new(),
             skipped: super::skipped(skipped),
-            drawn: Drawn { status: plan.status, unit: plan.division.unit(), flammable, beside: None, explained: false },
+            drawn: Drawn {
+                status: plan.status,
+                unit: plan.division.unit(),
+                hazards: Hazards::of(work),
+                meanings: meanings(plan, work),
+                beside: None,
+                explained: false,
+            },
         }
     }
 }
 
 impl PlanReport {
+    /// What its refrigerants ask a reader to beware of.
+    pub(super) fn hazards(&self) -> &Hazards {
+        &self.drawn.hazards
+    }
+
     /// The report with its loading plan on a scale of another division besides.
     #[must_use]
     pub fn beside(mut self, other: Option<Division>) -> Self {
@@ -155,6 +171,27 @@ impl PlanReport {
         let drawn = Drawn { explained: true, ..self.drawn };
         Self { explanation, drawn, ..self }
     }
+}
+
+/// What each bound stands for; where lots' terms differ, a line for each with the lots' names.
+fn meanings(plan: &Plan, work: &Work) -> Vec<(&'static str, String)> {
+    let mut found: Vec<(&'static str, String, Vec<&str>)> = Vec::new();
+    for load in &plan.loads {
+        let lot = work.lots().iter().find(|lot| lot.name == load.lot);
+        let Some((bound, lot)) = Bound::named(&load.ceiling).zip(lot) else { continue };
+        let text = bound.says(&lot.intake.terms);
+        match found.iter_mut().find(|(name, said, _)| *name == bound.name() && *said == text) {
+            Some((_, _, lots)) if lots.contains(&lot.name.as_str()) => {}
+            Some((_, _, lots)) => lots.push(&lot.name),
+            None => found.push((bound.name(), text, vec![&lot.name])),
+        }
+    }
+    let line = |(name, text, lots): &(&'static str, String, Vec<&str>)| {
+        let differ = found.iter().filter(|(other, ..)| other == name).count() > 1;
+        let of = if differ { format!(" of {}", lots.join(", ")) } else { String::new() };
+        (*name, format!("{name}{of}: {text}"))
+    };
+    found.iter().map(line).collect()
 }
 
 fn totals(totals: plan::Totals, reading: impl Fn(Marks) -> Reading) -> Totals {

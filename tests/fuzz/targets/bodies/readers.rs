@@ -80,7 +80,7 @@ fn planned(folder: &Path, loaded: &Loaded) {
     for priority in [Priority::Fewest, Priority::Lightest] {
         let options = Options { priority, ..Options::default() };
         let Some(audited) = audited(&loaded.work, &options) else { continue };
-        let report = PlanReport::new(&audited, &loaded.skipped, false);
+        let report = PlanReport::new(&audited, &loaded.skipped, &loaded.work);
         shows(&draw(&report.blocks(), 80, false));
         let file = folder.join("plan.json");
         fs::write(&file, serde_json::to_string(&report).unwrap()).unwrap();

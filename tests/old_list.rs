@@ -112,6 +112,21 @@ fn what_the_notes_of_a_list_hold_out_is_in_no_plan() {
     }
 }
 
+/// Under a head that isn't known it stays a comment, and the report names the column.
+#[test]
+fn a_column_that_may_be_remarks_is_named() {
+    let folder = tempfile::tempdir().unwrap();
+    let list = "Serial,Tare (lb),WC (lb),Gross (lb),Contents,Info\nA-1,27.9,47.6,27.9,evacuated,valve leaks\n";
+    fs::write(folder.path().join("list.csv"), list).unwrap();
+    let import = |more: &[&str]| run(folder.path(), &[&["yard", "--import", "list.csv"], more].concat());
+    let unnamed = import(&[]);
+    let said = text(&unnamed.stderr).replace("\n  ", " ");
+    let expected = "Info isn't taken, and 1 cell of it would hold a cylinder out; if it is a remark, import again with --column \"remark=Info\"";
+    assert!(said.contains(expected) && text(&unnamed.stdout).contains("    # Info: valve leaks\n"), "{said}");
+    let named = import(&["--column", "remark=Info"]);
+    assert!(text(&named.stdout).contains("    remark: valve leaks\n"), "{}", text(&named.stdout));
+}
+
 #[test]
 fn the_report_says_what_a_list_was_saved_as_and_what_was_passed_over() {
     let folder = tempfile::tempdir().unwrap();

@@ -95,6 +95,13 @@ impl ImportReport {
         if import.encoding == LATIN_1 {
             notes.push(format!("the list isn't UTF-8: read as {LATIN_1}; look at its letters with accents"));
         }
+        for column in import.columns.iter().filter(|column| column.holding > 0) {
+            let (head, count) = (&column.head, counted(column.holding, "cell"));
+            notes.push(format!(
+                "{head} isn't taken, and {count} of it would hold a cylinder out; if it is a remark, import again with \
+                 --column \"remark={head}\""
+            ));
+        }
         if import.columns.iter().any(|column| column.key.is_none()) {
             notes.push("what stood in columns that aren't taken stands in the yard as comments; read them".into());
         }

@@ -176,7 +176,24 @@ pub(super) const NAMES: [(&str, &[&str]); 16] = [
     ),
     ("flammable", &["flammable", "for flammables", "flammable ok"]),
     ("damage", &["damage", "damage noted", "damage seen", "defects"]),
-    (REMARK, &["note", "notes", "remark", "remarks", "comment", "comments", "status", "condition"]),
+    (
+        REMARK,
+        &[
+            "note",
+            "notes",
+            "remark",
+            "remarks",
+            "comment",
+            "comments",
+            "status",
+            "condition",
+            "observations",
+            "problems",
+            "issues",
+            "faults",
+            "memo",
+        ],
+    ),
 ];
 
 /// What people write of a cylinder in words of their own. Several columns may be remarks, also by one word of a head:

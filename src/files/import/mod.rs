@@ -89,6 +89,8 @@ pub struct Column {
     pub unit: Option<&'static str>,
     /// What the commas in its numbers are.
     pub commas: Commas,
+    /// How many of its cells say a word that would hold a cylinder out, where it isn't taken.
+    pub holding: usize,
     /// Why it isn't taken.
     pub why: String,
 }
@@ -178,6 +180,7 @@ pub fn import_yard(import: &Import) -> Result<Imported, Problems> {
     }
     let passed = passed::take_out(&mut table);
     commas::settle(&mut table);
+    remarks::count(&mut table);
     let unit = unit_of(&table);
     let mut rows: Vec<Row> = table.lines.iter().map(|line| row(line, &table, unit, import.today)).collect();
     doubles(&mut rows);

@@ -1,5 +1,6 @@
 //! What a list says of a cylinder in words: written as its remark where that holds it out, else as a comment.
 
+use super::table::Table;
 use super::{Remark, Row};
 use crate::cylinder::remark_holds;
 use crate::files::after::written;
@@ -13,6 +14,16 @@ pub(super) fn takes(key: &str, cell: &str) -> bool {
     match SHAPE.key(key).map(|key| key.holds) {
         Some(Holds::OneOf(words)) => !words().iter().any(|word| word.eq_ignore_ascii_case(cell)) && remark_holds(cell),
         _ => false,
+    }
+}
+
+/// Counts what might be remarks in columns that aren't taken.
+pub(super) fn count(table: &mut Table) {
+    for index in 0..table.columns.len() {
+        if table.columns[index].key.is_none() {
+            let cells = table.lines.iter().filter_map(|line| line.cells.get(index));
+            table.columns[index].holding = cells.filter(|cell| remark_holds(&on_one_line(cell))).count();
+        }
     }
 }
 

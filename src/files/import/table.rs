@@ -16,6 +16,8 @@ use crate::files::yard::MOST_CYLINDERS;
 const BETWEEN: [(u8, &str); 3] = [(b',', "comma"), (b';', "semicolon"), (b'\t', "tab")];
 /// Lines that may stand above the heads: a title, a date, nothing.
 const ABOVE: usize = 10;
+/// Keys whose columns aren't lost where it isn't sure which one it is: what they say may hold a cylinder out.
+const OR_REMARKS: [&str; 2] = ["condition", "damage"];
 /// More columns than anybody's list.
 const MOST_COLUMNS: usize = 200;
 
@@ -104,7 +106,8 @@ pub(super) fn read(chosen: &[(String, String)], found: &mut Findings) -> Option<
 }
 
 fn is_known(head: &str, chosen: &[(String, String)]) -> bool {
-    !of_head(head).0.is_empty() || chosen.iter().any(|(_, chosen)| chosen.trim() == head.trim())
+    // A word of a title may look like a head for remarks.
+    of_head(head).0.iter().any(|key| *key != REMARK) || chosen.iter().any(|(_, chosen)| chosen.trim() == head.trim())
 }
 
 /// The lines in which something stands; `None` where the text can't be parted so.
@@ -169,13 +172,14 @@ fn columns(heads: &Line, chosen: &[(String, String)], found: &mut Findings) -> V
             several => (None, format!("could be {}", several.join(" or "))),
         };
         let unit = unit.filter(|_| key.is_some());
-        columns.push(Column { head: head.to_owned(), key, unit, commas: Commas::None, why });
+        columns.push(Column { head: head.to_owned(), key, unit, commas: Commas::None, holding: 0, why });
     }
     one_for_each_key(&mut columns);
     columns
 }
 
-/// Of two columns for one key neither is taken; remarks there may be many of.
+/// Of two columns for one key neither is taken; remarks there may be many of, and what may be the condition or damage is
+/// one then.
 fn one_for_each_key(columns: &mut [Column]) {
     for key in SHAPE.names().filter(|key| *key != REMARK) {
         let of_it: Vec<usize> = (0..columns.len()).filter(|index| columns[*index].key == Some(key)).collect();
@@ -191,7 +195,7 @@ fn one_for_each_key(columns: &mut [Column]) {
             columns[*index].why = format!("could be {key}, and so could {}", others.join(" and "));
         }
         for index in of_it {
-            columns[index].key = None;
+            columns[index].key = OR_REMARKS.contains(&key).then_some(REMARK);
             columns[index].unit = None;
         }
     }

@@ -218,6 +218,26 @@ fn several_remarks_of_a_cylinder_are_one() {
     assert_eq!(remark(5), Some("leaks"));
 }
 
+/// Before, two columns of a condition or of damage were comments, both.
+#[test]
+fn what_may_hold_a_cylinder_out_is_not_lost_with_its_column() {
+    let text = format!(
+        "Status of our cylinders,Notes,,,,,,,,\n{HEADS},condition,Gas condition,Damage,Defects,Info\n\
+         A-1,28,47.6,28,R-22,,burnout,,,\nA-2,28,47.6,28,R-22,,,,collar bent,\nA-3,28,47.6,28,R-22,clean,clean,,,leaks\n"
+    );
+    let imported = import(&text, None, &[]).unwrap();
+    let remarks = |imported: &Imported| -> Vec<Option<String>> {
+        yard(imported).cylinders.iter().map(|cylinder| cylinder.remark.clone()).collect()
+    };
+    assert_eq!(remarks(&imported), [Some("burnout".into()), Some("collar bent".into()), None]);
+    assert_eq!(
+        imported.columns.iter().map(|column| column.holding).collect::<Vec<_>>(),
+        [0, 0, 0, 0, 0, 0, 0, 0, 0, 1]
+    );
+    let named = import(&text, None, &[("remark", "Info")]).unwrap();
+    assert_eq!(remarks(&named)[2], Some("clean; clean; leaks".into()));
+}
+
 #[test]
 fn only_a_column_that_is_letter_for_letter_ours_settles_a_remark() {
     let settled = |head: &str, chosen: &[(&str, &str)]| {

@@ -140,6 +140,11 @@ fn over_fill(division: Division, alarm: &Alarm) -> String {
 fn take_out(division: Division, surplus: &Surplus, ours: bool) -> String {
     let (take, down_to) = (division.text(surplus.take), division.text(surplus.down_to));
     let into = surplus.into.as_deref().unwrap_or("an evacuated cylinder with room");
-    let then = if ours { ", and weigh both again, this one with --moved" } else { "" };
+    // Otherwise the next plan would take the other one for what it was.
+    let then = if ours {
+        ", and weigh both again, this one with --moved"
+    } else {
+        ", and write into the yard what both hold then"
+    };
     format!(" Take at least {take} out, with the machine, on the scale, into {into}: down to {down_to} or less{then}.")
 }

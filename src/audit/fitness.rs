@@ -279,7 +279,8 @@ fn is(fluid: &Fluid, refrigerant: &Refrigerant) -> bool {
 }
 
 /// Holds the same refrigerant, which must stay apart for its condition, its fate or its owner: a heel kept for a job
-/// is for that job's reuse alone; one that isn't is for reclaim, or for destruction with the rest of its owner's.
+/// is for reuse in that job alone, and by its owner; one that isn't is for reclaim, or for destruction with the rest of
+/// its owner's.
 fn kept_apart(pair: &Pair) -> bool {
     let (cylinder, group) = (pair.cylinder, pair.group);
     let same = match &cylinder.contents {
@@ -296,7 +297,7 @@ fn kept_apart(pair: &Pair) -> bool {
     match (&cylinder.kept_for, group.fate) {
         (Some(job), Fate::Reuse) => {
             let ours = group.kept_for == Some(job.as_str());
-            !ours || !(cylinder.owner.is_none() || owned_alike)
+            !ours || !owned_alike
         }
         (Some(_), Fate::Reclaim | Fate::Destroy) | (None, Fate::Reuse) => true,
         (None, Fate::Reclaim) => false,

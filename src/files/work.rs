@@ -16,7 +16,7 @@ use super::source::{Input, Mark, STANDARD_INPUT, Source};
 use super::tree::Node;
 use super::yard::{self, LoadedYard, SkippedRow};
 use super::{Extras, yaml};
-use crate::job::{Job, Work, WorkError};
+use crate::job::{Job, Work, WorkError, named_alike};
 use crate::quantity::Unit;
 
 /// Which files to read, and how.
@@ -90,7 +90,7 @@ fn read(request: &Request, needs_yard: bool) -> Result<Loaded, Problems> {
         let code = match error {
             WorkError::NoJob => Code::NothingToDo,
             WorkError::DivisionsDiffer => Code::UnitsDiffer,
-            WorkError::SameName { .. } => Code::DuplicateName,
+            WorkError::JobsAlike { .. } | WorkError::SameName { .. } => Code::DuplicateName,
         };
         Problem::new(code, file, None, &error.to_string(), "")
     })?;
@@ -135,8 +135,15 @@ fn together(reads: &Reads, problems: &mut Vec<Problem>) -> Known {
             continue;
         };
         let earlier = || reads[..index].iter().filter_map(|(_, read)| read.job.as_ref());
-        if earlier().any(|earlier| earlier.name == job.name) {
-            let message = format!("two jobs are named \"{}\"; their loads couldn't be told apart", job.name);
+        let named = || reads[..index].iter().filter_map(|(source, read)| Some((source, read.job.as_ref()?)));
+        if let Some((first, other)) = named().find(|(_, earlier)| named_alike(&earlier.name, &job.name)) {
+            let message = format!(
+                "two jobs are named alike: \"{}\" here and \"{}\" in {}; their loads, and heels kept for them, couldn't be \
+                 told apart",
+                job.name,
+                other.name,
+                printable(&first.file.to_string_lossy())
+            );
             found.add(Code::DuplicateName, read.marks.name, &message, "give each job a name of its own");
         }
         let division = job.terms.scale.division;

@@ -133,14 +133,15 @@ impl Job {
     /// A job with these facts.
     ///
     /// # Errors
-    /// Every term outside its range, every double name, and every refrigerant without a limit under the terms.
+    /// Every term outside its range, every name that is read as an earlier one, and every refrigerant without a limit
+    /// under the terms.
     pub fn new(facts: JobFacts) -> Result<Self, Vec<JobError>> {
         let mut errors = term_errors(&facts);
         if facts.systems.is_empty() {
             errors.push(JobError::NoSystems);
         }
         for (index, system) in facts.systems.iter().enumerate() {
-            if facts.systems[..index].iter().any(|earlier| earlier.name == system.name) {
+            if facts.systems[..index].iter().any(|earlier| named_alike(&earlier.name, &system.name)) {
                 errors.push(JobError::SameName { system: index, name: system.name.clone() });
             }
             if let Err(reason) = computable(&system.fluid, &facts.terms) {
@@ -181,6 +182,16 @@ fn term_errors(facts: &JobFacts) -> Vec<JobError> {
     errors
 }
 
+/// Whether two names are read as one: capitals and spaces don't tell them apart.
+pub fn named_alike(one: &str, other: &str) -> bool {
+    words(one).eq(words(other))
+}
+
+/// The small letters of a name, with one space behind each word.
+fn words(name: &str) -> impl Iterator<Item = char> {
+    name.split_whitespace().flat_map(|word| word.chars().flat_map(char::to_lowercase).chain([' ']))
+}
+
 /// Jobs that are planned together: one yard, one scale division, and the lots that they form.
 #[derive(Debug, Clone)]
 pub struct Work {
@@ -200,6 +211,14 @@ pub enum WorkError {
     /// Different units or divisions.
     #[error("jobs planned together must state the same units and scale division; read one plan for each instead")]
     DivisionsDiffer,
+    /// Two jobs of one name, which a heel that is kept for it can't tell apart.
+    #[error("two jobs are named alike, \"{first}\" and \"{second}\"; their loads and heels couldn't be told apart")]
+    JobsAlike {
+        /// The first one's name.
+        first: String,
+        /// The other's.
+        second: String,
+    },
     /// Two systems whose names, with their jobs', print alike.
     #[error("two systems are both called \"{name}\" in the plan; rename one of them or its job")]
     SameName {
@@ -212,12 +231,17 @@ impl Work {
     /// These jobs on this yard.
     ///
     /// # Errors
-    /// No job, jobs that don't state the same units and division, or systems that couldn't be told apart.
+    /// No job, jobs that don't state the same units and division, or jobs or systems that couldn't be told apart.
     pub fn new(jobs: Vec<Job>, yard: Vec<Cylinder>) -> Result<Self, WorkError> {
         let first = jobs.first().ok_or(WorkError::NoJob)?;
         let division = first.terms.scale.division;
         if jobs.iter().any(|job| job.terms.scale.division != division) {
             return Err(WorkError::DivisionsDiffer);
+        }
+        for (index, job) in jobs.iter().enumerate() {
+            if let Some(earlier) = jobs[..index].iter().find(|earlier| named_alike(&earlier.name, &job.name)) {
+                return Err(WorkError::JobsAlike { first: earlier.name.clone(), second: job.name.clone() });
+            }
         }
         let date = jobs.iter().map(|job| job.terms.date).max().unwrap_or(first.terms.date);
         let lots = lot::form(&jobs);

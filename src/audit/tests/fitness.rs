@@ -206,7 +206,15 @@ const CONTENTS: &[Broken] = &[
         |c| {
             kept(c, "Pier");
         },
-        &[],
+        &["kept-apart"],
+    ),
+    (
+        |c| {
+            kept(c, "Pier");
+            c.cylinder.owner = Some("Pier".into());
+            c.system.condition = Condition::Wet;
+        },
+        &["kept-apart"],
     ),
     (
         |c| {
@@ -225,6 +233,7 @@ const CONTENTS: &[Broken] = &[
     (
         |c| {
             kept(c, "Kiosk");
+            c.cylinder.owner = Some("Pier".into());
         },
         &["kept-apart"],
     ),

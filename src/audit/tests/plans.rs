@@ -152,6 +152,7 @@ fn pound_yard() -> Vec<Cylinder> {
     labelled.max_gross = Some(lb("55"));
     let mut kept = usual("C-2", "33", holds("R-134a"));
     kept.kept_for = Some("North pier".into());
+    kept.owner = Some("North pier".into());
     let mut worn = usual("X-1", "27.9", Contents::Evacuated);
     worn.damage = Some("dent in the foot ring".into());
     worn.test = None;

@@ -244,9 +244,10 @@ pub(super) fn kept_apart(case: &Case) -> Option<String> {
     if heel != intake.condition {
         return Some(format!("its {} {name} stays apart from {} {name}", heel.name(), intake.condition.name()));
     }
+    // Another job may have the same name; whose the heel is tells them apart, and a heel without an owner is for reclaim.
     if let Some(job) = &cylinder.kept_for {
-        let ours =
-            intake.kept_for.as_ref() == Some(job) && (cylinder.owner.is_none() || cylinder.owner == intake.owner);
+        let owned_alike = cylinder.owner.is_some() && cylinder.owner == intake.owner;
+        let ours = intake.kept_for.as_ref() == Some(job) && owned_alike;
         return (!ours).then(|| format!("its {name} is kept for reuse in \"{job}\", and isn't known to be this lot's"));
     }
     match intake.fate {

@@ -27,12 +27,9 @@ pub(super) fn together<'a>(cylinder: &Cylinder, group: &Group<'a>) -> Cow<'a, Fl
     }
 }
 
-/// The tare that counts: of an evacuated cylinder the smaller of the stamped and the weighed one.
+/// The tare that counts: as stamped, or the gross weight where that is less. What is in the cylinder only weighs more.
 pub(super) fn tare(cylinder: &Cylinder) -> Weight {
-    match cylinder.contents {
-        Contents::Evacuated if cylinder.gross < cylinder.tare => cylinder.gross,
-        _ => cylinder.tare,
-    }
+    if cylinder.gross < cylinder.tare { cylinder.gross } else { cylinder.tare }
 }
 
 /// A ceiling on the net weight, by name; an error where the fluid lacks a density that it asks for.

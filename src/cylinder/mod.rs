@@ -181,12 +181,10 @@ impl Cylinder {
         if errors.is_empty() { Ok(Self { facts }) } else { Err(errors) }
     }
 
-    /// The tare that counts: the stamped one, or for an evacuated cylinder the weighed one where that is less.
+    /// The tare that counts: the stamped one, or what the cylinder weighed where that is less. With a heel in it, it
+    /// weighs even less without.
     pub fn working_tare(&self) -> Weight {
-        match self.contents {
-            Contents::Evacuated => self.tare.min(self.gross),
-            Contents::Nitrogen | Contents::Unknown | Contents::Mixed(_) | Contents::Holds(_) => self.tare,
-        }
+        self.tare.min(self.gross)
     }
 
     /// The largest net weight that the cylinder's own label allows, where it states one.

@@ -56,13 +56,13 @@ impl Answer {
         let division = day.division();
         let room = day.room(filling, lot);
         let step = day.step(&reading.cylinder).filter(|step| step.lot == day.lot(lot).name);
-        let stop = step.map(|step| step.stop).or(room.map(|room| room.top)).unwrap_or(filling.base);
+        let stop = step.map(|step| day.stop(step, room)).or(room.map(|room| room.top)).unwrap_or(filling.base);
         Some(Self {
             cylinder: reading.cylinder.clone(),
             lot: day.lot(lot).name.clone(),
             system: reading.system.clone(),
             gross: filling.now,
-            net: division.ceil(division.weight(filling.now) - filling.start.working_tare()).max(0),
+            net: division.ceil(division.weight(filling.now) - filling.tare(division)).max(0),
             gained: filling.gained(),
             stop,
             planned: step.is_some(),
@@ -93,7 +93,7 @@ fn next(day: &Day, lot: usize, on_scale: &str) -> Vec<Next> {
     let name = &day.lot(lot).name;
     let to_go = |step: &Step| {
         let filling = &day.fillings[day.position(&step.cylinder)?];
-        let to_go = step.stop - filling.now;
+        let to_go = day.stop(step, day.room(filling, lot)) - filling.now;
         (to_go > 0 && !filling.without).then(|| Next { cylinder: step.cylinder.clone(), to_go })
     };
     let mut steps: Vec<Next> = planned.steps.iter().filter(|step| step.lot == *name).filter_map(to_go).collect();

@@ -222,7 +222,7 @@ fn after(day: &Day, filling: &Filling) -> Option<After> {
         owner: apart.map_or_else(|| start.owner.clone(), |_| job.owner.clone()),
         kept_for: apart.map_or_else(|| start.kept_for.clone(), |_| Some(job.name.clone())),
         gross: filling.now,
-        net: division.ceil(division.weight(filling.now) - start.working_tare()).max(0),
+        net: division.ceil(division.weight(filling.now) - filling.tare(division)).max(0),
         tare: start.tare,
         date: last.date(),
         un_number: known.and_then(Refrigerant::un_number),

@@ -3,9 +3,9 @@
 use thiserror::Error;
 
 use super::{Action, Entry, Moment, Planned, Reading, Start, Step};
-use crate::cylinder::{Condition, Contents, Cylinder, Facts, Room, limit};
+use crate::cylinder::{Condition, Contents, Cylinder, Facts, Limit, Room, limit};
 use crate::job::{Lot, Work};
-use crate::quantity::{Division, Marks};
+use crate::quantity::{Division, Marks, Weight};
 use crate::refrigerant::{Fluid, Refrigerant};
 
 /// A system with the lot that its refrigerant belongs to.
@@ -41,6 +41,8 @@ pub struct Filling {
     pub base: Marks,
     /// Its gross weight by the last reading.
     pub now: Marks,
+    /// The least that it weighed by any reading, or before the first.
+    pub least: Marks,
     /// What was taken out of it again.
     pub taken_out: Marks,
     /// What its readings added, in the order of the log.
@@ -57,6 +59,11 @@ impl Filling {
     /// What went into it: what it weighs more than before, and what was taken out in between.
     pub fn gained(&self) -> Marks {
         self.now - self.base + self.taken_out
+    }
+
+    /// The tare that counts: as from the start, or the least that it weighed since where that is less.
+    pub fn tare(&self, division: Division) -> Weight {
+        self.start.working_tare().min(division.weight(self.least))
     }
 
     /// Whether anything has gone into it.
@@ -204,6 +211,7 @@ impl<'a> Day<'a> {
         filling.taken_out = filling.taken_out.saturating_add(gain - change);
         filling.gains.push(Gain { system, marks: gain, at: entry.at });
         filling.now = reading.gross;
+        filling.least = filling.least.min(reading.gross);
         filling.last = Some(entry.at);
         if reading.net.is_none() {
             filling.zero = reading.gross;
@@ -258,11 +266,17 @@ impl<'a> Day<'a> {
         &self.work.lots()[lot]
     }
 
-    /// How far a cylinder may be filled with a lot: the same limit from first to last.
+    /// How far a cylinder may be filled with a lot: the same limit from first to last, unless it turns out lighter.
     pub fn room(&self, filling: &Filling, lot: usize) -> Option<Room> {
         let intake = &self.lot(lot).intake;
         let limit = limit(&filling.start, &intake.with(&filling.start), &intake.terms).ok()?;
-        Some(limit.room(&filling.start, &intake.terms))
+        let gross = filling.tare(self.division()) + limit.ceiling.net;
+        Some(Limit { gross, ..limit }.room(&filling.start, &intake.terms))
+    }
+
+    /// The plan's stop weight, and never more than the cylinder may go up to by now.
+    pub fn stop(&self, step: &Step, room: Option<Room>) -> Marks {
+        room.map_or(step.stop, |room| room.top.min(step.stop))
     }
 
     /// The step of the plan in force for a cylinder.
@@ -317,7 +331,17 @@ fn standing(entries: &[Entry]) -> Result<Vec<&Entry>, LogFault> {
 
 fn filling(start: Cylinder, division: Division) -> Filling {
     let base = division.ceil(start.gross);
-    Filling { start, base, now: base, taken_out: 0, gains: Vec::new(), last: None, zero: base, without: false }
+    Filling {
+        start,
+        base,
+        now: base,
+        least: base,
+        taken_out: 0,
+        gains: Vec::new(),
+        last: None,
+        zero: base,
+        without: false,
+    }
 }
 
 /// The cylinder with what the log says of it before the first reading, whatever the yard says by now.

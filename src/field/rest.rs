@@ -99,7 +99,7 @@ fn facts_of(day: &Day, name: &str) -> Option<SystemFacts> {
 /// A begun cylinder as a heel of its lot, with the tare that has counted from the start.
 fn as_begun(day: &Day, filling: &Filling, lot: &Lot) -> Option<Cylinder> {
     let start = &filling.start;
-    let tare = start.working_tare();
+    let tare = filling.tare(day.division());
     with(start, |facts| {
         facts.gross = day.division().weight(filling.now);
         // Its label's net weight stays what it was, too.

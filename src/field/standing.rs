@@ -40,7 +40,7 @@ impl Day<'_> {
         let filled = with(&filling.start, |facts| {
             facts.gross = self.division().weight(gross);
             facts.contents = held(intake.with(&filling.start));
-            facts.tare = filling.start.working_tare();
+            facts.tare = filling.tare(self.division());
             facts.max_gross = filling.start.label_net().map(|net| facts.tare + net);
         })?;
         overfull(&filled, &intake.terms).map(|over| over.level())
@@ -66,7 +66,7 @@ impl Day<'_> {
                 facts.gross = self.division().weight(filling.now);
             }
             let Some(lot) = lots.first().map(|lot| self.lot(*lot)) else { return };
-            facts.tare = start.working_tare();
+            facts.tare = filling.tare(self.division());
             facts.max_gross = start.label_net().map(|net| facts.tare + net);
             facts.contents = Inside::of(self, filling, None).contents;
             facts.condition = condition(self, filling, &lots);

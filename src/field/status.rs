@@ -1,7 +1,7 @@
 //! How far it is: each lot and each cylinder by the log.
 
 use super::inside::Inside;
-use super::{Day, Filling, Rate};
+use super::{Day, Filling, Rate, Step};
 use crate::cylinder::{Level, Tag};
 use crate::quantity::{Decimal, Marks, Weight};
 
@@ -138,7 +138,7 @@ fn cylinders(day: &Day) -> Vec<CylinderStatus> {
     for step in planned {
         let Some(index) = day.position(&step.cylinder) else { continue };
         let lot = (0..day.work.lots().len()).find(|lot| day.lot(*lot).name == step.lot);
-        found.extend(lot.map(|lot| of_cylinder(day, &day.fillings[index], lot, Some(step.stop))));
+        found.extend(lot.map(|lot| of_cylinder(day, &day.fillings[index], lot, Some(step))));
     }
     for filling in &day.fillings {
         let done = filling.last_system().filter(|_| !found.iter().any(|known| known.cylinder == filling.start.id));
@@ -149,10 +149,11 @@ fn cylinders(day: &Day) -> Vec<CylinderStatus> {
     found
 }
 
-fn of_cylinder(day: &Day, filling: &Filling, planned_lot: usize, stop: Option<Marks>) -> CylinderStatus {
+fn of_cylinder(day: &Day, filling: &Filling, planned_lot: usize, step: Option<&Step>) -> CylinderStatus {
     let lots = day.lots_in(filling);
     let lot = lots.first().copied().unwrap_or(planned_lot);
     let Inside { contents, tags } = Inside::of(day, filling, Some(planned_lot));
+    let room = day.room(filling, lot);
     CylinderStatus {
         holds: contents.name(),
         tags,
@@ -161,8 +162,8 @@ fn of_cylinder(day: &Day, filling: &Filling, planned_lot: usize, stop: Option<Ma
         start: filling.base,
         now: filling.now,
         gained: filling.gained(),
-        stop,
-        limit: day.room(filling, lot).map(|room| room.limit),
+        stop: step.map(|step| day.stop(step, room)),
+        limit: room.map(|room| room.limit),
         level: day.level(filling),
         mixed: day.is_mixed(filling),
         without: filling.without,

@@ -185,7 +185,7 @@ impl Case<'_> {
 }
 
 fn under_tare(case: &Case) -> Option<String> {
-    let tare = case.day.division().floor(case.filling.start.working_tare());
+    let tare = case.day.division().floor(case.filling.tare(case.day.division()));
     (case.gross < tare - case.tolerance()).then(|| {
         format!(
             "{} is under the tare of {}; was it a net weight? Then say `--net`",

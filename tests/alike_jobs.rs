@@ -69,12 +69,13 @@ fn spec(rng: &mut Rng) -> Spec {
     }
 }
 
-/// The plan of this job, written so, with every weight and the division so many times as large; audited.
+/// The plan of this job, written so, with every weight and the division so many times as large; audited. Nobody makes
+/// cylinders of such sizes, so each is confirmed.
 fn plan(specs: &[&Spec], style: Style, times: i64) -> Plan {
     let folder = tempfile::tempdir().unwrap();
     let weight = |halves: i64| (style.write)(times * halves);
     let mut yard = match style.table {
-        Some(unit) => format!("id,tare [{unit}],water_capacity [{unit}],gross [{unit}],holds,mark,tested\n"),
+        Some(unit) => format!("id,tare [{unit}],water_capacity [{unit}],gross [{unit}],holds,mark,tested,confirmed\n"),
         None => format!("units: {}\ncylinders:\n", style.units),
     };
     let mut jobs: Vec<PathBuf> = Vec::new();
@@ -103,8 +104,8 @@ fn plan(specs: &[&Spec], style: Style, times: i64) -> Plan {
             let (id, held) = (format!("C-{job}-{number}"), held.unwrap_or("evacuated"));
             let [tare, water, gross] = [tare, water, gross].map(|halves| weight(*halves));
             match style.table {
-                Some(_) => writeln!(yard, "{id},{tare},{water},{gross},{held},DOT-4BA400,2024-06"),
-                None => writeln!(yard, "  - {{ id: {id}, tare: {tare}, water_capacity: {water}, gross: {gross}, holds: {held}, mark: DOT-4BA400, tested: 2024-06 }}"),
+                Some(_) => writeln!(yard, "{id},{tare},{water},{gross},{held},DOT-4BA400,2024-06,true"),
+                None => writeln!(yard, "  - {{ id: {id}, tare: {tare}, water_capacity: {water}, gross: {gross}, holds: {held}, mark: DOT-4BA400, tested: 2024-06, confirmed: true }}"),
             }
             .unwrap();
         }

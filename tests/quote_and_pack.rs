@@ -349,7 +349,7 @@ fn what_cannot_be_compared_by_cost_is_refused_and_what_does_not_fit_is_said() {
     let small = write(
         "small",
         "stock: [{ name: thirty, tare: 16 lb, water_capacity: 26 lb, count: 0 }, { name: three, tare: 2 lb, water_capacity: 3 \
-         lb, count: 2 }]\n",
+         lb, confirmed: true, count: 2 }]\n",
     );
     let (status, text) = run(&["quote", &small, "--json"]);
     let quote: serde_json::Value = serde_json::from_str(&text).unwrap();

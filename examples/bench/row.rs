@@ -172,7 +172,7 @@ impl Case {
             writeln!(
                 text,
                 "  - {{ id: C-{number:05}, tare: {}, water_capacity: {}, gross: {}, holds: {}, mark: DOT-4BA400, \
-                 tested: {} }}",
+                 tested: {}, confirmed: true }}",
                 pounds(tare),
                 pounds(water),
                 pounds(tare + heel),

@@ -5,6 +5,7 @@ use std::borrow::Cow;
 use super::fullness::{Fullness, passed, together};
 use super::remarks;
 use super::sameness::Group;
+use super::stamp;
 use crate::cylinder::{Condition, Contents, Cylinder, Fate, Mark, Specification};
 use crate::quantity::{Decimal, GaugePressure, Temperature, Weight};
 use crate::refrigerant::{Fluid, Refrigerant};
@@ -22,7 +23,7 @@ pub(super) struct Pair<'a> {
 type Broken = fn(&Pair) -> bool;
 
 /// Every rule, by its code.
-pub(super) const RULES: [(&str, Broken); 27] = [
+pub(super) const RULES: [(&str, Broken); 28] = [
     ("over-limit", over_limit),
     ("over-fill", over_fill),
     ("non-refillable", non_refillable),
@@ -33,10 +34,11 @@ pub(super) const RULES: [(&str, Broken); 27] = [
     ("service-pressure", service_pressure),
     ("test-pressure", test_pressure),
     ("flammable", flammable),
+    ("gas-refused", gas_refused),
     ("damage", damage),
     ("remark", remark),
     ("doubtful-capacity", doubtful_capacity),
-    ("doubtful-tare", doubtful_tare),
+    ("doubtful-pair", doubtful_pair),
     ("not-empty", not_empty),
     ("under-tare", under_tare),
     ("tare-lost", tare_lost),
@@ -178,6 +180,16 @@ fn flammable(pair: &Pair) -> bool {
     pair.fluid.is_flammable() && !pair.cylinder.flammable
 }
 
+/// What goes in, or what is in it, isn't taken into these cylinders at all.
+fn gas_refused(pair: &Pair) -> bool {
+    let held = match &pair.cylinder.contents {
+        Contents::Holds(refrigerant) => std::slice::from_ref(refrigerant),
+        Contents::Mixed(parts) => parts.as_slice(),
+        Contents::Evacuated | Contents::Nitrogen | Contents::Unknown => &[],
+    };
+    pair.group.fluid.contents().iter().chain(held).any(|gas| gas.refused().is_some())
+}
+
 /// Damage noted.
 fn damage(pair: &Pair) -> bool {
     pair.cylinder.damage.is_some()
@@ -189,18 +201,14 @@ fn remark(pair: &Pair) -> bool {
     pair.cylinder.remark.as_ref().is_some_and(says) && !pair.cylinder.remark_settled
 }
 
-/// A water capacity that is a nominal size: 30, 40, 50 or 125 lb exactly, and nobody has confirmed it.
+/// A water capacity that is a nominal size, and nobody has confirmed it.
 fn doubtful_capacity(pair: &Pair) -> bool {
-    let nominal = [30, 40, 50, 125].map(|size| Weight::pounds(Decimal::from(size)));
-    nominal.contains(&pair.cylinder.water_capacity) && !pair.cylinder.confirmed
+    stamp::nominal(pair.cylinder) && !pair.cylinder.confirmed
 }
 
-/// A tare under 0.2 × or over 0.9 × the water capacity, and nobody has confirmed it.
-fn doubtful_tare(pair: &Pair) -> bool {
-    let (tare, capacity) = (pair.cylinder.tare, pair.cylinder.water_capacity);
-    let light = tare < capacity.times(Decimal::new(2, 1));
-    let heavy = tare > capacity.times(Decimal::new(9, 1));
-    (light || heavy) && !pair.cylinder.confirmed
+/// A tare and a water capacity that no cylinder has together, and nobody has confirmed them.
+fn doubtful_pair(pair: &Pair) -> bool {
+    stamp::no_pair(pair.cylinder) && !pair.cylinder.confirmed
 }
 
 /// Readings closer than this are the same: the accuracy, or the division where that is coarser.

@@ -15,6 +15,7 @@ mod lots;
 mod places;
 mod remarks;
 mod sameness;
+mod stamp;
 mod totals;
 
 use fault::Kind;

@@ -193,7 +193,7 @@ pub fn danger_over(cylinder: &Cylinder, fluid: &Fluid, terms: &Terms) -> Result<
 /// As [`ceilings`].
 pub fn full_and_cold(cylinder: &Cylinder, fluid: &Fluid, terms: &Terms) -> Result<Weight, PropertyError> {
     let density = fluid.safe_density(terms.fill_temperature())?;
-    Ok(cylinder.tare + filled_with(cylinder.water_capacity, density).times(Decimal::new(14, 1)))
+    Ok(cylinder.working_tare() + filled_with(cylinder.water_capacity, density).times(Decimal::new(14, 1)))
 }
 
 /// A cylinder's place for one intake, in whole divisions of the scale.

@@ -9,6 +9,7 @@ mod fitness;
 mod intake;
 mod mark;
 mod overfull;
+mod stamp;
 mod tag;
 mod taught;
 
@@ -23,6 +24,7 @@ pub use fitness::{CAUTIONS, Finding, HOLDING_WORDS, RULES, Rule, cautions, empty
 pub use intake::{Condition, Fate, Intake, Rules, Scale, Terms};
 pub use mark::{Mark, MarkError, Specification};
 pub use overfull::{Level, Overfull, overfull};
+pub use stamp::{doubts, is_a_tanks, is_usual_capacity};
 pub use tag::{Label, Tag};
 pub use taught::{RuleOfThumb, beside_guideline};
 

@@ -54,6 +54,8 @@ pub enum Code {
     OutOfRange,
     /// Not a date, or none that can be.
     BadDate,
+    /// A tare and a water capacity that no cylinder has.
+    DoubtfulStamp,
     /// Not a mark that is stamped on cylinders.
     BadMark,
     /// A division that the scale can't have.
@@ -93,7 +95,7 @@ pub enum Code {
 }
 
 /// Every code.
-pub const CODES: [Code; 43] = [
+pub const CODES: [Code; 44] = [
     Code::MissingFile,
     Code::Folder,
     Code::Unreadable,
@@ -119,6 +121,7 @@ pub const CODES: [Code; 43] = [
     Code::Negative,
     Code::OutOfRange,
     Code::BadDate,
+    Code::DoubtfulStamp,
     Code::BadMark,
     Code::BadDivision,
     Code::UnknownRefrigerant,
@@ -177,6 +180,7 @@ impl Code {
             Self::Negative => ("negative", "a quantity less than nothing"),
             Self::OutOfRange => ("out-of-range", "a number outside the range of anything real"),
             Self::BadDate => ("bad-date", "not a date, or a date that can't be"),
+            Self::DoubtfulStamp => ("doubtful-stamp", "a tare and a water capacity that no cylinder has"),
             Self::BadMark => ("bad-mark", "not a mark that is stamped on cylinders"),
             Self::BadDivision => ("bad-division", "a division that the job's scale can't have"),
             Self::UnknownRefrigerant => ("unknown-refrigerant", "a refrigerant that nobody described"),

@@ -3,6 +3,7 @@
 //!
 //! This room must not know files, plans or solvers. Charges stay exact until a lot rounds its own up, once.
 
+mod capacity;
 mod evacuation;
 mod lot;
 mod notice;
@@ -13,6 +14,7 @@ mod system;
 use jiff::civil::Date;
 use thiserror::Error;
 
+pub use capacity::unusual_capacities;
 pub use evacuation::{Evacuation, PressureClass};
 pub use lot::{Lot, Part};
 pub use notice::{NOTICES, Notice, notices};

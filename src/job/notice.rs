@@ -1,6 +1,6 @@
 //! What a reader must know of a job before trusting its plan: the assumptions that the files bring with them.
 
-use super::{Allowance, Basis, Charge, Work};
+use super::{Allowance, Basis, Charge, Work, unusual_capacities};
 use crate::cylinder::Terms;
 use crate::refrigerant::{Fluid, Grade};
 
@@ -17,13 +17,14 @@ pub struct Notice {
 type Finder = fn(&Work) -> Vec<String>;
 
 /// Every notice.
-pub const NOTICES: [(&str, Finder); 6] = [
+pub const NOTICES: [(&str, Finder); 7] = [
     ("low-limit-temperature", low_limit_temperature),
     ("lower-fill", lower_fill),
     ("estimate", estimate),
     ("no-allowance", no_allowance),
     ("property-grade", property_grade),
     ("given-data", given_data),
+    ("unusual-capacity", unusual_capacity),
 ];
 
 /// Every notice that applies to this work, in the order of the list.
@@ -120,4 +121,8 @@ fn given_data(work: &Work) -> Vec<String> {
         .filter(|refrigerant| refrigerant.is_given())
         .map(|refrigerant| format!("{} is known from the job file alone: {}", refrigerant.name(), refrigerant.source()))
         .collect()
+}
+
+fn unusual_capacity(work: &Work) -> Vec<String> {
+    unusual_capacities(work.yard(), work.division().unit())
 }

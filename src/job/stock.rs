@@ -22,6 +22,8 @@ pub struct Kind {
     pub mark: Option<Mark>,
     /// Meant for flammable refrigerant.
     pub flammable: bool,
+    /// Somebody has read its doubtful numbers off the stamp again.
+    pub confirmed: bool,
     /// How many there are; `None` for as many as needed.
     pub count: Option<u32>,
     /// What one likely costs to hire, a day, in the currency of its job; to compare kinds with, not to reckon a cost.
@@ -56,7 +58,7 @@ impl Kind {
             damage: None,
             remark: None,
             remark_settled: false,
-            confirmed: true,
+            confirmed: self.confirmed,
             cleaned: true,
         })
     }
@@ -74,8 +76,24 @@ pub fn trade_sizes(flammable: bool) -> Vec<Kind> {
             water_capacity: pounds(water_capacity),
             mark: None,
             flammable,
+            confirmed: false,
             count: None,
             hire: None,
         })
         .collect()
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::cylinder::doubts;
+    use crate::quantity::Unit;
+
+    #[test]
+    fn no_trade_size_is_doubted() {
+        for kind in trade_sizes(false) {
+            assert_eq!(doubts(kind.tare, kind.water_capacity, Unit::Lb), [""; 0], "{}", kind.name);
+        }
+    }
 }

@@ -186,7 +186,8 @@ impl System {
         if matches!(facts.fluid, Fluid::Mixed(_)) != (facts.condition == Condition::Mixed) {
             errors.push(SystemError::Contents);
         }
-        errors.extend(refused(&facts.fluid));
+        let refused = facts.fluid.refused();
+        errors.extend(refused.map(|(name, reason)| SystemError::Refused { name: name.into(), reason }));
         if errors.is_empty() { Ok(Self { facts }) } else { Err(errors) }
     }
 
@@ -211,15 +212,4 @@ impl System {
             Allowance::Weight(weight) => base + weight,
         }
     }
-}
-
-fn refused(fluid: &Fluid) -> Vec<SystemError> {
-    let parts = match fluid {
-        Fluid::One(refrigerant) => std::slice::from_ref(refrigerant),
-        Fluid::Mixed(parts) => parts.as_slice(),
-    };
-    parts
-        .iter()
-        .filter_map(|part| part.refused().map(|reason| SystemError::Refused { name: part.name().into(), reason }))
-        .collect()
 }

@@ -116,6 +116,11 @@ impl Fluid {
         self.contents().iter().filter_map(Refrigerant::us_filling_density).min()
     }
 
+    /// What of it isn't taken into refillable recovery cylinders at all, by name, and why.
+    pub fn refused(&self) -> impl Iterator<Item = (&str, &'static str)> {
+        self.contents().iter().filter_map(|gas| Some((gas.name(), gas.refused()?)))
+    }
+
     /// The refrigerant, or what the mixed charge may contain.
     pub fn contents(&self) -> &[Refrigerant] {
         match self {

@@ -7,6 +7,7 @@ use super::plan::Reason;
 use super::{Block, Report, ShownIn, Table, marked, marks, name, number, words};
 use crate::cylinder::{Condition, Contents, Cylinder, Fate, Intake, Tag, Terms, ceilings, limit, reasons};
 use crate::files::SkippedRow;
+use crate::job::unusual_capacities;
 use crate::quantity::Division;
 use crate::refrigerant::{Fluid, Refrigerant};
 
@@ -18,6 +19,7 @@ pub struct YardReport {
     division: Number,
     date: String,
     cylinders: Vec<Line>,
+    notices: Vec<String>,
     skipped: Vec<String>,
 }
 
@@ -67,6 +69,7 @@ impl YardReport {
             division: Number(division.number(1)),
             date: terms.date.to_string(),
             cylinders: cylinders.iter().map(line).collect(),
+            notices: unusual_capacities(cylinders, division.unit()),
             skipped: super::skipped(skipped),
         }
     }
@@ -119,7 +122,9 @@ fn room_for(cylinder: &Cylinder, intake: &Intake) -> RoomFor {
     let division = terms.scale.division;
     let fluid = intake.with(cylinder);
     let found = reasons(cylinder, intake);
-    let room = limit(cylinder, &fluid, terms).ok().map(|limit| limit.room(cylinder, terms));
+    // For a gas that these cylinders don't take there is no limit to tell.
+    let taken = fluid.refused().next().is_none();
+    let room = limit(cylinder, &fluid, terms).ok().filter(|_| taken).map(|limit| limit.room(cylinder, terms));
     let fit = found.is_empty();
     let reading = |marks| Reading::new(division, marks);
     RoomFor {
@@ -129,6 +134,8 @@ fn room_for(cylinder: &Cylinder, intake: &Intake) -> RoomFor {
         room: reading(room.filter(|_| fit).map_or(0, |room| room.size())),
         ceiling: room.map(|room| room.bound.name()),
         ceilings: ceilings(cylinder.water_capacity, cylinder.label_net(), &fluid, terms)
+            .ok()
+            .filter(|_| taken)
             .unwrap_or_default()
             .into_iter()
             .map(|ceiling| Net { ceiling: ceiling.kind.name(), net: reading(division.floor(ceiling.net)) })
@@ -184,6 +191,9 @@ impl Report for YardReport {
         if !rows.is_empty() {
             let columns = vec![name("cylinder"), words("why it isn't filled, and what to do")];
             blocks.push(Block::Table(Table { columns, rows }));
+        }
+        if !self.notices.is_empty() {
+            blocks.push(Block::List(self.notices.clone()));
         }
         blocks
     }

@@ -5,8 +5,9 @@ use super::bench::*;
 use crate::audit::fitness;
 use crate::audit::fullness::{Fullness, together};
 use crate::audit::sameness::{Group, groups};
+use crate::audit::stamp;
 use crate::cylinder::{
-    Condition, Contents, Cylinder, Facts, Fate, Intake, Mark, Measured, Rules, Terms, limit, reasons,
+    Condition, Contents, Cylinder, Facts, Fate, Intake, Mark, Measured, Rules, Terms, doubts, limit, reasons,
 };
 use crate::job::{Allowance, Charge, Job, Lot, System, SystemFacts, Work};
 use crate::quantity::{Decimal, GaugePressure, Temperature, Unit, Weight};
@@ -99,14 +100,15 @@ fn contents_by(dice: &mut Dice) -> Contents {
         0 => Contents::Nitrogen,
         1 => Contents::Unknown,
         2 => Contents::Mixed((0..dice.below(3)).map(|_| refrigerant(dice.of(&NAMES))).collect()),
-        3..6 => Contents::Holds(refrigerant(dice.of(&NAMES[..2]))),
+        3..6 => Contents::Holds(refrigerant(dice.of(&[NAMES[0], NAMES[0], NAMES[1], NAMES[1], "R-717"]))),
         _ => Contents::Evacuated,
     }
 }
 
 fn cylinder_by(dice: &mut Dice) -> Cylinder {
     let tare = dice.lb(900, 4_500);
-    let water = dice.of(&[lb("26.2"), lb("47.6"), lb("47.5"), lb("50"), lb("125"), lb("1000.1")]);
+    let water =
+        dice.of(&[lb("26.2"), lb("47.6"), lb("47.5"), lb("50"), lb("125"), lb("21.6"), lb("76.4"), lb("1000.1")]);
     let change = dice.of(&[lb("0"), lb("0.1"), lb("0.3"), lb("0.5"), lb("0.52"), lb("3"), lb("20"), lb("40")]);
     let gross = if dice.once_in(3) { tare - change } else { tare + change };
     let gross = if gross.is_positive() { gross } else { tare };
@@ -196,6 +198,26 @@ fn the_audit_agrees_with_what_it_checks() {
     let missed: Vec<_> =
         fitness::RULES.iter().filter(|(code, _)| !broken.contains(code)).map(|(code, _)| *code).collect();
     assert!(missed.iter().all(|code| ["flammable", "no-limit"].contains(code)), "never broken: {missed:?}");
+}
+
+/// Every tare with every water capacity, both on and about the ends of the bands.
+#[test]
+fn both_doubt_the_same_stamps() {
+    let ends = [10, 18, 24, 32, 44, 52, 66, 90, 112, 145, 225, 275, 450, 560, 900, 1_000];
+    let about = ends.into_iter().flat_map(|end| [end * 100 - 1, end * 100, end * 100 + 1]);
+    let waters: Vec<i64> = about.chain((300..101_000).step_by(297)).chain((13..126).map(|lb| lb * 100)).collect();
+    let tares = (400..70_000).step_by(613).chain([600, 1_800, 2_000, 2_200, 4_600]);
+    let hundredths = |number: i64| Weight::pounds(Decimal::new(number, 2));
+    let (mut real, mut doubted) = (0, 0);
+    for tare in tares.map(hundredths) {
+        for water in waters.iter().map(|water| hundredths(*water)) {
+            let cylinder = cylinder(facts("T-1", tare, water, tare, Contents::Evacuated));
+            let ours = stamp::nominal(&cylinder) || stamp::no_pair(&cylinder);
+            assert_eq!(ours, !doubts(tare, water, Unit::Lb).is_empty(), "{tare:?} {water:?}");
+            if ours { doubted += 1 } else { real += 1 }
+        }
+    }
+    assert!(real > 2_000 && doubted > 2_000, "{real} real, {doubted} doubted");
 }
 
 #[test]

@@ -55,6 +55,12 @@ fn measured(case: &mut Case, psig: f64, fahrenheit: f64) {
     case.cylinder.measured = Some(Measured { pressure, at });
 }
 
+/// An evacuated cylinder with these numbers on its shoulder, in pounds.
+fn stamped(case: &mut Case, tare: &str, water_capacity: &str) {
+    let cylinder = &mut case.cylinder;
+    (cylinder.tare, cylinder.gross, cylinder.water_capacity) = (lb(tare), lb(tare), lb(water_capacity));
+}
+
 const CYLINDER: &[Broken] = &[
     (|_| (), &[]),
     (|c| c.cylinder.mark = mark("DOT-39"), &["non-refillable"]),
@@ -99,10 +105,18 @@ const CYLINDER: &[Broken] = &[
     (|c| (c.cylinder.damage, c.cylinder.remark_settled) = (Some("rust".into()), true), &["damage"]),
     (|c| c.cylinder.water_capacity = lb("50"), &["doubtful-capacity"]),
     (|c| (c.cylinder.water_capacity, c.cylinder.confirmed) = (lb("50"), true), &[]),
-    (|c| (c.cylinder.tare, c.cylinder.gross) = (lb("9.49"), lb("9.49")), &["doubtful-tare"]),
-    (|c| (c.cylinder.tare, c.cylinder.gross) = (lb("9.5"), lb("9.5")), &[]),
-    (|c| (c.cylinder.tare, c.cylinder.gross) = (lb("42.76"), lb("42.76")), &["doubtful-tare"]),
-    (|c| (c.cylinder.tare, c.cylinder.gross) = (lb("42.75"), lb("42.75")), &[]),
+    // 47.5 lb of water go with 20 to 46 lb of tare (common practice, no source).
+    (|c| stamped(c, "19.9", "47.5"), &["doubtful-pair"]),
+    (|c| stamped(c, "20", "47.5"), &[]),
+    (|c| stamped(c, "46", "47.5"), &[]),
+    (|c| stamped(c, "46.1", "47.5"), &["doubtful-pair"]),
+    (|c| (stamped(c, "17", "47.6"), c.cylinder.confirmed = true).0, &[]),
+    (|c| stamped(c, "28", "76.4"), &["doubtful-pair"]),
+    (|c| stamped(c, "28", "123"), &["doubtful-pair"]),
+    (|c| stamped(c, "12.7", "21.6"), &["doubtful-pair"]),
+    (|c| stamped(c, "28", "125"), &["doubtful-capacity", "doubtful-pair"]),
+    (|c| stamped(c, "9.9", "9.9"), &["doubtful-pair"]),
+    (|c| stamped(c, "30", "1000.1"), &["tank"]),
 ];
 
 const CONTENTS: &[Broken] = &[
@@ -138,6 +152,8 @@ const CONTENTS: &[Broken] = &[
         &["over-limit", "full"],
     ),
     (|c| (c.cylinder.contents, c.cylinder.gross) = (holds("R-134a"), lb("78.5")), &["over-fill", "full"]),
+    (|c| c.cylinder.contents = holds("R-717"), &["gas-refused", "holds-other"]),
+    (|c| c.cylinder.contents = Contents::Mixed(vec![refrigerant("R-40")]), &["gas-refused", "holds-mixed"]),
     // 2 % of 20 lb is less than half a pound; of 27.9 lb it is more.
     (|c| (c.cylinder.tare, c.cylinder.gross) = (lb("20"), lb("20.41")), &["not-empty"]),
     (|c| (c.cylinder.tare, c.cylinder.gross) = (lb("20"), lb("20.4")), &[]),
@@ -276,7 +292,7 @@ const PROPERTIES: &[Broken] = &[
             mixed(c);
             c.cylinder.contents = Contents::Mixed(vec![refrigerant("R-744")]);
         },
-        &["service-pressure", "no-limit"],
+        &["service-pressure", "gas-refused", "no-limit"],
     ),
     // 300.8 psig at 131 °F, over 5/4 of 240: for R-22 in a cylinder of a specification that the regulation names, nine of
     // them in its row (49 CFR 173.304a(a)(2)).

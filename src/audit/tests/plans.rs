@@ -159,7 +159,7 @@ fn pound_yard() -> Vec<Cylinder> {
     [
         usual("A-1", "27.9", Contents::Evacuated),
         usual("A-2", "34.25", holds("R-448A")),
-        facts("A-3", lb("40"), lb("60"), lb("39.95"), Contents::Evacuated),
+        facts("A-3", lb("40"), lb("59"), lb("39.95"), Contents::Evacuated),
         carried_burnout,
         labelled,
         kept,
@@ -205,7 +205,7 @@ fn lot_lines(pump_charge: Marks, pump_room: Marks) -> Vec<LotLine> {
 /// 576 − 431, 646 − 576 and 769 − 646.
 pub fn pounds() -> (Work, Plan) {
     let work = Work::new(pound_jobs(lb("12")), pound_yard()).unwrap();
-    let a3 = filled(work.division(), lb("39.95"), lb("60"), 0.8, &fluid("R-448A"));
+    let a3 = filled(work.division(), lb("39.95"), lb("59"), 0.8, &fluid("R-448A"));
     let (l448, l404, l134, l410) = (
         usual_limit("R-448A", 0.8),
         usual_limit("R-404A", 0.8),

@@ -2,7 +2,7 @@
 
 use super::Case;
 use super::remark::holding;
-use crate::cylinder::{Condition, Contents, Cylinder, Fate, Level, Mark, Specification, Terms, overfull};
+use crate::cylinder::{Condition, Contents, Cylinder, Fate, Level, Mark, Specification, Terms, overfull, stamp};
 use crate::quantity::{Decimal, GaugePressure, Weight};
 use crate::refrigerant::Fluid;
 
@@ -38,7 +38,7 @@ pub(super) fn non_refillable(case: &Case) -> Option<String> {
 }
 
 pub(super) fn tank(case: &Case) -> Option<String> {
-    let large = case.cylinder.water_capacity > Weight::pounds(Decimal::ONE_THOUSAND);
+    let large = stamp::is_a_tanks(case.cylinder.water_capacity);
     let marked = specification(case) == Some(Specification::Tank);
     (large || marked).then(|| "it is a tank (106A, 110A, or over 1,000 lb of water), not a cylinder".into())
 }
@@ -142,6 +142,13 @@ pub(super) fn flammable(case: &Case) -> Option<String> {
         .then(|| format!("{} may burn, and it isn't meant for flammable refrigerant", fluid.name()))
 }
 
+/// What isn't taken into these cylinders isn't added to one that has it, either.
+pub(super) fn gas_refused(case: &Case) -> Option<String> {
+    let held = case.cylinder.contents.fluid();
+    let (gas, why) = case.intake.fluid.refused().chain(held.iter().flat_map(Fluid::refused)).next()?;
+    Some(format!("{gas} isn't taken into these cylinders: {why}"))
+}
+
 pub(super) fn damage(case: &Case) -> Option<String> {
     case.cylinder.damage.as_ref().map(|damage| format!("damage noted: {damage}"))
 }
@@ -152,17 +159,12 @@ pub(super) fn remark(case: &Case) -> Option<String> {
 }
 
 pub(super) fn doubtful_capacity(case: &Case) -> Option<String> {
-    let capacity = case.cylinder.water_capacity;
-    let nominal = [30, 40, 50, 125].into_iter().any(|size| capacity == Weight::pounds(Decimal::from(size)));
-    (nominal && !case.cylinder.confirmed)
-        .then(|| format!("a water capacity of {} looks like the nominal size, not the stamp", case.text(capacity)))
+    stamp::nominal_size(case.cylinder.water_capacity, case.unit()).filter(|_| !case.cylinder.confirmed)
 }
 
-pub(super) fn doubtful_tare(case: &Case) -> Option<String> {
+pub(super) fn doubtful_pair(case: &Case) -> Option<String> {
     let (tare, capacity) = (case.cylinder.tare, case.cylinder.water_capacity);
-    let usual = capacity.times(Decimal::new(2, 1))..=capacity.times(Decimal::new(9, 1));
-    (!usual.contains(&tare) && !case.cylinder.confirmed)
-        .then(|| format!("a tare of {} is unusual for a water capacity of {}", case.text(tare), case.text(capacity)))
+    stamp::doubtful_pair(tare, capacity, case.unit()).filter(|_| !case.cylinder.confirmed)
 }
 
 pub(super) fn not_empty(case: &Case) -> Option<String> {

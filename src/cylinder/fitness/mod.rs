@@ -11,7 +11,7 @@ use checks::*;
 pub use remark::{HOLDING_WORDS, remark_holds};
 
 use super::{Cylinder, Intake, Limit, limit};
-use crate::quantity::Weight;
+use crate::quantity::{Unit, Weight};
 use crate::refrigerant::PropertyError;
 
 /// A rule of fitness, or a caution: one line of a closed list.
@@ -126,6 +126,13 @@ pub const RULES: &[Rule] = &[
         check: flammable,
     },
     Rule {
+        code: "gas-refused",
+        brief: "its gas isn't taken into these cylinders",
+        source: NO_SOURCE,
+        remedy: "plan it apart, with equipment and cylinders made for it",
+        check: gas_refused,
+    },
+    Rule {
         code: "damage",
         brief: "damaged",
         source: "49 CFR 173.301(a)(2)",
@@ -147,11 +154,11 @@ pub const RULES: &[Rule] = &[
         check: doubtful_capacity,
     },
     Rule {
-        code: "doubtful-tare",
-        brief: "its tare is in doubt",
+        code: "doubtful-pair",
+        brief: "its tare and water capacity are in doubt",
         source: SAFE_SIDE,
         remedy: "read TW and WC off the stamp; where they really are these, say `confirmed: true`",
-        check: doubtful_tare,
+        check: doubtful_pair,
     },
     Rule {
         code: "not-empty",
@@ -275,6 +282,10 @@ fn findings(rules: &'static [Rule], cylinder: &Cylinder, intake: &Intake) -> Vec
 }
 
 impl Case<'_> {
+    fn unit(&self) -> Unit {
+        self.intake.terms.scale.division.unit()
+    }
+
     fn text(&self, weight: Weight) -> String {
         self.intake.terms.scale.text(weight)
     }

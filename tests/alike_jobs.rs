@@ -124,7 +124,7 @@ fn essence(plan: &Plan) -> Essence {
     let totals = [i64::try_from(plan.totals.cylinders).unwrap(), plan.totals.heaviest, plan.totals.carried];
     let loads = plan.loads.iter();
     let loads =
-        loads.map(|load| (load.cylinder.clone(), load.lot.clone(), [load.now, load.add, load.stop, load.limit]));
+        loads.map(|load| (load.cylinder.to_string(), load.lot.clone(), [load.now, load.add, load.stop, load.limit]));
     (plan.status, totals, loads.collect(), plan.short.iter().map(|short| short.missing).collect())
 }
 

@@ -249,7 +249,7 @@ fn texts_that_are_no_texts_are_refused_with_their_place() {
             b"job: A\xff\nunits: lb\n",
             "error[not-text]: the file isn't UTF-8 text; the first byte that isn't stands in line 1",
         ),
-        (b"job: \"A\\0B\"\nunits: lb\n", "error[bad-text]: job: the text holds a character that doesn't show: U+0000"),
+        (b"job: \"A\\0B\"\nunits: lb\n", "error[bad-text]: job: the text holds a character that can't be seen, U+0000"),
         (b"job: A\0B\nunits: lb\n", "error[syntax]"),
         (b"\0\0\0\0\0\0\0\0", "error[empty-file]"),
         (b"\xef\xbb\xbf", "error[empty-file]"),

@@ -28,7 +28,7 @@ fn cylinder(rng: &mut Rng, number: usize, lots: usize) -> Cylinder {
     let heel = if held.is_some() { rng.i64(0..water * 7 / 10) } else { 0 };
     let mark = if rng.u8(..6) == 0 { "DOT-4BA240" } else { "DOT-4BA400" };
     Cylinder::new(Facts {
-        id: format!("C-{number}"),
+        id: format!("C-{number}").into(),
         tare: tenths(tare),
         water_capacity: tenths(water),
         gross: tenths(tare + heel),

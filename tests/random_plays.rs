@@ -38,7 +38,7 @@ fn cylinder(rng: &mut Rng, number: usize) -> Cylinder {
     let held = (rng.u8(..4) == 0).then(|| ["R-22", "R-134a", "R-410A"][rng.usize(..3)]);
     let heel = if held.is_some() { rng.i64(0..water * 6 / 10) } else { -rng.i64(0..=2) };
     Cylinder::new(Facts {
-        id: format!("C-{number}"),
+        id: format!("C-{number}").into(),
         tare: tenths(tare),
         water_capacity: tenths(water),
         gross: tenths(tare + heel),
@@ -272,7 +272,7 @@ fn check_plan(day: &Day, changes: &Changes, replanned: &Replanned, counts: &mut 
     for step in &replanned.planned.steps {
         let what = format!("seed {seed}, {}", step.cylinder);
         assert!(!used.contains(&step.cylinder.as_str()), "{what}: filled once");
-        used.push(&step.cylinder);
+        used.push(step.cylinder.as_str());
         assert!(!changes.without.contains(&step.cylinder), "{what}: taken out");
         let filling = &day.fillings[day.position(&step.cylinder).unwrap()];
         let lot = (0..day.work.lots().len()).find(|lot| day.lot(*lot).name == step.lot).unwrap();

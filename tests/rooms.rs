@@ -44,7 +44,7 @@ const RESERVED: [(&str, &[&str]); 11] = [
 const AUDIT_MAY_NAME: [(&str, &[&str]); 2] = [
     (
         "cylinder",
-        &["Condition", "Contents", "Cylinder", "Fate", "Mark", "Rules", "Scale", "Specification", "Tag", "Terms"],
+        &["Condition", "Contents", "Cylinder", "Fate", "Id", "Mark", "Rules", "Scale", "Specification", "Tag", "Terms"],
     ),
     ("job", &["Allowance", "Charge", "Job", "System", "Work"]),
 ];

@@ -4,6 +4,8 @@
 
 use std::fmt;
 
+use crate::cylinder::Id;
+
 /// Writes the catalogue once: the variant, its stable code, and its sentence.
 macro_rules! catalogue {
     ($($kind:ident $code:literal $sentence:literal,)*) => {
@@ -87,7 +89,7 @@ pub struct Fault {
     /// Its code, one of [`FAULTS`].
     pub code: &'static str,
     /// The cylinder that it is about.
-    pub cylinder: Option<String>,
+    pub cylinder: Option<Id>,
     /// The lot that it is about.
     pub lot: Option<String>,
     /// The system that it is about.
@@ -115,8 +117,8 @@ impl Fault {
         }
     }
 
-    pub(super) fn of_cylinder(self, cylinder: &str) -> Self {
-        let cylinder = Some(cylinder.into());
+    pub(super) fn of_cylinder(self, cylinder: &Id) -> Self {
+        let cylinder = Some(cylinder.clone());
         Self { cylinder, ..self }
     }
 
@@ -134,7 +136,8 @@ impl Fault {
 impl fmt::Display for Fault {
     /// The whole finding in a line: place, sentence, expected and got.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let places = [("cylinder", &self.cylinder), ("lot", &self.lot), ("system", &self.system)];
+        let cylinder = self.cylinder.as_ref().map(Id::as_str);
+        let places = [("cylinder", cylinder), ("lot", self.lot.as_deref()), ("system", self.system.as_deref())];
         for (what, name) in places {
             if let Some(name) = name {
                 write!(f, "{what} {name}: ")?;

@@ -5,6 +5,7 @@ use super::fullness::{Fullness, together};
 use super::loads::{differs, sum};
 use super::sameness::Group;
 use super::{Case, Named, fitness};
+use crate::cylinder::Id;
 use crate::plan::{Load, LotLine, Status};
 use crate::quantity::{Division, Marks};
 
@@ -114,8 +115,8 @@ fn refrigerant(group: &Group, line: &LotLine) -> Option<Fault> {
 }
 
 /// The room of this cylinder for the group: none where it isn't in the yard or has no limit.
-fn room_in(case: &Case, group: &Group, id: &str) -> Marks {
-    let Some(cylinder) = case.work.yard().iter().find(|cylinder| cylinder.id == id) else {
+fn room_in(case: &Case, group: &Group, id: &Id) -> Marks {
+    let Some(cylinder) = case.work.yard().iter().find(|cylinder| cylinder.id == *id) else {
         return 0;
     };
     Fullness::of(cylinder, &together(cylinder, group), &group.strictest)
@@ -181,10 +182,10 @@ fn short_room(case: &Case, group: &Group, line: &LotLine) -> Vec<Fault> {
     }
     let division = case.work.division();
     let loads = case.plan.loads.iter().filter(|load| load.lot == line.lot);
-    let begun = loads.map(|load| (load.cylinder.as_str(), load.add));
-    let unused = case.plan.not_needed.iter().map(|id| (id.as_str(), 0));
-    let may_take = |id: &str| {
-        let cylinder = case.work.yard().iter().find(|cylinder| cylinder.id == id);
+    let begun = loads.map(|load| (&load.cylinder, load.add));
+    let unused = case.plan.not_needed.iter().map(|id| (id, 0));
+    let may_take = |id: &Id| {
+        let cylinder = case.work.yard().iter().find(|cylinder| cylinder.id == *id);
         cylinder.is_some_and(|cylinder| fitness::broken(cylinder, group).is_empty())
     };
     let mut found = Vec::new();

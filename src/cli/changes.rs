@@ -1,6 +1,7 @@
 //! What a command line changes of the files: a lift limit, cylinders that aren't there.
 
 use super::{Exit, Output, Stop};
+use crate::cylinder::Id;
 use crate::job::Work;
 use crate::quantity::{Weight, parse_weight};
 
@@ -9,7 +10,7 @@ use crate::quantity::{Weight, parse_weight};
 pub(super) struct Changes {
     /// Plan without this cylinder; may be given more than once
     #[arg(long, value_name = "ID")]
-    without: Vec<String>,
+    without: Vec<Id>,
     /// The heaviest lift, in place of the files' lift limit
     #[arg(long, value_name = "WEIGHT", value_parser = weight)]
     lift_limit: Option<Weight>,
@@ -21,7 +22,7 @@ fn weight(text: &str) -> Result<Weight, String> {
 
 impl Changes {
     /// The cylinders that aren't there.
-    pub(super) fn without(&self) -> &[String] {
+    pub(super) fn without(&self) -> &[Id] {
         &self.without
     }
 
@@ -48,10 +49,11 @@ impl Changes {
 }
 
 /// The position of a cylinder in the yard.
-pub(super) fn find(work: &Work, id: &str) -> Result<usize, Stop> {
-    let found = work.yard().iter().position(|cylinder| cylinder.id == id);
+pub(super) fn find(work: &Work, id: &Id) -> Result<usize, Stop> {
+    let found = work.yard().iter().position(|cylinder| cylinder.id == *id);
     found.ok_or_else(|| {
-        let near = work.yard().iter().map(|cylinder| (strsim::jaro_winkler(&cylinder.id, id), &cylinder.id));
+        let near =
+            work.yard().iter().map(|cylinder| (strsim::jaro_winkler(cylinder.id.as_str(), id.as_str()), &cylinder.id));
         let nearest = near.max_by(|a, b| a.0.total_cmp(&b.0)).filter(|(likeness, _)| *likeness > 0.7);
         let hint = nearest.map_or_else(String::new, |(_, nearest)| format!("; did you mean {nearest}?"));
         Stop::Said(Exit::Refused, format!("the yard has no cylinder `{id}`{hint}"))

@@ -5,7 +5,7 @@
 //! said on standard error. So it is there wherever somebody looks, and nobody reads it twice on one screen.
 
 use super::{Command, Exit, Output, Talk};
-use crate::cylinder::{Standing, alarms};
+use crate::cylinder::{Id, Standing, alarms};
 use crate::field::{Day, Planned};
 use crate::files::printable_lines;
 use crate::job::Work;
@@ -19,9 +19,9 @@ pub(super) struct Watch {
     /// The cylinders by the files, and the scale.
     yard: Option<(Division, Vec<Standing>)>,
     /// Cylinders that aren't there, by the command line.
-    barred: Vec<String>,
+    barred: Vec<Id>,
     /// Cylinders that a plan loads.
-    loaded: Vec<String>,
+    loaded: Vec<Id>,
     alarms: Option<Alarms>,
     /// Standard output has it at the beginning of a report.
     shown: bool,
@@ -57,7 +57,7 @@ impl Output<'_> {
     }
 
     /// Takes in how the cylinders of this work stand, where some of them aren't there by the command line.
-    pub(super) fn stand_without(&mut self, work: &Work, barred: &[String]) {
+    pub(super) fn stand_without(&mut self, work: &Work, barred: &[Id]) {
         self.watch.barred.extend(barred.iter().cloned());
         self.stand(work.division(), work.standings());
     }
@@ -114,12 +114,10 @@ impl Output<'_> {
     /// that is in danger or that we filled too far, or a plan loads it. A plan that leaves it out may be a good plan.
     pub(super) fn ends(&self, exit: Exit, command: &Command) -> Exit {
         let named = command.named();
-        let counts = |id: &str| {
-            command.looks_at_all()
-                || self.watch.loaded.iter().any(|loaded| loaded == id)
-                || named.iter().any(|named| named.trim().to_lowercase() == id.to_lowercase())
+        let counts = |id: &Id| {
+            command.looks_at_all() || self.watch.loaded.iter().any(|loaded| loaded == id) || named.contains(&id)
         };
-        let serious = self.watch.alarms.iter().flat_map(Alarms::serious).any(|(id, _)| counts(id));
+        let serious = self.watch.alarms.iter().flat_map(Alarms::serious).any(|(id, _)| counts(&id.into()));
         if exit == Exit::Done && serious { Exit::No } else { exit }
     }
 }
@@ -144,7 +142,7 @@ impl Command {
     }
 
     /// The cylinders that its arguments name.
-    fn named(&self) -> Vec<&String> {
+    fn named(&self) -> Vec<&Id> {
         match self {
             Self::Plan(arguments) => arguments.wishes.named(),
             Self::Sheet(arguments) => arguments.wishes.named(),

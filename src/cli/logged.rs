@@ -8,7 +8,7 @@ use jiff::tz::TimeZone;
 
 use super::talk::rows;
 use super::{Exit, Output, Stop, audited, is_standard_input, load, today};
-use crate::cylinder::Cylinder;
+use crate::cylinder::{Cylinder, Id};
 use crate::field::{Action, Day, Entry, FileMark, Moment, Planned, first_plan};
 use crate::files::{Input, Known, Log, LogError, Torn, log_path, read_further_yard, read_plan};
 use crate::job::Work;
@@ -90,7 +90,7 @@ impl Site {
     }
 
     /// Takes in the cylinders of a further yard; returns their ids. One that is in already changes nothing.
-    pub(super) fn add(&mut self, yard: &Path, output: &mut Output) -> Result<Vec<String>, Stop> {
+    pub(super) fn add(&mut self, yard: &Path, output: &mut Output) -> Result<Vec<Id>, Stop> {
         let real = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_owned());
         if self.yards.iter().any(|known| real(known) == real(yard)) {
             return Ok(Vec::new());
@@ -101,7 +101,7 @@ impl Site {
         let added = read.cylinders;
         let mut all: Vec<Cylinder> = self.work.yard().to_vec();
         for cylinder in &added {
-            if all.iter().any(|known| known.id.to_lowercase() == cylinder.id.to_lowercase()) {
+            if all.iter().any(|known| known.id == cylinder.id) {
                 let text = format!("{}: {} is the id of another cylinder already", yard.display(), cylinder.id);
                 return Err(Stop::Said(Exit::Refused, text));
             }

@@ -8,6 +8,7 @@ use super::units::{refuse_in_data, show_in};
 use super::watching::Watching;
 use super::{Exit, JobFiles, Output, Stop, audited, load, seconds};
 use crate::audit::Audited;
+use crate::cylinder::Id;
 use crate::files::{Input, read_truck};
 use crate::job::Work;
 use crate::plan::Status;
@@ -25,7 +26,7 @@ pub(super) struct Arguments {
     truck: Option<PathBuf>,
     /// Take this cylinder along as a spare; may be given more than once
     #[arg(long, value_name = "ID")]
-    pub(super) take: Vec<String>,
+    pub(super) take: Vec<Id>,
     #[command(flatten)]
     pub(super) changes: Changes,
     /// Seconds after which the best plan so far is taken

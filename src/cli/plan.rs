@@ -9,6 +9,7 @@ use super::units::{other, refuse_in_data};
 use super::watching::Watching;
 use super::{Exit, JobFiles, Output, Stop, audited, load, seconds, show};
 use crate::audit::Audited;
+use crate::cylinder::Id;
 use crate::files::{Input, SkippedRow};
 use crate::job::Work;
 use crate::plan::Status;
@@ -40,7 +41,7 @@ pub(super) struct Wishes {
     cylinders: Option<usize>,
     /// Use this cylinder; may be given more than once
     #[arg(long, value_name = "ID")]
-    keep: Vec<String>,
+    keep: Vec<Id>,
     #[command(flatten)]
     changes: Changes,
     /// Fill the cylinders of a lot one after the other, which leaves the last one light, not all alike
@@ -70,7 +71,7 @@ pub(super) struct Planned {
 
 impl Wishes {
     /// The cylinders that it names.
-    pub(super) fn named(&self) -> Vec<&String> {
+    pub(super) fn named(&self) -> Vec<&Id> {
         self.keep.iter().chain(self.changes.without()).collect()
     }
 

@@ -7,6 +7,7 @@ use super::page::{self, Page};
 use super::units::{other, refuse_in_data};
 use super::watching::Watching;
 use super::{Exit, JobFiles, Output, Stop, seconds, show};
+use crate::cylinder::Id;
 use crate::field::{self, Action, Changes, Day, NoReplan};
 use crate::files::Log;
 use crate::quantity::Marks;
@@ -25,7 +26,7 @@ pub(super) struct Arguments {
     with: Vec<PathBuf>,
     /// Take out this cylinder, missing or bad; what is in it stays counted; may be given more than once
     #[arg(long, value_name = "ID")]
-    pub(super) without: Vec<String>,
+    pub(super) without: Vec<Id>,
     /// Take back the last replan; the log gets a correcting line
     #[arg(long, conflicts_with_all = ["left", "with", "without", "output"])]
     undo: bool,
@@ -121,7 +122,7 @@ fn left(typed: &[String], day: &Day) -> Result<Vec<(usize, Marks)>, Stop> {
     Ok(found)
 }
 
-fn without(ids: &[String], day: &Day) -> Result<Vec<String>, Stop> {
+fn without(ids: &[Id], day: &Day) -> Result<Vec<Id>, Stop> {
     for id in ids {
         super::changes::find(day.work, id)?;
     }

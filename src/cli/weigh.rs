@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use super::logged::{Site, at, last_standing, now, open, site, weight};
 use super::watching::Watching;
 use super::{Exit, JobFiles, Output, Stop, remark, seconds, show};
+use crate::cylinder::Id;
 use crate::field::{self, Action, Answer, Asked, Entry, Moment, Planned, Refusal, Shown};
 use crate::files::{Log, log_path, read_readings};
 use crate::report::{UndoReport, WeighReport};
@@ -19,7 +20,7 @@ pub(super) struct Arguments {
     job: PathBuf,
     /// The cylinder on the scale
     #[arg(value_name = "CYLINDER", required_unless_present_any = ["undo", "import"])]
-    cylinder: Option<String>,
+    cylinder: Option<Id>,
     /// What the scale shows, a bare number in the job's unit
     #[arg(value_name = "GROSS", required_unless_present_any = ["undo", "net", "import"], conflicts_with_all = ["net", "undo"])]
     gross: Option<String>,
@@ -75,7 +76,7 @@ fn import(arguments: &Arguments, file: &Path, output: &mut Output) -> Result<Exi
         let time = Some(typed.at.trim()).filter(|time| !time.is_empty()).map(at).transpose();
         let note = Some(typed.note.as_str()).filter(|text| !text.trim().is_empty()).map(remark).transpose();
         let one = Arguments {
-            cylinder: Some(typed.cylinder),
+            cylinder: Some(typed.cylinder.into()),
             gross: Some(typed.gross),
             at: time.map_err(of_line)?,
             note: note.map_err(of_line)?,
@@ -90,7 +91,11 @@ fn import(arguments: &Arguments, file: &Path, output: &mut Output) -> Result<Exi
             Err(Stop::Said(exit, text)) => {
                 return Err(Stop::Said(
                     exit,
-                    format!("reading {}, {}: {text}", index + 1, one.cylinder.unwrap_or_default()),
+                    format!(
+                        "reading {}, {}: {text}",
+                        index + 1,
+                        one.cylinder.map_or_else(String::new, |id| id.to_string())
+                    ),
                 ));
             }
             Err(stop) => return Err(stop),
@@ -151,7 +156,7 @@ fn asked(arguments: &Arguments, site: &Site) -> Result<Asked, Stop> {
         (None, None) => return Err(Stop::Said(Exit::Refused, "expected what the scale shows".into())),
     };
     Ok(Asked {
-        cylinder: arguments.cylinder.clone().unwrap_or_default(),
+        cylinder: arguments.cylinder.clone().unwrap_or_else(|| Id::from("")),
         shown,
         system: arguments.system.clone(),
         emptied: arguments.emptied,
@@ -168,7 +173,7 @@ fn is_known(entries: &[Entry], asked: &Asked, site: &Site) -> bool {
     let gross = site.work.division().ceil(gross);
     entries.iter().any(|entry| match &entry.action {
         Action::Reading(reading) => {
-            let same = reading.cylinder.to_lowercase() == asked.cylinder.trim().to_lowercase();
+            let same = reading.cylinder == asked.cylinder;
             same && reading.gross == gross && entry.at.seconds_since(at) == 0
         }
         Action::Plan(_) | Action::Undo { .. } => false,
@@ -176,7 +181,11 @@ fn is_known(entries: &[Entry], asked: &Asked, site: &Site) -> bool {
 }
 
 fn in_words(arguments: &Arguments) -> String {
-    let said = [arguments.cylinder.clone(), arguments.gross.clone(), arguments.at.map(|at| at.to_string())];
+    let said = [
+        arguments.cylinder.as_ref().map(ToString::to_string),
+        arguments.gross.clone(),
+        arguments.at.map(|at| at.to_string()),
+    ];
     said.into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
@@ -204,9 +213,7 @@ fn nothing_to_take_back() -> Stop {
 fn undo(arguments: &Arguments, site: &Site, log: &mut Log, output: &mut Output) -> Result<Exit, Stop> {
     let day = site.day(&log.entries, output)?;
     let ours = |entry: &Entry| match &entry.action {
-        Action::Reading(reading) => {
-            arguments.cylinder.as_ref().is_none_or(|id| id.to_lowercase() == reading.cylinder.to_lowercase())
-        }
+        Action::Reading(reading) => arguments.cylinder.as_ref().is_none_or(|id| *id == reading.cylinder),
         Action::Plan(_) | Action::Undo { .. } => false,
     };
     let takes_back = last_standing(&day, ours).ok_or_else(nothing_to_take_back)?;

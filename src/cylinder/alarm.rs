@@ -1,6 +1,6 @@
 //! What has to be said first: cylinders that hold more than they should, and where the surplus can go.
 
-use super::{Cylinder, Intake, Level, Overfull, Terms, limit, overfull, reasons};
+use super::{Cylinder, Id, Intake, Level, Overfull, Terms, limit, overfull, reasons};
 use crate::quantity::Marks;
 
 /// A cylinder as it stands now.
@@ -26,14 +26,14 @@ pub struct Surplus {
     /// The reading that it has to come down to.
     pub down_to: Marks,
     /// A fit cylinder that has the room and nothing else to do, where there is one.
-    pub into: Option<String>,
+    pub into: Option<Id>,
 }
 
 /// A cylinder that has to be told of.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Alarm {
     /// The cylinder.
-    pub cylinder: String,
+    pub cylinder: Id,
     /// How bad it is.
     pub level: Level,
     /// What it weighs.

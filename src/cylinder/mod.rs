@@ -6,6 +6,7 @@
 mod alarm;
 mod ceiling;
 mod fitness;
+mod id;
 mod intake;
 mod mark;
 mod overfull;
@@ -21,6 +22,7 @@ use thiserror::Error;
 pub use alarm::{Alarm, Standing, Surplus, alarms, level};
 pub use ceiling::{Bound, Ceiling, CeilingKind, Limit, Room, ceilings, computable, danger_over, full_and_cold, limit};
 pub use fitness::{CAUTIONS, Finding, HOLDING_WORDS, RULES, Rule, cautions, empty_tolerance, reasons, remark_holds};
+pub use id::Id;
 pub use intake::{Condition, Fate, Intake, Rules, Scale, Terms};
 pub use mark::{Mark, MarkError, Specification};
 pub use overfull::{Level, Overfull, overfull};
@@ -90,7 +92,7 @@ pub struct Measured {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Facts {
     /// How the yard names it; unique in a yard.
-    pub id: String,
+    pub id: Id,
     /// Stamped empty weight.
     pub tare: Weight,
     /// Stamped weight of the water that fills it at 60 °F.

@@ -1,7 +1,7 @@
 //! Where the cylinders of a quote come from: the yard, the stock, or a list of trade sizes.
 
 use super::assumptions::TRADE_SIZES;
-use crate::cylinder::Cylinder;
+use crate::cylinder::{Cylinder, Id};
 use crate::job::{Access, Kind, Work, trade_sizes};
 use crate::planner::room;
 use crate::quantity::{Decimal, Weight};
@@ -28,7 +28,7 @@ pub enum Source {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Hired {
     /// Its name in the plan.
-    pub id: String,
+    pub id: Id,
     /// Its kind.
     pub kind: String,
     /// The job whose stock it is of; `None` for a trade size.
@@ -63,9 +63,10 @@ pub fn supply(work: &Work, source: Source) -> Supply {
     for (job, kind) in kinds {
         for number in 1..=needed(work, &kind) {
             let mut id = format!("{} #{number}", kind.name);
-            while yard.iter().any(|cylinder| cylinder.id == id) {
+            while yard.iter().any(|cylinder| cylinder.id == *id.as_str()) {
                 id.push('\'');
             }
+            let id = Id::from(id);
             let Ok(cylinder) = kind.specimen(id.clone(), work.date()) else { break };
             yard.push(cylinder);
             hired.push(Hired { id, kind: kind.name.clone(), job });

@@ -1,14 +1,14 @@
 //! What a reading means: how far to the stop weight and the limit, and what is next.
 
 use super::{Day, Reading, Step};
-use crate::cylinder::Level;
+use crate::cylinder::{Id, Level};
 use crate::quantity::Marks;
 
 /// A cylinder of the plan that still has some way to go.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Next {
     /// The cylinder.
-    pub cylinder: String,
+    pub cylinder: Id,
     /// From its last reading to its stop weight.
     pub to_go: Marks,
 }
@@ -17,7 +17,7 @@ pub struct Next {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Answer {
     /// The cylinder.
-    pub cylinder: String,
+    pub cylinder: Id,
     /// The lot that goes in.
     pub lot: String,
     /// The system that the gain was counted for.
@@ -88,7 +88,7 @@ impl Answer {
 }
 
 /// The cylinders of this lot in the plan in force that aren't at their stop weight; the one on the scale first.
-fn next(day: &Day, lot: usize, on_scale: &str) -> Vec<Next> {
+fn next(day: &Day, lot: usize, on_scale: &Id) -> Vec<Next> {
     let Some((_, planned)) = day.plan else { return Vec::new() };
     let name = &day.lot(lot).name;
     let to_go = |step: &Step| {
@@ -97,6 +97,6 @@ fn next(day: &Day, lot: usize, on_scale: &str) -> Vec<Next> {
         (to_go > 0 && !filling.without).then(|| Next { cylinder: step.cylinder.clone(), to_go })
     };
     let mut steps: Vec<Next> = planned.steps.iter().filter(|step| step.lot == *name).filter_map(to_go).collect();
-    steps.sort_by_key(|next| next.cylinder != on_scale);
+    steps.sort_by_key(|next| next.cylinder != *on_scale);
     steps
 }

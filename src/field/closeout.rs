@@ -4,7 +4,7 @@ use jiff::civil::Date;
 
 use super::inside::Inside;
 use super::{Action, Day, Filling};
-use crate::cylinder::{Condition, Contents, Fate, Label, Tag};
+use crate::cylinder::{Condition, Contents, Fate, Id, Label, Tag};
 use crate::job::{Allowance, Evacuation, System};
 use crate::quantity::{Decimal, Marks, Weight};
 use crate::refrigerant::Refrigerant;
@@ -52,7 +52,7 @@ pub struct LotAccount {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct After {
     /// The cylinder.
-    pub cylinder: String,
+    pub cylinder: Id,
     /// The lot in it; `None` where nothing went in.
     pub lot: Option<String>,
     /// What it holds, as a yard writes it.
@@ -97,7 +97,7 @@ pub struct RecordRow {
     /// What becomes of it.
     pub fate: &'static str,
     /// The cylinder.
-    pub cylinder: String,
+    pub cylinder: Id,
     /// How much; below zero where a correction fell on another day.
     pub amount: Marks,
 }

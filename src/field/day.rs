@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use super::{Action, Entry, Moment, Planned, Reading, Start, Step};
-use crate::cylinder::{Condition, Contents, Cylinder, Facts, Limit, Room, limit};
+use crate::cylinder::{Condition, Contents, Cylinder, Facts, Id, Limit, Room, limit};
 use crate::job::{Lot, Work};
 use crate::quantity::{Division, Marks, Weight};
 use crate::refrigerant::{Fluid, Refrigerant};
@@ -94,13 +94,13 @@ pub enum LogFault {
         /// The entry.
         number: usize,
         /// The cylinder.
-        cylinder: String,
+        cylinder: Id,
     },
     /// A cylinder whose contents before the first reading can't be understood.
     #[error("the log says that {cylinder} held \"{holds}\", which neither the table nor the job file knows")]
     UnknownContents {
         /// The cylinder.
-        cylinder: String,
+        cylinder: Id,
         /// As the log says.
         holds: String,
     },
@@ -225,8 +225,8 @@ impl<'a> Day<'a> {
     }
 
     /// A cylinder by its id.
-    pub fn position(&self, id: &str) -> Option<usize> {
-        self.fillings.iter().position(|filling| filling.start.id == id)
+    pub fn position(&self, id: &Id) -> Option<usize> {
+        self.fillings.iter().position(|filling| filling.start.id == *id)
     }
 
     /// A system by its name.
@@ -280,8 +280,8 @@ impl<'a> Day<'a> {
     }
 
     /// The step of the plan in force for a cylinder.
-    pub fn step(&self, id: &str) -> Option<&'a Step> {
-        self.plan.and_then(|(_, planned)| planned.steps.iter().find(|step| step.cylinder == id))
+    pub fn step(&self, id: &Id) -> Option<&'a Step> {
+        self.plan.and_then(|(_, planned)| planned.steps.iter().find(|step| step.cylinder == *id))
     }
 
     /// What has come from a system.

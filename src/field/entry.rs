@@ -1,6 +1,7 @@
 //! The lines of the log. A log is never rewritten: what was wrong is taken back by a further entry.
 
 use super::Moment;
+use crate::cylinder::Id;
 use crate::plan::Share;
 use crate::quantity::Marks;
 
@@ -37,7 +38,7 @@ pub struct Planned {
     /// Yard files that were added to the job's own.
     pub with: Vec<String>,
     /// Cylinders that are taken out from here on.
-    pub without: Vec<String>,
+    pub without: Vec<Id>,
     /// The cylinders as they stood before the first reading; for a later plan, those that came with it.
     pub starts: Vec<Start>,
     /// What each system is believed to have held before the first reading.
@@ -61,7 +62,7 @@ pub struct FileMark {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Start {
     /// The cylinder.
-    pub cylinder: String,
+    pub cylinder: Id,
     /// Its gross weight, exactly as the yard gave it, in grams.
     pub gross: crate::quantity::Weight,
     /// What it held, as a yard writes it.
@@ -89,7 +90,7 @@ pub struct SystemCharge {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Step {
     /// The cylinder.
-    pub cylinder: String,
+    pub cylinder: Id,
     /// The lot that goes in.
     pub lot: String,
     /// Where it comes from.
@@ -108,7 +109,7 @@ pub struct Step {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Reading {
     /// The cylinder on the scale.
-    pub cylinder: String,
+    pub cylinder: Id,
     /// What it weighed with its contents.
     pub gross: Marks,
     /// What the scale showed, where it had been zeroed with the cylinder on it.

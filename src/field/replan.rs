@@ -5,7 +5,7 @@ use thiserror::Error;
 use super::rest::{Left, begun, fresh};
 use super::{Day, FileMark, Planned, Start, Step, SystemCharge};
 use crate::audit::{self, Audited, Fault};
-use crate::cylinder::{Contents, Cylinder};
+use crate::cylinder::{Contents, Cylinder, Id};
 use crate::job::Work;
 use crate::plan::{Load, Plan, Reason, Short, Status};
 use crate::planner::{self, NoPlan, Options, Progress};
@@ -17,11 +17,11 @@ pub struct Changes {
     /// What is left in systems, by their positions.
     pub left: Vec<(usize, Marks)>,
     /// Cylinders that are missing or bad, by their ids.
-    pub without: Vec<String>,
+    pub without: Vec<Id>,
     /// Yard files with further cylinders; their cylinders are in the day's work already.
     pub with: Vec<String>,
     /// The ids of those cylinders.
-    pub added: Vec<String>,
+    pub added: Vec<Id>,
 }
 
 /// A plan for what is left.
@@ -206,6 +206,10 @@ fn start(cylinder: &Cylinder) -> Start {
     }
 }
 
+fn names(ids: &[Id]) -> String {
+    ids.iter().map(Id::as_str).collect::<Vec<_>>().join(", ")
+}
+
 /// What is other than by the plan in force.
 fn changed(day: &Day, planned: &Planned, changes: &Changes) -> Vec<String> {
     let division = day.division();
@@ -216,10 +220,10 @@ fn changed(day: &Day, planned: &Planned, changes: &Changes) -> Vec<String> {
         said.push(format!("{}: {left} left, so that it held {held}; the job file makes it {planned}", line.name));
     }
     if !changes.without.is_empty() {
-        said.push(format!("taken out: {}", changes.without.join(", ")));
+        said.push(format!("taken out: {}", names(&changes.without)));
     }
     if !changes.added.is_empty() {
-        said.push(format!("added: {}", changes.added.join(", ")));
+        said.push(format!("added: {}", names(&changes.added)));
     }
     let Some((_, before)) = day.plan else { return said };
     for step in &planned.steps {

@@ -2,7 +2,7 @@
 
 use super::inside::Inside;
 use super::{Day, Filling, Rate, Step};
-use crate::cylinder::{Level, Tag};
+use crate::cylinder::{Id, Level, Tag};
 use crate::quantity::{Decimal, Marks, Weight};
 
 /// A system so far.
@@ -42,7 +42,7 @@ pub struct LotStatus {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct CylinderStatus {
     /// The cylinder.
-    pub cylinder: String,
+    pub cylinder: Id,
     /// The lot in it, or that goes into it.
     pub lot: String,
     /// The gross weight before the first reading.

@@ -3,7 +3,7 @@
 //! A reading over the limit is not one that can't be: it is kept, and [`Day::alarms`] has it.
 
 use super::{Day, Entry, Filling, Moment, Reading};
-use crate::cylinder::{Level, full_and_cold, reasons};
+use crate::cylinder::{Id, Level, full_and_cold, reasons};
 use crate::quantity::{Decimal, Marks, Weight};
 
 /// What the scale showed.
@@ -19,7 +19,7 @@ pub enum Shown {
 #[derive(Debug, Clone)]
 pub struct Asked {
     /// The cylinder.
-    pub cylinder: String,
+    pub cylinder: Id,
     /// What the scale showed.
     pub shown: Shown,
     /// The system, where it was named.
@@ -65,9 +65,9 @@ const CLOCKS: i64 = 300;
 /// Every reason why the reading can't be.
 pub fn weigh(day: &Day, asked: &Asked) -> Result<Reading, Refusal> {
     let never = |code, text: String| Refusal { danger: None, whys: vec![Why { code, text }], may_force: false };
-    let Some(index) = position(day, &asked.cylinder) else {
+    let Some(index) = day.position(&asked.cylinder) else {
         let near = day.fillings.iter().map(|filling| filling.start.id.as_str());
-        let text = format!("there is no cylinder `{}`{}", asked.cylinder, nearest(&asked.cylinder, near));
+        let text = format!("there is no cylinder `{}`{}", asked.cylinder, nearest(asked.cylinder.as_str(), near));
         return Err(never("unknown-cylinder", format!("{text}; `replan --with YARD` adds cylinders")));
     };
     let filling = &day.fillings[index];
@@ -94,12 +94,6 @@ pub fn weigh(day: &Day, asked: &Asked) -> Result<Reading, Refusal> {
         return Ok(Reading { forced: whys.iter().map(|why| why.code.to_owned()).collect(), ..reading });
     }
     Err(Refusal { danger: case.danger(), whys, may_force: true })
-}
-
-/// A cylinder by its id as read off the tape, in capitals or not: no two in a yard differ in that alone.
-fn position(day: &Day, id: &str) -> Option<usize> {
-    let id = id.trim().to_lowercase();
-    day.fillings.iter().position(|filling| filling.start.id.to_lowercase() == id)
 }
 
 /// The gross weight in marks, rounded up: what is there may be more, never less. With it what a zeroed scale showed.

@@ -12,12 +12,13 @@ use super::safe::{cell, out_of_cell};
 use super::source::{Mark, Source};
 use super::tree::{Entry, Leaf, Node, Typed};
 use super::yaml;
+use crate::cylinder::Id;
 
 /// A cylinder with the values that are new. Keys are those of a yard.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct NewValues {
     /// The cylinder.
-    pub cylinder: String,
+    pub cylinder: Id,
     /// Key and value; an empty value takes away one that is there.
     pub values: Vec<(&'static str, Vec<String>)>,
 }
@@ -44,7 +45,7 @@ fn yaml_after(source: &Source, changes: &[NewValues]) -> Option<String> {
     for cylinder in cylinders(&mut tree)? {
         let Node::Map(entries) = cylinder else { return None };
         let id = entries.iter().find(|entry| entry.key == "id").and_then(|entry| text_of(&entry.value));
-        let Some(change) = changes.iter().find(|change| Some(change.cylinder.as_str()) == id.as_deref()) else {
+        let Some(change) = changes.iter().find(|change| id.as_deref().is_some_and(|id| change.cylinder == *id)) else {
             continue;
         };
         for (key, value) in &change.values {
@@ -221,7 +222,7 @@ fn csv_after(source: &Source, changes: &[NewValues]) -> Option<String> {
     let key_of = |cell: &str| cell.split('[').next().unwrap_or_default().trim().to_owned();
     let id = head.iter().position(|cell| key_of(cell) == "id")?;
     for row in rows.iter_mut().skip(1) {
-        let Some(change) = changes.iter().find(|change| row.get(id).is_some_and(|id| id.trim() == change.cylinder))
+        let Some(change) = changes.iter().find(|change| row.get(id).is_some_and(|id| change.cylinder == *id.as_str()))
         else {
             continue;
         };

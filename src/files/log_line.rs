@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::cylinder::Id;
 use crate::field::{Action, Entry, FileMark, Moment, Planned, Reading, Start, Step, SystemCharge};
 use crate::plan::Share;
 use crate::quantity::{Decimal, Division, Marks, Unit, Weight, parse_weight};
@@ -154,7 +155,7 @@ fn marks(text: &str, division: Division) -> Result<Marks, String> {
 
 fn reading_line(reading: &Reading, division: Division) -> ReadingLine {
     ReadingLine {
-        cylinder: reading.cylinder.clone(),
+        cylinder: reading.cylinder.to_string(),
         gross: division.text(reading.gross),
         net: reading.net.map(|net| division.text(net)),
         system: reading.system.clone(),
@@ -169,7 +170,7 @@ fn reading(line: ReadingLine, division: Division) -> Result<Reading, String> {
     Ok(Reading {
         gross: marks(&line.gross, division)?,
         net: line.net.map(|net| marks(&net, division)).transpose()?,
-        cylinder: line.cylinder,
+        cylinder: line.cylinder.into(),
         system: line.system,
         emptied: line.emptied,
         moved: line.moved,
@@ -181,7 +182,7 @@ fn reading(line: ReadingLine, division: Division) -> Result<Reading, String> {
 fn plan_line(planned: &Planned, division: Division) -> PlanLine {
     let text = |marks: Marks| division.text(marks);
     let step = |step: &Step| StepLine {
-        cylinder: step.cylinder.clone(),
+        cylinder: step.cylinder.to_string(),
         lot: step.lot.clone(),
         now: text(step.now),
         add: text(step.add),
@@ -190,7 +191,7 @@ fn plan_line(planned: &Planned, division: Division) -> PlanLine {
         from: step.from.iter().map(|share| ShareLine { system: share.system.clone(), add: text(share.add) }).collect(),
     };
     let start = |start: &Start| StartLine {
-        cylinder: start.cylinder.clone(),
+        cylinder: start.cylinder.to_string(),
         gross: exact_text(start.gross, division.unit()),
         holds: start.holds.clone(),
         may_contain: start.may_contain.clone(),
@@ -205,7 +206,7 @@ fn plan_line(planned: &Planned, division: Division) -> PlanLine {
         steps: planned.steps.iter().map(step).collect(),
         short: short.map(|(lot, missing)| ShortLine { lot: lot.clone(), missing: text(*missing) }).collect(),
         systems: systems.map(|one| SystemLine { system: one.system.clone(), charge: text(one.charge) }).collect(),
-        without: planned.without.clone(),
+        without: planned.without.iter().map(ToString::to_string).collect(),
         with: planned.with.clone(),
         starts: planned.starts.iter().map(start).collect(),
         files: files.map(|file| FileLine { file: file.file.clone(), mark: file.mark.clone() }).collect(),
@@ -222,14 +223,14 @@ fn plan(line: PlanLine, division: Division) -> Result<Planned, String> {
             stop: marks(&step.stop)?,
             limit: marks(&step.limit)?,
             from: step.from.into_iter().map(share).collect::<Result<_, String>>()?,
-            cylinder: step.cylinder,
+            cylinder: step.cylinder.into(),
             lot: step.lot,
         })
     };
     let start = |start: StartLine| {
         Ok(Start {
             gross: exact(&start.gross)?,
-            cylinder: start.cylinder,
+            cylinder: start.cylinder.into(),
             holds: start.holds,
             may_contain: start.may_contain,
             condition: start.condition,
@@ -243,7 +244,7 @@ fn plan(line: PlanLine, division: Division) -> Result<Planned, String> {
         steps: line.steps.into_iter().map(step).collect::<Result<_, String>>()?,
         short: line.short.into_iter().map(short).collect::<Result<_, String>>()?,
         systems: line.systems.into_iter().map(system).collect::<Result<_, String>>()?,
-        without: line.without,
+        without: line.without.into_iter().map(Id::from).collect(),
         with: line.with,
         starts: line.starts.into_iter().map(start).collect::<Result<_, String>>()?,
         files: line.files.into_iter().map(|file| FileMark { file: file.file, mark: file.mark }).collect(),
@@ -299,7 +300,7 @@ mod tests {
 
     fn a_plan() -> Planned {
         let share = Share { system: "Rack 1".into(), add: 40 };
-        let (cylinder, lot) = ("C-1".to_owned(), "R-22".to_owned());
+        let (cylinder, lot) = (Id::from("C-1"), "R-22".to_owned());
         // 12.9 kg isn't a number of pounds with four decimals, and stays exact.
         let gross = Weight::kilograms(Decimal::new(129, 1));
         let start = Start {

@@ -16,7 +16,7 @@ use super::tree::Node;
 use super::value::MOST_SENTENCE;
 use super::yaml;
 use super::yard::MOST_CYLINDERS;
-use crate::cylinder::Tag;
+use crate::cylinder::{Id, Tag};
 use crate::plan::{Against, LeftOut, Load, LotLine, Plan, Reason, Share, Short, Status, Suggestion, Totals};
 use crate::quantity::{Decimal, Division, Marks, Unit};
 
@@ -143,7 +143,7 @@ fn plan(node: &Node, found: &mut Findings) -> Option<Plan> {
         lots,
         loads,
         left_out,
-        not_needed,
+        not_needed: not_needed.into_iter().map(Id::from).collect(),
         short,
         warnings,
     })
@@ -320,7 +320,7 @@ impl Each {
         let liquid_full = self.sentence(fields, "liquid_full", found);
         Some(Load {
             order: order?,
-            cylinder: cylinder?,
+            cylinder: cylinder?.into(),
             lot: lot?,
             refrigerant: refrigerant?,
             tags,
@@ -342,7 +342,7 @@ impl Each {
     fn left_out(self, fields: Fields, found: &mut Findings) -> Option<LeftOut> {
         let cylinder = self.text(fields, "cylinder", found);
         let reasons = fields.each("reasons", found, |fields, found| self.against(fields, found));
-        Some(LeftOut { cylinder: cylinder?, reasons })
+        Some(LeftOut { cylinder: cylinder?.into(), reasons })
     }
 
     fn against(self, fields: Fields, found: &mut Findings) -> Option<Against> {

@@ -88,7 +88,7 @@ impl Record {
             refrigerant: row.refrigerant.clone(),
             condition: row.condition.into(),
             amount: division.text(row.amount),
-            cylinder: row.cylinder.clone(),
+            cylinder: row.cylinder.to_string(),
             fate: row.fate.into(),
         };
         Self { format: FORMAT.into(), head, rows: rows.iter().map(row).collect() }

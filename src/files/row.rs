@@ -10,7 +10,7 @@ use super::refrigerants::{Known, MOST_PARTS};
 use super::shape::{Holds, Rule, Shape, may, must, words};
 use super::source::{Mark, Source};
 use super::tree::Node;
-use crate::cylinder::{Condition, Contents, Cylinder, Facts, Measured, TestPeriod};
+use crate::cylinder::{Condition, Contents, Cylinder, Facts, Id, Measured, TestPeriod};
 use crate::quantity::{A_TEMPERATURE, Unit};
 
 /// The keys of a cylinder, and the columns of a CSV yard.
@@ -88,7 +88,7 @@ pub(super) struct Terms<'a> {
 
 /// A cylinder that was read, or what is wrong with it.
 pub(super) struct Row {
-    pub id: Option<String>,
+    pub id: Option<Id>,
     pub mark: Option<Mark>,
     pub cylinder: Option<Cylinder>,
     pub problems: Vec<Problem>,
@@ -100,7 +100,7 @@ pub(super) fn read(node: &Node, at: Option<Mark>, terms: Terms, source: &Source)
     let Some(fields) = Fields::open(node, at, &SHAPE, &mut found) else {
         return Row { id: None, mark: node.mark().or(at), cylinder: None, problems: found.problems };
     };
-    let id = fields.read("id", &mut found, Value::text);
+    let id = fields.read("id", &mut found, Value::text).map(Id::from);
     let cylinder = facts(fields, id.clone(), terms, &mut found).and_then(|facts| checked(facts, fields, &mut found));
     Row {
         id,
@@ -122,7 +122,7 @@ fn checked(facts: Facts, fields: Fields, found: &mut Findings) -> Option<Cylinde
 }
 
 /// The facts as far as they can be read; every part is read before a missing one ends it.
-fn facts(fields: Fields, id: Option<String>, terms: Terms, found: &mut Findings) -> Option<Facts> {
+fn facts(fields: Fields, id: Option<Id>, terms: Terms, found: &mut Findings) -> Option<Facts> {
     let weight = |value: Value, found: &mut Findings| value.weight(Some(terms.unit), found);
     let tare = fields.read("tare", found, weight);
     let water_capacity = fields.read("water_capacity", found, weight);

@@ -3,15 +3,8 @@
 //!
 //! It must not decide what is drawn, nor change a text that a program reads back: JSON and tables keep their meaning.
 
+use super::hidden::is_hidden;
 use crate::quantity::Decimal;
-
-/// Control characters and those that turn the direction of writing, which can make a terminal or a reader see another
-/// text than is there.
-pub fn is_hidden(c: char) -> bool {
-    let turns = matches!(c, '\u{061C}' | '\u{200E}' | '\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}');
-    // Separators of lines and paragraphs, and a byte-order mark in the middle of a text.
-    c.is_control() || turns || matches!(c, '\u{2028}' | '\u{2029}' | '\u{FEFF}')
-}
 
 /// The text with every character that doesn't show written out: `\u{1b}`.
 pub fn printable(text: &str) -> String {
@@ -36,8 +29,10 @@ pub fn printable_json(json: &str) -> String {
     let mut shown = String::with_capacity(json.len());
     for c in json.chars() {
         if is_hidden(c) && c != '\n' {
-            // All of them have four digits at most.
-            shown.push_str(&format!("\\u{:04x}", u32::from(c)));
+            // JSON writes what has more than four digits as two halves.
+            for unit in c.encode_utf16(&mut [0; 2]) {
+                shown.push_str(&format!("\\u{unit:04x}"));
+            }
         } else {
             shown.push(c);
         }
@@ -88,8 +83,9 @@ mod tests {
 
     #[test]
     fn what_does_not_show_is_written_out_and_data_stays_the_same() {
-        let text = "a\u{1b}[31m\u{202e}b\u{7f}\u{9b}\u{2028}\tc";
-        assert_eq!(printable(text), "a\\u{1b}[31m\\u{202e}b\\u{7f}\\u{9b}\\u{2028}\\u{9}c");
+        let text = "a\u{1b}[31m\u{202e}b\u{7f}\u{9b}\u{2028}\tc\u{ad}\u{e0041}";
+        let written = "a\\u{1b}[31m\\u{202e}b\\u{7f}\\u{9b}\\u{2028}\\u{9}c\\u{ad}\\u{e0041}";
+        assert_eq!(printable(text), written);
         assert_eq!(printable_lines("a\n\u{1b}\n"), "a\n\\u{1b}\n");
         let json = printable_json(&serde_json::to_string_pretty(&[text]).unwrap());
         assert!(!json.chars().any(|c| is_hidden(c) && c != '\n'), "{json:?}");

@@ -174,7 +174,8 @@ fn one_bad_row_need_not_stop_a_morning() {
     let path = folder.path().join("yard.csv");
     let loaded = read_yard(&path, TODAY, true).unwrap();
     assert_eq!((loaded.unit, loaded.cylinders.len()), (Unit::Lb, 1));
-    let skipped: Vec<_> = loaded.skipped.iter().map(|row| (row.id.as_deref().unwrap(), row.problems[0].code)).collect();
+    let skipped: Vec<_> =
+        loaded.skipped.iter().map(|row| (row.id.as_ref().unwrap().as_str(), row.problems[0].code)).collect();
     let expected = [
         ("C-2", Code::OutOfRange),
         ("C-3", Code::WrongColumns),

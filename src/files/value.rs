@@ -5,7 +5,7 @@ use jiff::civil::Date;
 use super::code::Code;
 use super::dates;
 use super::fields::{Findings, Value, nearest};
-use super::safe::is_hidden;
+use super::hidden::{in_words, is_hidden};
 use super::tree::Typed;
 use crate::cylinder;
 use crate::quantity::{
@@ -50,8 +50,9 @@ impl Value<'_> {
             self.problem(Code::BadText, &message, "shorten it", found);
             return None;
         }
-        if let Some(hidden) = text.chars().find(|c| is_hidden(*c)) {
-            let message = format!("the text holds a character that doesn't show: U+{:04X}", u32::from(hidden));
+        if let Some((at, hidden)) = text.char_indices().find(|(_, c)| is_hidden(*c)) {
+            let before = if at == 0 { "at its beginning".into() } else { format!("behind `{}`", &text[..at]) };
+            let message = format!("the text holds a character that can't be seen, {}, {before}", in_words(hidden));
             self.problem(Code::BadText, &message, "type the text again, on one line", found);
             return None;
         }
@@ -287,7 +288,7 @@ mod tests {
     fn texts_are_short_and_show_every_character() {
         let text = |text: &str| read(text, None, |value, found| value.text(found));
         assert_eq!(text("  Kühlhaus 7 "), Ok("Kühlhaus 7".into()));
-        for bad in ["", "a\nb", "a\u{202e}b", "a\u{7f}", &"x".repeat(301)] {
+        for bad in ["", "a\nb", "C-1\u{200b}", "\u{ad}", "a\u{2060}b", "a\u{202e}b", "a\u{7f}", &"x".repeat(301)] {
             assert_eq!(text(bad), Err(Code::BadText), "{bad:?}");
         }
     }

@@ -15,7 +15,7 @@ use super::source::{Input, Mark, STANDARD_INPUT, Source};
 use super::tree::Node;
 use super::value::unit_words;
 use super::{csv, yaml};
-use crate::cylinder::Cylinder;
+use crate::cylinder::{Cylinder, Id};
 use crate::quantity::Unit;
 
 pub(super) static SHAPE: Shape = Shape {
@@ -43,7 +43,7 @@ pub struct SkippedRow {
     /// Where the row begins.
     pub place: Option<Place>,
     /// The cylinder's id, where it can be read.
-    pub id: Option<String>,
+    pub id: Option<Id>,
     /// What is wrong with the row.
     pub problems: Vec<Problem>,
 }
@@ -172,13 +172,11 @@ pub(super) fn sort_out(mut rows: Vec<Row>, skip: bool, found: &mut Findings) -> 
 }
 
 fn doubles(rows: &mut [Row], skip: bool, source: &Source) {
-    let mut seen: HashMap<String, usize> = HashMap::new();
+    let mut seen: HashMap<Id, usize> = HashMap::new();
     for index in 0..rows.len() {
         let Some(id) = rows[index].id.clone() else { continue };
-        // On tape `c-1` is read as `C-1`.
-        let alike = id.to_lowercase();
-        let Some(&first) = seen.get(&alike) else {
-            seen.insert(alike, index);
+        let Some(&first) = seen.get(&id) else {
+            seen.insert(id, index);
             continue;
         };
         let problem = |mark: Option<Mark>, word: &str, other: Option<Mark>| {

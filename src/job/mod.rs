@@ -21,7 +21,7 @@ pub use notice::{NOTICES, Notice, notices};
 pub use stock::{Kind, trade_sizes};
 pub use system::{Allowance, Basis, Charge, System, SystemError, SystemFacts};
 
-use crate::cylinder::{Cylinder, Terms, computable};
+use crate::cylinder::{Cylinder, Id, Terms, computable};
 use crate::quantity::{Decimal, Division, Percent, Temperature, Weight};
 
 /// How a full cylinder leaves the place.
@@ -271,7 +271,7 @@ impl Work {
     }
 
     /// The same work without some of its cylinders.
-    pub fn without(mut self, ids: &[String]) -> Self {
+    pub fn without(mut self, ids: &[Id]) -> Self {
         self.yard.retain(|cylinder| !ids.contains(&cylinder.id));
         self
     }

@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 
-use crate::cylinder::{Condition, Contents, Cylinder, FactError, Facts, Mark, TestPeriod};
+use crate::cylinder::{Condition, Contents, Cylinder, FactError, Facts, Id, Mark, TestPeriod};
 use crate::quantity::{Decimal, GaugePressure, Weight};
 
 /// Nominal size, smallest water capacity and largest tare, in pounds: common practice, no source.
@@ -36,11 +36,11 @@ impl Kind {
     ///
     /// # Errors
     /// Every size that no cylinder has.
-    pub fn specimen(&self, id: String, day: Date) -> Result<Cylinder, Vec<FactError>> {
+    pub fn specimen(&self, id: impl Into<Id>, day: Date) -> Result<Cylinder, Vec<FactError>> {
         let enough = Some(GaugePressure::from_psig(5_000.0));
         let marked = self.mark.as_ref();
         Cylinder::new(Facts {
-            id,
+            id: id.into(),
             tare: self.tare,
             water_capacity: self.water_capacity,
             gross: self.tare,

@@ -2,7 +2,7 @@
 //!
 //! Nothing here computes. Weights are whole divisions of the plan's scale.
 
-use crate::cylinder::Tag;
+use crate::cylinder::{Id, Tag};
 use crate::quantity::{Division, Marks};
 
 /// How sure a plan is.
@@ -76,7 +76,7 @@ pub struct Load {
     /// Its place in the order, from 1.
     pub order: usize,
     /// The cylinder.
-    pub cylinder: String,
+    pub cylinder: Id,
     /// The lot that goes in.
     pub lot: String,
     /// The refrigerant that goes in.
@@ -112,7 +112,7 @@ pub struct Reason {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct LeftOut {
     /// The cylinder.
-    pub cylinder: String,
+    pub cylinder: Id,
     /// Every reason.
     pub reasons: Vec<Against>,
 }
@@ -170,7 +170,7 @@ pub struct Plan {
     /// Cylinders that may not be used, in yard order.
     pub left_out: Vec<LeftOut>,
     /// Cylinders that could be used and aren't needed, in yard order.
-    pub not_needed: Vec<String>,
+    pub not_needed: Vec<Id>,
     /// What doesn't fit, by lot.
     pub short: Vec<Short>,
     /// What to know.

@@ -65,7 +65,7 @@ fn no_plan(work: &Work, options: &Options, unused: &[usize], fewest: usize) -> N
         Some(at_most) if at_most < fewest => NoPlan::TooFew { at_most, fewest },
         Some(_) | None => {
             let wanted = if unused.is_empty() { &options.must_use } else { unused };
-            let ids = wanted.iter().filter_map(|index| work.yard().get(*index)).map(|cylinder| cylinder.id.clone());
+            let ids = wanted.iter().filter_map(|index| work.yard().get(*index)).map(|cylinder| cylinder.id.to_string());
             NoPlan::CantKeep { cylinders: ids.collect() }
         }
     }
@@ -329,7 +329,7 @@ fn rule_of_thumb(work: &Work, plan: &Plan) -> Vec<Reason> {
         let Some(cylinder) = work.yard().iter().find(|cylinder| cylinder.id == load.cylinder) else { continue };
         let taught = work.division().floor(cylinder.tare + cylinder.water_capacity.times(Decimal::new(8, 1)));
         if load.stop > taught {
-            above.push(&load.cylinder);
+            above.push(load.cylinder.as_str());
         }
         let Some(lot) = work.lots().iter().find(|lot| lot.name == load.lot) else { continue };
         let (fluid, terms) = (lot.intake.with(cylinder), &lot.intake.terms);

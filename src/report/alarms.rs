@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::Block;
 use super::number::Reading;
-use crate::cylinder::{Alarm, Level, Surplus};
+use crate::cylinder::{Alarm, Id, Level, Surplus};
 use crate::quantity::{Division, Marks};
 
 /// The cylinders that have to be told of: two more fields of every report that has read cylinders.
@@ -83,7 +83,7 @@ fn line(division: Division, alarm: &Alarm) -> Line {
     let reading = |marks: Marks| Reading::new(division, marks);
     let surplus = alarm.surplus.as_ref();
     Line {
-        cylinder: alarm.cylinder.clone(),
+        cylinder: alarm.cylinder.to_string(),
         text: match alarm.level {
             Level::Danger => danger(division, alarm),
             Level::OverFill => over_fill(division, alarm),
@@ -92,7 +92,7 @@ fn line(division: Division, alarm: &Alarm) -> Line {
         over: surplus.map(|surplus| reading(surplus.over)),
         take: surplus.map(|surplus| reading(surplus.take)),
         down_to: surplus.map(|surplus| reading(surplus.down_to)),
-        into: surplus.and_then(|surplus| surplus.into.clone()),
+        into: surplus.and_then(|surplus| Some(surplus.into.as_ref()?.to_string())),
         ours: alarm.ours,
         mixed: alarm.mixed,
     }
@@ -139,7 +139,7 @@ fn over_fill(division: Division, alarm: &Alarm) -> String {
 
 fn take_out(division: Division, surplus: &Surplus, ours: bool) -> String {
     let (take, down_to) = (division.text(surplus.take), division.text(surplus.down_to));
-    let into = surplus.into.as_deref().unwrap_or("an evacuated cylinder with room");
+    let into = surplus.into.as_ref().map_or("an evacuated cylinder with room", Id::as_str);
     // Otherwise the next plan would take the other one for what it was.
     let then = if ours {
         ", and weigh both again, this one with --moved"

@@ -37,7 +37,7 @@ impl AuditReport {
     pub fn clean(audited: &Audited) -> Self {
         let plan = audited.plan();
         let load = |load: &plan::Load| Load {
-            cylinder: load.cylinder.clone(),
+            cylinder: load.cylinder.to_string(),
             stop: Reading::new(plan.division, load.stop),
             limit: Reading::new(plan.division, load.limit),
             liquid_full: load.liquid_full.clone(),
@@ -58,7 +58,7 @@ impl Report for AuditReport {
         if self.clean {
             let columns = vec![name("cylinder"), number("STOP AT"), number("limit"), name("liquid-full at")];
             let row = |load: &Load| {
-                vec![load.cylinder.clone(), load.stop.to_string(), load.limit.to_string(), load.liquid_full.clone()]
+                vec![load.cylinder.to_string(), load.stop.to_string(), load.limit.to_string(), load.liquid_full.clone()]
             };
             let found = format!(
                 "The plan holds: {} figured again from the job and the yard by plain arithmetic, no fault found.",

@@ -101,7 +101,7 @@ fn label(after: &field::After, unit: Unit, reading: impl Fn(Marks) -> Reading) -
     let mixture =
         if after.may_contain.is_empty() { String::new() } else { format!(" {}", after.may_contain.join(" + ")) };
     Label {
-        cylinder: after.cylinder.clone(),
+        cylinder: after.cylinder.to_string(),
         refrigerant: format!("{}{mixture}", after.holds),
         condition: after.condition,
         net: reading(after.net),

@@ -49,7 +49,7 @@ pub(super) fn of(plan: &Plan) -> Vec<LeftOut> {
         lots: reason.lots.clone(),
     };
     let line = |left: &plan::LeftOut| LeftOut {
-        cylinder: left.cylinder.clone(),
+        cylinder: left.cylinder.to_string(),
         reasons: left.reasons.iter().map(against).collect(),
         lots: plan.lots.len(),
     };

@@ -71,7 +71,7 @@ impl ReplanReport {
             refrigerant: load.refrigerant.clone(),
             marks: marks::words(&load.tags),
             order: index + 1,
-            cylinder: step.cylinder.clone(),
+            cylinder: step.cylinder.to_string(),
             lot: step.lot.clone(),
             begun: day.position(&step.cylinder).is_some_and(|index| day.fillings[index].begun()),
             from: step

@@ -111,7 +111,7 @@ impl StatusReport {
 
 fn cylinder(one: &field::CylinderStatus, reading: impl Fn(Marks) -> Reading) -> Cylinder {
     Cylinder {
-        cylinder: one.cylinder.clone(),
+        cylinder: one.cylinder.to_string(),
         lot: one.lot.clone(),
         start: reading(one.start),
         now: reading(one.now),

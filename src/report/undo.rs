@@ -33,7 +33,7 @@ impl UndoReport {
     pub fn reading(division: Division, entry: &Entry, plan: usize) -> Self {
         let reading = match &entry.action {
             Action::Reading(reading) => Some(TakenBack {
-                cylinder: reading.cylinder.clone(),
+                cylinder: reading.cylinder.to_string(),
                 gross: Reading::new(division, reading.gross),
                 at: entry.at.to_string(),
             }),

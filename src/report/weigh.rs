@@ -43,11 +43,11 @@ impl WeighReport {
     /// A report of this answer; `warnings` are about the files.
     pub fn new(division: Division, answer: &Answer, warnings: &[String]) -> Self {
         let reading = |marks: Marks| Reading::new(division, marks);
-        let next = |next: &crate::field::Next| Next { cylinder: next.cylinder.clone(), to_go: reading(next.to_go) };
+        let next = |next: &crate::field::Next| Next { cylinder: next.cylinder.to_string(), to_go: reading(next.to_go) };
         Self {
             format: "chargesplit-weigh/1",
             unit: division.unit().number_name(),
-            cylinder: answer.cylinder.clone(),
+            cylinder: answer.cylinder.to_string(),
             lot: answer.lot.clone(),
             system: answer.system.clone(),
             gross: reading(answer.gross),

@@ -56,7 +56,7 @@ impl YardReport {
     pub fn new(cylinders: &[Cylinder], skipped: &[SkippedRow], terms: &Terms, wanted: &[Refrigerant]) -> Self {
         let division = terms.scale.division;
         let line = |cylinder: &Cylinder| Line {
-            cylinder: cylinder.id.clone(),
+            cylinder: cylinder.id.to_string(),
             holds: holds(cylinder),
             marks: marks::words(&Tag::inside(cylinder, &[])),
             held: cylinder.contents.name(),

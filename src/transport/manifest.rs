@@ -3,7 +3,7 @@
 use super::spare::{Help, Spare};
 use super::{Reminder, Truck, rules, spare};
 use crate::audit::Audited;
-use crate::cylinder::{Contents, Cylinder, Fate, Tag};
+use crate::cylinder::{Contents, Cylinder, Fate, Id, Tag};
 use crate::job::Work;
 use crate::plan::{Load, Plan};
 use crate::planner::{Visit, visits};
@@ -13,7 +13,7 @@ use crate::quantity::Marks;
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Aboard {
     /// The cylinder.
-    pub cylinder: String,
+    pub cylinder: Id,
     /// Gross on leaving the yard.
     pub gross: Marks,
     /// What is in it, in a word.
@@ -40,7 +40,7 @@ pub struct Departure {
     /// Gross of the hazardous material aboard: cylinders that aren't evacuated, and what the truck file states.
     pub hazardous: Marks,
     /// The heaviest cylinder that holds something, with its gross.
-    pub heaviest: Option<(String, Marks)>,
+    pub heaviest: Option<(Id, Marks)>,
     /// Everything that the payload counts: cylinders, tools, other hazardous material.
     pub load: Marks,
 }
@@ -49,7 +49,7 @@ pub struct Departure {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Returned {
     /// The cylinder.
-    pub cylinder: String,
+    pub cylinder: Id,
     /// The lot in it; `None` where nothing went in.
     pub lot: Option<String>,
     /// What is in it by then, in a word.
@@ -98,7 +98,7 @@ impl Manifest {
 }
 
 /// The day of this plan on this truck; `taken` are cylinders of the yard that ride along beside those of the plan.
-pub fn manifest(work: &Work, audited: &Audited, truck: &Truck, taken: &[String]) -> Manifest {
+pub fn manifest(work: &Work, audited: &Audited, truck: &Truck, taken: &[Id]) -> Manifest {
     let plan = audited.plan();
     let visits = visits(work, plan);
     let aboard = aboard(work, plan, &visits, taken);
@@ -118,12 +118,12 @@ pub fn manifest(work: &Work, audited: &Audited, truck: &Truck, taken: &[String])
     manifest
 }
 
-fn cylinder<'w>(work: &'w Work, id: &str) -> Option<&'w Cylinder> {
-    work.yard().iter().find(|cylinder| cylinder.id == id)
+fn cylinder<'w>(work: &'w Work, id: &Id) -> Option<&'w Cylinder> {
+    work.yard().iter().find(|cylinder| cylinder.id == *id)
 }
 
-fn aboard(work: &Work, plan: &Plan, visits: &[Visit], taken: &[String]) -> Vec<Aboard> {
-    let one = |id: &str, load: Option<usize>| {
+fn aboard(work: &Work, plan: &Plan, visits: &[Visit], taken: &[Id]) -> Vec<Aboard> {
+    let one = |id: &Id, load: Option<usize>| {
         let cylinder = cylinder(work, id)?;
         let lot = load.and_then(|load| plan.loads.get(load));
         let lot = lot.and_then(|load| work.lots().iter().find(|lot| lot.name == load.lot));
@@ -162,9 +162,9 @@ fn departures(work: &Work, plan: &Plan, truck: &Truck, visits: &[Visit], aboard:
     let ceil = |weight: Option<crate::quantity::Weight>| weight.map_or(0, |weight| work.division().ceil(weight));
     let (tools, other) = (ceil(truck.tools), ceil(truck.other_hazmat));
     // Cylinder, gross, hazardous.
-    let mut state: Vec<(&str, Marks, bool)> =
-        aboard.iter().map(|one| (one.cylinder.as_str(), one.gross, one.hazardous)).collect();
-    let leave = |state: &[(&str, Marks, bool)], job: Option<usize>, recovered: Marks| {
+    let mut state: Vec<(&Id, Marks, bool)> =
+        aboard.iter().map(|one| (&one.cylinder, one.gross, one.hazardous)).collect();
+    let leave = |state: &[(&Id, Marks, bool)], job: Option<usize>, recovered: Marks| {
         let cylinders = state.iter().map(|(_, gross, _)| gross).sum();
         let holding = || state.iter().filter(|(.., hazardous)| *hazardous);
         let heaviest = holding().max_by_key(|(_, gross, _)| *gross);
@@ -182,7 +182,7 @@ fn departures(work: &Work, plan: &Plan, truck: &Truck, visits: &[Visit], aboard:
         for fill in &visit.fills {
             let Some(load) = plan.loads.get(fill.load) else { continue };
             for (id, gross, hazardous) in &mut state {
-                if *id == load.cylinder {
+                if **id == load.cylinder {
                     *gross += fill.add;
                     *hazardous = true;
                 }
@@ -219,7 +219,7 @@ fn back(work: &Work, plan: &Plan, aboard: &[Aboard]) -> Vec<Returned> {
 
 /// What is different in the second of two plans for the same jobs, a cylinder to a line.
 pub fn changes(before: &Plan, after: &Plan) -> Vec<String> {
-    let find = |plan: &Plan, id: &str| plan.loads.iter().find(|load| load.cylinder == id).cloned();
+    let find = |plan: &Plan, id: &Id| plan.loads.iter().find(|load| load.cylinder == *id).cloned();
     let mut lines = Vec::new();
     for load in &before.loads {
         match find(after, &load.cylinder) {

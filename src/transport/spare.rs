@@ -1,5 +1,6 @@
 //! How much more charge the truck could take at each stop, and the one cylinder that would help most.
 
+use crate::cylinder::Id;
 use crate::job::{Lot, Work};
 use crate::plan::Plan;
 use crate::planner::{kinds, room};
@@ -32,7 +33,7 @@ pub struct Help {
 }
 
 /// The spare by stop and lot, and the best help. `taken` are cylinders that ride along beside those of the plan.
-pub(super) fn spare(work: &Work, plan: &Plan, taken: &[String]) -> (Vec<Spare>, Option<Help>) {
+pub(super) fn spare(work: &Work, plan: &Plan, taken: &[Id]) -> (Vec<Spare>, Option<Help>) {
     let mut all = Vec::new();
     for lot in work.lots() {
         let planned = plan.lots.iter().find(|line| line.lot == lot.name).map_or(0, |line| line.spare);
@@ -54,7 +55,7 @@ pub(super) fn spare(work: &Work, plan: &Plan, taken: &[String]) -> (Vec<Spare>, 
     (all, help)
 }
 
-fn in_yard(work: &Work, id: &str, lot: &Lot) -> Option<Marks> {
+fn in_yard(work: &Work, id: &Id, lot: &Lot) -> Option<Marks> {
     let cylinder = work.yard().iter().find(|cylinder| cylinder.id == *id)?;
     room(cylinder, lot).ok().map(|room| room.size())
 }
@@ -71,10 +72,10 @@ fn tightest_first<'w>(work: &'w Work, plan: &Plan) -> Vec<&'w Lot> {
     lots
 }
 
-fn help(work: &Work, plan: &Plan, taken: &[String]) -> Option<Help> {
+fn help(work: &Work, plan: &Plan, taken: &[Id]) -> Option<Help> {
     let idle = || plan.not_needed.iter().filter(|id| !taken.contains(id));
     for lot in tightest_first(work, plan) {
-        let mut best: Option<(&String, Marks)> = None;
+        let mut best: Option<(&Id, Marks)> = None;
         for id in idle() {
             let adds = in_yard(work, id, lot).unwrap_or(0);
             if adds > best.map_or(0, |(_, most)| most) {
@@ -82,7 +83,7 @@ fn help(work: &Work, plan: &Plan, taken: &[String]) -> Option<Help> {
             }
         }
         if let Some((id, adds)) = best {
-            return Some(Help { cylinder: id.clone(), in_yard: true, lot: lot.name.clone(), adds });
+            return Some(Help { cylinder: id.to_string(), in_yard: true, lot: lot.name.clone(), adds });
         }
     }
     let lot = tightest_first(work, plan).into_iter().next()?;

@@ -3,7 +3,7 @@
 use super::bench::{cylinder, facts, lb};
 use super::plans::pounds;
 use super::{codes, faults};
-use crate::cylinder::Contents;
+use crate::cylinder::{Contents, Id};
 use crate::job::Work;
 use crate::plan::Plan;
 use crate::quantity::Marks;
@@ -49,7 +49,7 @@ fn a_fault_says_where_and_what() {
     );
     let share = found.iter().find(|fault| fault.code == "share-system").unwrap();
     assert_eq!(
-        (share.cylinder.as_deref(), share.lot.as_deref(), share.got.as_str()),
+        (share.cylinder.as_ref().map(Id::as_str), share.lot.as_deref(), share.got.as_str()),
         (Some("A-2"), Some("R-448A"), "North pier / Freezer")
     );
 }

@@ -164,7 +164,7 @@ fn names(wanted: &Wanted) -> Vec<String> {
     let request = Request { jobs: &wanted.jobs, today: today(), skip_bad_rows: true };
     let Ok(loaded) = read_tender(&request) else { return Vec::new() };
     let work = loaded.work;
-    let cylinders = work.yard().iter().map(|cylinder| cylinder.id.clone());
+    let cylinders = work.yard().iter().map(|cylinder| cylinder.id.to_string());
     let systems = work.jobs().iter().flat_map(|job| &job.systems).map(|system| system.name.clone());
     let all: Vec<String> = match wanted.kind {
         Kind::Cylinder => cylinders.collect(),

@@ -27,6 +27,7 @@ use super::row::SHAPE;
 use super::shape::Holds;
 use super::source::Input;
 use super::source::Source;
+use crate::cylinder::Id;
 use crate::quantity::Unit;
 use cells::{Cell, Terms};
 use columns::REMARK;
@@ -248,13 +249,12 @@ fn check_columns(table: &Table, import: &Import, found: &mut Findings) {
 fn doubles(rows: &mut [Row]) {
     /// Enough to look at.
     const SHOWN: usize = 3;
-    let mut lines: HashMap<String, Vec<usize>> = HashMap::new();
+    let mut lines: HashMap<Id, Vec<usize>> = HashMap::new();
     for row in rows.iter().filter(|row| !row.cylinder.is_empty()) {
-        // On tape `c-1` is read as `C-1`.
-        lines.entry(row.cylinder.to_lowercase()).or_default().push(row.line.number);
+        lines.entry(Id::from(row.cylinder.as_str())).or_default().push(row.line.number);
     }
     for row in rows {
-        let others = lines.get(&row.cylinder.to_lowercase()).into_iter().flatten();
+        let others = lines.get(&Id::from(row.cylinder.as_str())).into_iter().flatten();
         let others = others.filter(|line| **line != row.line.number).take(SHOWN);
         let others: Vec<String> = others.map(ToString::to_string).collect();
         if !others.is_empty() {
@@ -293,24 +293,28 @@ fn row<'t>(line: &'t Line, table: &'t Table, unit: Unit, today: Date) -> Row<'t>
         }
     }
     remarks::settle(&mut row, remarks);
+    for (index, typed) in &line.unseen {
+        let key = table.columns.get(*index).and_then(|column| column.key);
+        let seen = line.cells.get(*index).map_or("", String::as_str);
+        row.change(key.unwrap_or("not taken"), typed, seen, "a character that can't be seen is taken out");
+    }
     row
 }
 
 impl Row<'_> {
+    fn change(&mut self, key: &'static str, typed: &str, written: &str, why: &'static str) {
+        let (line, cylinder) = (self.line.number, self.cylinder.clone());
+        self.changed.push(Change { line, cylinder, key, typed: typed.to_owned(), written: written.to_owned(), why });
+    }
+
     /// Takes the value of a cell, or refuses the row.
     fn take(&mut self, head: &str, key: &'static str, typed: &str, value: Result<Cell, String>) {
         match value {
             Ok(value) => {
                 let text = "without the apostrophe by which a spreadsheet knows a text";
-                let why = value.changed.or((as_typed(typed) != typed).then_some(text));
-                self.changed.extend(why.map(|why| Change {
-                    line: self.line.number,
-                    cylinder: self.cylinder.clone(),
-                    key,
-                    typed: typed.to_owned(),
-                    written: value.yaml.clone(),
-                    why,
-                }));
+                if let Some(why) = value.changed.or((as_typed(typed) != typed).then_some(text)) {
+                    self.change(key, typed, &value.yaml, why);
+                }
                 self.values.push((key, value.yaml));
             }
             Err(why) => self.refused.push(format!("{head}: {why}")),

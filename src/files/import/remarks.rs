@@ -4,8 +4,8 @@ use super::table::Table;
 use super::{Remark, Row};
 use crate::cylinder::remark_holds;
 use crate::files::after::written;
+use crate::files::hidden::is_hidden;
 use crate::files::row::SHAPE;
-use crate::files::safe::is_hidden;
 use crate::files::shape::Holds;
 use crate::files::value::MOST_SENTENCE;
 

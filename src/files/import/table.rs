@@ -8,6 +8,7 @@ use super::is_pressure;
 use crate::files::code::Code;
 use crate::files::csv::cell_marks;
 use crate::files::fields::{Findings, nearest};
+use crate::files::hidden::without;
 use crate::files::row::SHAPE;
 use crate::files::source::{Mark, Source};
 use crate::files::yard::MOST_CYLINDERS;
@@ -36,8 +37,11 @@ pub(super) struct Table {
 pub(super) struct Line {
     /// From 1.
     pub number: usize,
+    /// Without what can't be seen.
     pub cells: Vec<String>,
     pub marks: Vec<Mark>,
+    /// The cells, by their places, that held what can't be seen, as they were typed.
+    pub unseen: Vec<(usize, String)>,
 }
 
 impl Table {
@@ -123,7 +127,11 @@ fn lines(source: &Source, between: u8) -> Option<Vec<Line>> {
         let start = record.position().map_or(0, |position| position.byte() as usize);
         let marks = cell_marks(source, start, record.len().min(MOST_COLUMNS), between);
         let number = marks.first().map_or(0, |mark| mark.line);
-        lines.push(Line { number, cells: record.iter().map(str::to_owned).collect(), marks });
+        let cells: Vec<String> = record.iter().map(without).collect();
+        let typed = record.iter().enumerate().zip(&cells);
+        let unseen = typed.filter(|((_, typed), cell)| typed != cell).map(|((at, typed), _)| (at, typed.to_owned()));
+        let unseen = unseen.collect();
+        lines.push(Line { number, cells, marks, unseen });
         if lines.len() > MOST_CYLINDERS + ABOVE {
             break;
         }

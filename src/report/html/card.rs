@@ -49,12 +49,12 @@ impl Card<'_> {
                 data-tare=(division.unit().number(cylinder.working_tare()).normalize())
                 data-tolerance=(division.unit().number(self.intake.terms.scale.tolerance()).normalize()) {
                 header {
-                    h3 id=(label) { span.order { (order) } " " (shown(&load.cylinder)) }
+                    h3 id=(label) { span.order { (order) } " " (shown(load.cylinder.as_str())) }
                     p.refrigerant { (shown(&load.refrigerant)) @if !load.tags.is_empty() { " " strong.marks { (marks::words(&load.tags).join(" ")) } } }
                 }
                 p.stop { span.what { "Stop at" } " " strong { (text(load.stop)) } }
                 div.inside {
-                    (cylinder::drawn(&load.cylinder, self.levels()))
+                    (cylinder::drawn(load.cylinder.as_str(), self.levels()))
                     dl {
                         dt { "now" } dd { (text(load.now)) }
                         dt { "add" } dd { (text(load.add)) }
@@ -70,7 +70,7 @@ impl Card<'_> {
                     @if self.begun { "Begun already, goes on. " }
                     "Lift: " (self.lift()) ". " (shown(&self.from())) "."
                 }
-                (entry(order, &load.cylinder))
+                (entry(order, load.cylinder.as_str()))
             }
         }
     }

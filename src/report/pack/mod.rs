@@ -8,7 +8,7 @@ use super::marks;
 use super::number::{Number, Reading};
 use super::{Hazards, ShownIn};
 use crate::audit::Audited;
-use crate::cylinder::Fate;
+use crate::cylinder::{Fate, Id};
 use crate::files::SkippedRow;
 use crate::job::Work;
 use crate::plan::{Plan, Status};
@@ -29,7 +29,7 @@ pub struct Packed<'a> {
     /// What else to bring, beside what rides on the truck always.
     pub bring: Vec<String>,
     /// What is different from the plan with every cylinder, and the cylinders that are missing.
-    pub changes: Option<(Vec<String>, Vec<String>)>,
+    pub changes: Option<(Vec<Id>, Vec<String>)>,
     /// Rows of the yard that couldn't be read.
     pub skipped: &'a [SkippedRow],
 }
@@ -189,12 +189,12 @@ impl PackReport {
             heaviest: departure
                 .heaviest
                 .as_ref()
-                .map(|(cylinder, gross)| Heaviest { cylinder: cylinder.clone(), gross: reading(*gross) }),
+                .map(|(cylinder, gross)| Heaviest { cylinder: cylinder.to_string(), gross: reading(*gross) }),
             load: reading(departure.load),
         };
         let aboard = manifest.aboard.iter().enumerate().map(|(index, one)| Aboard {
             order: index + 1,
-            cylinder: one.cylinder.clone(),
+            cylinder: one.cylinder.to_string(),
             gross: reading(one.gross),
             holds: one.holds.clone(),
             marks: marks::words(&one.tags),
@@ -215,7 +215,7 @@ impl PackReport {
             payload: manifest.payload.map(reading),
             tools_stated: packed.truck.tools.is_some(),
             missing: super::missing(plan, true),
-            without,
+            without: without.iter().map(ToString::to_string).collect(),
             changes,
             aboard: aboard.collect(),
             bring: packed.truck.carries.iter().chain(&packed.bring).cloned().collect(),
@@ -226,7 +226,7 @@ impl PackReport {
             back: back(manifest, reading, |gross| heavy(strictest, gross)),
             spare: spare(manifest, reading, job),
             help: manifest.help.as_ref().map(|help| Help {
-                cylinder: help.cylinder.clone(),
+                cylinder: help.cylinder.to_string(),
                 in_yard: help.in_yard,
                 lot: help.lot.clone(),
                 adds: reading(help.adds),
@@ -302,7 +302,7 @@ fn stops(
         let fills = visit.fills.iter().filter_map(|fill| {
             let load = plan.loads.get(fill.load)?;
             Some(Fill {
-                cylinder: load.cylinder.clone(),
+                cylinder: load.cylinder.to_string(),
                 lot: load.lot.clone(),
                 refrigerant: load.refrigerant.clone(),
                 marks: marks::words(&load.tags),
@@ -333,7 +333,7 @@ fn back(manifest: &Manifest, reading: impl Fn(Marks) -> Reading, heavy: impl Fn(
     let line = |one: &crate::transport::Returned| {
         let (fate, goes) = words(one);
         Back {
-            cylinder: one.cylinder.clone(),
+            cylinder: one.cylinder.to_string(),
             lot: one.lot.clone(),
             holds: one.holds.clone(),
             marks: marks::words(&one.tags),

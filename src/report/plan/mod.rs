@@ -135,7 +135,7 @@ impl PlanReport {
             lots: plan.lots.iter().map(|line| lot(line, reading)).collect(),
             loads: plan.loads.iter().map(|line| load(line, reading)).collect(),
             left_out: left_out::of(plan),
-            not_needed: plan.not_needed.clone(),
+            not_needed: plan.not_needed.iter().map(ToString::to_string).collect(),
             short: plan.short.iter().map(|line| short(line, reading)).collect(),
             warnings: plan.warnings.iter().map(reason).collect(),
             explanation: Vec::new(),
@@ -213,7 +213,7 @@ fn load(line: &plan::Load, reading: impl Fn(Marks) -> Reading) -> Load {
     let share = |share: &plan::Share| Share { system: share.system.clone(), add: reading(share.add) };
     Load {
         order: line.order,
-        cylinder: line.cylinder.clone(),
+        cylinder: line.cylinder.to_string(),
         lot: line.lot.clone(),
         refrigerant: line.refrigerant.clone(),
         marks: marks::words(&line.tags),

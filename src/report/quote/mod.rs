@@ -9,6 +9,7 @@ use serde::Serialize;
 
 use super::ShownIn;
 use super::number::{Number, Reading};
+use crate::cylinder::Id;
 use crate::estimate::{self, Offer, Piece, Range};
 use crate::files::SkippedRow;
 use crate::plan::Status;
@@ -168,7 +169,7 @@ impl QuoteReport {
                 .loads
                 .iter()
                 .map(|load| Cylinder {
-                    cylinder: load.cylinder.clone(),
+                    cylinder: load.cylinder.to_string(),
                     from: origin_of(offer, &load.cylinder),
                     lot: load.lot.clone(),
                     now: reading(load.now),
@@ -201,8 +202,8 @@ impl ShownIn for QuoteReport {
 }
 
 /// Where a cylinder of the plan comes from.
-fn origin_of(offer: &Offer, id: &str) -> &'static str {
-    match offer.supply.hired.iter().find(|hired| hired.id == id) {
+fn origin_of(offer: &Offer, id: &Id) -> &'static str {
+    match offer.supply.hired.iter().find(|hired| hired.id == *id) {
         None => "yard",
         Some(hired) if hired.job.is_some() => "stock",
         Some(_) => "trade size",

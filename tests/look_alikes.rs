@@ -1,0 +1,156 @@
+//! Ids that look alike are one id, in every file and on the command line; a character that can't be seen is refused, and
+//! taken out of a list.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+use std::fs;
+use std::path::Path;
+use std::process::{Command, Output};
+
+use tempfile::TempDir;
+
+const JOB: &str = "job: One\ndate: 2026-12-03\nunits: lb\nyard: yard.yaml\nsystems:\n\
+                   - { name: Rack 1, refrigerant: R-22, nameplate: 30 lb }\n";
+
+fn row(id: &str) -> String {
+    format!(
+        "- {{ id: \"{id}\", tare: 27.9, water_capacity: 47.5, gross: 27.9, holds: evacuated, mark: DOT-4BA400, tested: 2024-06 }}\n"
+    )
+}
+
+fn yard(ids: &[&str]) -> String {
+    format!("units: lb\ncylinders:\n{}", ids.iter().map(|id| row(id)).collect::<String>())
+}
+
+/// A folder with a job and a yard of these cylinders.
+fn folder(ids: &[&str]) -> TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("job.yaml"), JOB).unwrap();
+    fs::write(folder.path().join("yard.yaml"), yard(ids)).unwrap();
+    folder
+}
+
+fn run(folder: &Path, arguments: &[&str]) -> (Option<i32>, String, String) {
+    let Output { status, stdout, stderr } =
+        Command::new(env!("CARGO_BIN_EXE_chargesplit")).args(arguments).current_dir(folder).output().unwrap();
+    (status.code(), String::from_utf8(stdout).unwrap(), String::from_utf8(stderr).unwrap())
+}
+
+/// Two of one look. The first one of each stands in the yards of the tests below.
+const ALIKE: [(&str, &[&str]); 3] = [
+    ("C-1", &["c-1", "C\u{2010}1", "C\u{2011}1", "C\u{2013}1", "C\u{2015}1", "C\u{2212}1"]),
+    ("C 1", &["C\u{a0}1", "C  1", "C\u{2009}1"]),
+    ("K\u{fc}hl 1", &["Ku\u{308}hl 1"]),
+];
+
+#[test]
+fn a_yard_has_no_two_that_look_alike() {
+    for (id, others) in ALIKE {
+        for other in others {
+            let folder = folder(&[id, other]);
+            let (code, _, said) = run(folder.path(), &["plan", "job.yaml"]);
+            assert_eq!(code, Some(2), "{other:?}: {said}");
+            assert!(said.contains("error[duplicate-id]"), "{other:?}: {said}");
+            // Where rows may be left out, neither of the two is used.
+            let (code, plan, said) = run(folder.path(), &["plan", "job.yaml", "--json", "--skip-bad-rows"]);
+            assert_eq!(code, Some(1), "{other:?}: {said}");
+            assert!(plan.contains("\"loads\": []"), "{other:?}: {plan}");
+        }
+    }
+}
+
+#[test]
+fn a_list_takes_neither_of_two_that_look_alike() {
+    for (id, others) in ALIKE {
+        for other in others {
+            let folder = tempfile::tempdir().unwrap();
+            let heads = "Serial,Tare (lb),WC (lb),Gross (lb),Contents";
+            let rows = format!(
+                "{heads}\n{id},27.9,47.5,27.9,evacuated\n{other},27.9,47.5,27.9,evacuated\nB,28,47.5,28,evacuated\n"
+            );
+            fs::write(folder.path().join("list.csv"), rows).unwrap();
+            let (code, yard, said) = run(folder.path(), &["yard", "--import", "list.csv", "--date", "2026-12-01"]);
+            assert_eq!(code, Some(1), "{other:?}: {said}");
+            assert_eq!(yard.matches("- id: ").count(), 1, "{other:?}: {yard}");
+        }
+    }
+}
+
+#[test]
+fn an_id_is_found_by_its_look_from_the_command_line_to_the_close_out() {
+    for (id, others) in ALIKE {
+        for other in others {
+            let folder = folder(&[id, "B"]);
+            let run = |arguments: &[&str]| run(folder.path(), arguments);
+            let (code, plan, said) = run(&["plan", "job.yaml", "--json", "--keep", other]);
+            assert_eq!(code, Some(0), "{other:?}: {said}");
+            assert!(plan.contains(&format!("\"cylinder\": \"{id}\"")), "as the yard has it: {plan}");
+            let (code, text, said) = run(&["plan", "job.yaml", "--without", other]);
+            assert_eq!(code, Some(0), "{other:?}: {said}");
+            assert!(!text.contains(id), "{other:?}: {text}");
+            let (code, _, said) = run(&["pack", "job.yaml", "--take", other]);
+            assert_eq!(code, Some(0), "{other:?}: {said}");
+            // A plan whose ids were typed again, in the audit.
+            fs::write(folder.path().join("plan.json"), plan.replace(id, other)).unwrap();
+            let (code, audit, said) = run(&["audit", "job.yaml", "plan.json"]);
+            assert_eq!(code, Some(0), "{other:?}: {audit}{said}");
+            // The log, before and after the yard is typed again.
+            let (code, text, said) = run(&["weigh", "job.yaml", other, "40", "--plan", "plan.json"]);
+            assert_eq!(code, Some(0), "{other:?}: {text}{said}");
+            fs::write(folder.path().join("yard.yaml"), yard(&[other, "B"])).unwrap();
+            let (code, text, said) = run(&["weigh", "job.yaml", id, "63.9"]);
+            assert_eq!(code, Some(0), "{other:?}: {text}{said}");
+            let (code, text, said) = run(&["status", "job.yaml"]);
+            assert_eq!(code, Some(0), "{other:?}: {text}{said}");
+            assert!(text.contains("36.0"), "{text}");
+            let (code, after, said) = run(&["closeout", "job.yaml", "--write"]);
+            assert_eq!(code, Some(0), "{other:?}: {after}{said}");
+            let after = fs::read_to_string(folder.path().join("yard.yaml")).unwrap();
+            assert!(
+                after.contains(&format!("id: \"{other}\", tare: 27.9, water_capacity: 47.5, gross: 63.9")),
+                "{after}"
+            );
+        }
+    }
+}
+
+const UNSEEN: [(&str, &str); 5] = [
+    ("C-1\u{200b}", "U+200B zero width space, behind `C-1`"),
+    ("C\u{2060}-1", "U+2060 word joiner, behind `C`"),
+    ("C-\u{ad}1", "U+00AD soft hyphen, behind `C-`"),
+    ("\u{202e}C-1", "U+202E right-to-left override, at its beginning"),
+    ("C\u{fe0f}-1", "U+FE0F variation selector, behind `C`"),
+];
+
+#[test]
+fn what_cant_be_seen_is_refused_with_its_place_and_name() {
+    for (id, words) in UNSEEN {
+        let folder = folder(&["C-1", id]);
+        let (code, _, said) = run(folder.path(), &["plan", "job.yaml"]);
+        assert_eq!(code, Some(2), "{id:?}: {said}");
+        let plain = said.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(plain.contains("error[bad-text]") && plain.contains(words), "{id:?}: {said}");
+        assert!(said.contains("yard.yaml:4:"), "{id:?}: {said}");
+        let (code, _, said) = run(folder.path(), &["weigh", "job.yaml", id, "40"]);
+        assert_eq!(code, Some(2), "{id:?}: {said}");
+    }
+}
+
+#[test]
+fn a_list_loses_what_cant_be_seen_and_says_so() {
+    for (id, _) in UNSEEN {
+        let folder = tempfile::tempdir().unwrap();
+        let heads = "Serial,Tare (lb),WC (lb),Gross (lb),Contents";
+        let row = |id: &str| format!("{heads}\n{id},27.9,47.5,27.9,evacuated\n");
+        fs::write(folder.path().join("list.csv"), row(id)).unwrap();
+        let (code, yard, said) = run(folder.path(), &["yard", "--import", "list.csv", "--date", "2026-12-01"]);
+        assert_eq!(code, Some(0), "{id:?}: {said}");
+        assert!(yard.contains("id: C-1\n"), "{id:?}: {yard}");
+        let plain = said.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(plain.contains("Written in another form") && plain.contains("can't be seen"), "{id:?}: {said}");
+        // With it gone it is the other one's id: nobody knows which is right.
+        fs::write(folder.path().join("list.csv"), format!("{}C-1,28,47.5,28,evacuated\n", row(id))).unwrap();
+        let (code, yard, said) = run(folder.path(), &["yard", "--import", "list.csv", "--date", "2026-12-01"]);
+        assert_eq!(code, Some(1), "{id:?}: {said}");
+        assert_eq!(yard.matches("- id: ").count(), 0, "{id:?}: {yard}");
+    }
+}

@@ -40,6 +40,10 @@ const HIDDEN: [(char, char, &str); 32] = [
 
 /// What a character that can't be seen is called; `None` of one that can, or that is a space.
 pub(super) fn name(c: char) -> Option<&'static str> {
+    // Nearly all that is read.
+    if matches!(c, ' '..='~') {
+        return None;
+    }
     if c.is_control() {
         return Some(match c {
             '\n' | '\r' | '\u{85}' => "line break",

@@ -3,7 +3,7 @@
 use super::{Exit, Output, Stop};
 use crate::cylinder::Id;
 use crate::job::Work;
-use crate::quantity::{Weight, parse_weight};
+use crate::quantity::{Unit, parse_weight};
 
 /// Changes to the job that hold for this run alone.
 #[derive(Debug, Clone, clap::Args)]
@@ -11,13 +11,14 @@ pub(super) struct Changes {
     /// Plan without this cylinder; may be given more than once
     #[arg(long, value_name = "ID")]
     without: Vec<Id>,
-    /// The heaviest lift, in place of the files' lift limit
+    /// The heaviest lift, in place of the files' lift limit; a bare number in the job's unit
     #[arg(long, value_name = "WEIGHT", value_parser = weight)]
-    lift_limit: Option<Weight>,
+    lift_limit: Option<String>,
 }
 
-fn weight(text: &str) -> Result<Weight, String> {
-    parse_weight(text, None).map_err(|error| error.to_string())
+/// A weight as typed. Of a bare number the job says what it counts in.
+fn weight(text: &str) -> Result<String, String> {
+    parse_weight(text, Some(Unit::Lb)).map(|_| text.to_owned()).map_err(|error| error.to_string())
 }
 
 impl Changes {
@@ -36,7 +37,10 @@ impl Changes {
         for id in &self.without {
             find(&work, id)?;
         }
-        if let Some(lift_limit) = self.lift_limit {
+        if let Some(typed) = &self.lift_limit {
+            let unit = work.division().unit();
+            let lift_limit = parse_weight(typed, Some(unit))
+                .map_err(|error| Stop::Said(Exit::Refused, format!("--lift-limit: {error}")))?;
             work = work.with_lift_limit(lift_limit).map_err(|errors| {
                 let errors: Vec<String> = errors.iter().map(ToString::to_string).collect();
                 Stop::Said(Exit::Refused, errors.join("\n"))

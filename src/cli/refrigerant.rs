@@ -12,7 +12,7 @@ pub(super) struct Arguments {
     #[arg(value_name = "NAME")]
     name: Option<String>,
     /// The temperature for density and pressure [default: 130 F]
-    #[arg(long, value_name = "TEMPERATURE", requires = "name", value_parser = temperature)]
+    #[arg(long, value_name = "TEMPERATURE", requires = "name", value_parser = temperature, allow_hyphen_values = true)]
     at: Option<Temperature>,
     /// A cylinder's water capacity, to show the ceilings for
     #[arg(long, value_name = "WEIGHT", requires = "name", value_parser = capacity)]

@@ -50,6 +50,12 @@ pub enum MarkError {
         /// As typed.
         found: String,
     },
+    /// A drum, which is packed and emptied by other rules.
+    #[error("`{found}` is the mark of a drum: drums aren't planned")]
+    Drum {
+        /// As typed.
+        found: String,
+    },
     /// A pressure that the specification isn't made for.
     #[error("`{found}` can't be stamped: {specification} cylinders are marked {low} to {high} {unit}")]
     Pressure {
@@ -80,6 +86,13 @@ const READ: [(&str, Specification, u32, u32); 8] = [
 ];
 const PSI_IN_BAR: f64 = 14.503_774;
 
+/// Whether it is the code of a drum (49 CFR 178.504 to 178.509: 1A1, 1A2, 1B1 and so on; from memory), or says so.
+fn is_drum(specification: &str) -> bool {
+    let code = specification.strip_prefix("UN").unwrap_or(specification);
+    let material = code.strip_prefix('1').and_then(|rest| rest.strip_prefix(['A', 'B', 'D', 'G', 'H', 'N']));
+    matches!(material, Some("" | "1" | "2")) || code.contains("DRUM")
+}
+
 impl Mark {
     /// Reads a mark as stamped: `DOT-4BA400`, `4BW 240`, `TC-4BAM28` (in bar). Of a dual stamp the first counts.
     ///
@@ -94,6 +107,9 @@ impl Mark {
             Some(rest) => (true, rest),
             None => (false, compact.strip_prefix("DOT").or_else(|| compact.strip_prefix("ICC")).unwrap_or(&compact)),
         };
+        if is_drum(specification) {
+            return Err(MarkError::Drum { found: text.into() });
+        }
         let malformed = || MarkError::Malformed { found: text.into() };
         if !specification.chars().any(|c| c.is_ascii_digit()) || !specification.is_ascii() {
             return Err(malformed());
@@ -211,6 +227,9 @@ mod tests {
     fn a_slip_of_the_finger_is_no_service_pressure() {
         assert!(matches!(Mark::parse("DOT-4BA4000"), Err(MarkError::Pressure { high: 500, .. })));
         assert!(matches!(Mark::parse("TC-4BWM400"), Err(MarkError::Pressure { unit: "bar", .. })));
+        for drum in ["drum", "1A1", "UN 1A2/X1.4/250", "1h1", "steel drum"] {
+            assert!(matches!(Mark::parse(drum), Err(MarkError::Drum { .. })), "{drum}");
+        }
         assert!(matches!(Mark::parse("steel"), Err(MarkError::Malformed { .. })));
         assert!(matches!(Mark::parse(""), Err(MarkError::Malformed { .. })));
     }

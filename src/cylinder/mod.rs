@@ -163,20 +163,24 @@ const RANGES: [WeightRange; 4] = [
 const PRESSURES: (f64, f64) = (20.0, 10_000.0);
 const PRESSURE_RANGE: &str = "20 to 10,000 psig (1.4 to 690 bar)";
 
+/// Whether the weight behind a key of a yard is one that a cylinder can have.
+///
+/// # Errors
+/// The range that it lies outside of.
+pub fn in_range(key: &str, weight: Weight) -> Result<(), FactError> {
+    let Some((key, range, most, _)) = RANGES.iter().find(|(known, ..)| *known == key) else { return Ok(()) };
+    let fits = weight.is_positive() && weight <= Weight::pounds(Decimal::from(*most));
+    if fits { Ok(()) } else { Err(FactError { key, range }) }
+}
+
 impl Cylinder {
     /// A cylinder with these facts.
     ///
     /// # Errors
     /// Every weight that isn't above zero or is beyond any cylinder's, and every pressure outside 20 to 10,000 psig.
     pub fn new(facts: Facts) -> Result<Self, Vec<FactError>> {
-        let mut errors: Vec<FactError> = RANGES
-            .iter()
-            .filter(|(_, _, most, get)| {
-                let most = Weight::pounds(Decimal::from(*most));
-                get(&facts).is_some_and(|weight| !weight.is_positive() || weight > most)
-            })
-            .map(|(key, range, ..)| FactError { key, range })
-            .collect();
+        let mut errors: Vec<FactError> =
+            RANGES.iter().filter_map(|(key, .., get)| in_range(key, get(&facts)?).err()).collect();
         let pressures = [("service_pressure", facts.service_pressure), ("test_pressure", facts.test_pressure)];
         errors.extend(pressures.into_iter().filter_map(|(key, pressure)| {
             let psig = pressure?.psig();

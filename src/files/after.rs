@@ -216,7 +216,7 @@ fn csv_after(source: &Source, changes: &[NewValues]) -> Option<String> {
     let reader = ::csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(source.text.as_bytes());
     let mut rows: Vec<Vec<String>> = Vec::new();
     for record in reader.into_records() {
-        rows.push(record.ok()?.iter().map(|cell| out_of_cell(cell).to_owned()).collect());
+        rows.push(record.ok()?.iter().map(out_of_cell).collect());
     }
     let mut head: Vec<String> = rows.first()?.clone();
     let key_of = |cell: &str| cell.split('[').next().unwrap_or_default().trim().to_owned();

@@ -182,7 +182,7 @@ fn value(cell: &str, mark: Mark, column: &Column) -> Node {
     }
     // Where the head lacks its unit the file is refused; pounds only keep its cells readable.
     let unit = column.unit.clone().or_else(|| is_weight(&column.key).then(|| Unit::Lb.name().to_owned()));
-    Node::Leaf(Leaf { text: out_of_cell(cell).to_owned(), typed: Typed::Text, mark: Some(mark), unit })
+    Node::Leaf(Leaf { text: out_of_cell(cell), typed: Typed::Text, mark: Some(mark), unit })
 }
 
 /// Where a byte of a record stands, by the rules of the library that reads it.

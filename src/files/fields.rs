@@ -221,10 +221,27 @@ fn unknown_key(entry: &Entry, shape: &Shape, found: &mut Findings) {
     found.add(Code::UnknownKey, entry.mark, &message, &hint);
 }
 
-/// The known word that is most like this one, where one is like it at all.
-pub(super) fn nearest<'k>(word: &str, known: impl Iterator<Item = &'k str>) -> Option<&'k str> {
+/// Words of the trade that no spelling leads from to the key or word that is meant.
+const MEANT: [(&str, &[&str]); 3] = [
+    ("damage", &["dented", "dent", "dents", "bent", "leak", "leaks", "leaking", "rust", "rusty", "corrosion"]),
+    ("evacuated", &["vacuum", "vac", "evac", "evac'd", "vacuumed", "pulled down", "under vacuum"]),
+    ("nitrogen", &["n2", "dry nitrogen", "holding charge"]),
+];
+
+/// The known word that is meant by this one, where people of the trade say it so.
+pub(super) fn meant<'k>(word: &str, mut known: impl Iterator<Item = &'k str>) -> Option<&'k str> {
+    let word = word.trim().to_lowercase();
+    let (meant, _) = MEANT.iter().find(|(_, said)| said.contains(&word.as_str()))?;
+    known.find(|known| known == meant)
+}
+
+/// The known word that is meant by this one, or that is most like it, where one is like it at all.
+pub(super) fn nearest<'k>(word: &str, known: impl Iterator<Item = &'k str> + Clone) -> Option<&'k str> {
     /// Below this two words have nothing to do with each other.
     const LIKE: f64 = 0.6;
+    if let Some(meant) = meant(word, known.clone()) {
+        return Some(meant);
+    }
     let word: String = word.chars().take(60).collect::<String>().to_lowercase();
     let rated = known.map(|known| (strsim::normalized_damerau_levenshtein(&word, &known.to_lowercase()), known));
     let best = rated.fold(None, |best: Option<(f64, &str)>, next| match best {

@@ -1,7 +1,7 @@
 //! Refrigerants by name: those of the table, and those that a job file brings because the table lacks them.
 
 use super::code::Code;
-use super::fields::{Fields, Findings, Value, nearest};
+use super::fields::{Fields, Findings, Value, meant, nearest};
 use super::shape::{Holds, Shape, may, must};
 use super::source::Mark;
 use super::tree::Node;
@@ -36,15 +36,26 @@ pub(super) const MOST_PARTS: usize = 50;
 #[derive(Debug, Clone, Default)]
 pub struct Known {
     given: Vec<Refrigerant>,
+    /// Names whose description was refused; nothing more is said where they are used.
+    refused: Vec<String>,
 }
 
 impl Known {
     /// Those under `refrigerants:` of a job file.
     pub(super) fn read(job: Fields, found: &mut Findings) -> Self {
         let mut known = Self::default();
-        for (refrigerant, mark) in job.each("refrigerants", found, given) {
+        let mut names = Vec::new();
+        let described = job.each("refrigerants", found, |fields, found| {
+            if let Some(Node::Leaf(leaf)) = fields.node("name") {
+                names.push(leaf.text.trim().to_owned());
+            }
+            given(fields, found)
+        });
+        for (refrigerant, mark) in described {
             known.add(refrigerant, mark, found);
         }
+        names.retain(|name| known.given(name).is_none());
+        known.refused = names;
         known
     }
 
@@ -60,6 +71,7 @@ impl Known {
 
     /// These and those of another job planned together with it. The same name must mean the same.
     pub(super) fn join(&mut self, other: Self, mark: Option<Mark>, found: &mut Findings) {
+        self.refused.extend(other.refused);
         for refrigerant in other.given {
             match self.given(refrigerant.name()) {
                 None => self.given.push(refrigerant),
@@ -115,6 +127,8 @@ impl Known {
         }
         match Refrigerant::find(name) {
             Ok(refrigerant) => Some(refrigerant),
+            // The file is refused for its description already.
+            Err(_) if self.refused.iter().any(|refused| refused.eq_ignore_ascii_case(name)) => None,
             Err(error) => {
                 let code = match error {
                     LookupError::Refused { .. } => Code::RefusedGas,
@@ -124,16 +138,22 @@ impl Known {
                     | LookupError::LeftOut { .. }
                     | LookupError::Damaged { .. } => Code::UnknownRefrigerant,
                 };
+                if let Some(meant) = meant(name, words.iter().copied()) {
+                    let message = format!("`{name}` isn't one of the words here: {}", words.join(", "));
+                    value.problem(Code::BadWord, &message, &format!("write `{meant}`"), found);
+                    return None;
+                }
                 let ours = self.given.iter().map(Refrigerant::name);
                 // A number by itself is nobody else's, be it ever so near.
                 let near = match error {
                     LookupError::NotListed { .. } => None,
                     _ => nearest(name, words.iter().copied().chain(ours)),
                 };
-                let hint = near.map_or_else(
-                    || "check its spelling, or describe it under `refrigerants:` in the job file".into(),
-                    |near| format!("did you mean `{near}`?"),
-                );
+                let otherwise = match error {
+                    LookupError::Ambiguous { .. } => "write the letters behind its number too",
+                    _ => "check its spelling, or describe it under `refrigerants:` in the job file",
+                };
+                let hint = near.map_or_else(|| otherwise.into(), |near| format!("did you mean `{near}`?"));
                 let hint = if code == Code::RefusedGas { "plan it apart, with equipment made for it" } else { &hint };
                 value.problem(code, &error.to_string(), hint, found);
                 None

@@ -10,8 +10,8 @@ use super::refrigerants::{Known, MOST_PARTS};
 use super::shape::{Holds, Rule, Shape, may, must, words};
 use super::source::{Mark, Source};
 use super::tree::Node;
-use crate::cylinder::{Condition, Contents, Cylinder, Facts, Id, Measured, TestPeriod};
-use crate::quantity::{A_TEMPERATURE, Unit};
+use crate::cylinder::{Condition, Contents, Cylinder, Facts, Id, Measured, TestPeriod, in_range};
+use crate::quantity::{A_TEMPERATURE, Decimal, Unit, Weight};
 
 /// The keys of a cylinder, and the columns of a CSV yard.
 pub(super) static SHAPE: Shape = Shape {
@@ -75,6 +75,9 @@ const PERIOD: i16 = 5;
 /// Years of the longest relief, 49 CFR 180.209(e).
 const LONGEST_PERIOD: i16 = 12;
 
+/// What to do about a number outside its range.
+const AGAIN: &str = "read the number off the cylinder or the scale again";
+
 /// What a yard is read with.
 #[derive(Clone, Copy)]
 pub(super) struct Terms<'a> {
@@ -116,18 +119,26 @@ fn checked(facts: Facts, fields: Fields, found: &mut Findings) -> Option<Cylinde
         Err(errors) => errors,
     };
     for error in errors {
-        fields.outside(error.key, error.range, "read the number off the cylinder or the scale again", found);
+        fields.outside(error.key, error.range, AGAIN, found);
     }
     None
 }
 
 /// The facts as far as they can be read; every part is read before a missing one ends it.
 fn facts(fields: Fields, id: Option<Id>, terms: Terms, found: &mut Findings) -> Option<Facts> {
-    let weight = |value: Value, found: &mut Findings| value.weight(Some(terms.unit), found);
+    // Each range is held at once, so that a number is told of in the same round as a word that can't be read.
+    let weight = |value: Value, found: &mut Findings| {
+        let weight = value.weight(Some(terms.unit), found)?;
+        let fits = in_range(value.key, weight).map_err(|error| fields.outside(error.key, error.range, AGAIN, found));
+        fits.is_ok().then_some(weight)
+    };
     let tare = fields.read("tare", found, weight);
     let water_capacity = fields.read("water_capacity", found, weight);
     let gross = fields.read("gross", found, weight);
     let max_gross = fields.read("max_gross", found, weight);
+    if let Some((tare, gross)) = tare.zip(gross) {
+        slipped_point(fields, tare, gross, terms.unit, found);
+    }
     let contents = contents(fields, terms, found);
     let condition = fields.read("condition", found, |value, found| value.word(&CONDITIONS, found));
     let mark = fields.read("mark", found, Value::stamp);
@@ -165,6 +176,19 @@ fn facts(fields: Fields, id: Option<Id>, terms: Terms, found: &mut Findings) -> 
         confirmed: confirmed.unwrap_or(false),
         cleaned: cleaned.unwrap_or(false),
     })
+}
+
+/// A gross of ten times the tare: no cylinder holds so much, and a decimal point slips easily. Within 2 %, what an evacuated
+/// cylinder may be over its tare.
+fn slipped_point(fields: Fields, tare: Weight, gross: Weight, unit: Unit, found: &mut Findings) {
+    let times = |tenths: i64| tare.times(Decimal::new(tenths, 1));
+    if gross < times(98) || gross > times(102) {
+        return;
+    }
+    let (typed, meant) = (unit.text(gross), unit.text(gross.times(Decimal::new(1, 1))));
+    let message = format!("gross: ten times the tare, {}; {typed} for {meant}?", unit.text(tare));
+    let hint = "read the scale and the tare again: a decimal point is lost or in the wrong place";
+    found.add(Code::OutOfRange, fields.mark("gross"), &message, hint);
 }
 
 fn contents(fields: Fields, terms: Terms, found: &mut Findings) -> Option<Contents> {

@@ -45,21 +45,31 @@ const FORMULA: [char; 8] = ['=', '+', '-', '@', '＝', '＋', '－', '＠'];
 /// What stands before such a text, in which a spreadsheet sees a text from then on.
 const GUARD: char = '\'';
 
-fn begins_as_formula(cell: &str) -> bool {
-    let number = cell.parse::<Decimal>().is_ok() && !cell.starts_with('+');
-    let begins = cell.trim_start_matches([' ', '\t', '\r', '\n', GUARD]);
-    !number && (begins.starts_with(FORMULA) || cell.starts_with(['\t', '\r', '\n']))
+/// What parts cells where decimals have a comma. Quotes don't hold such a cell together: they count at its beginning only.
+const BETWEEN: char = ';';
+
+fn begins_as_formula(part: &str) -> bool {
+    let begins = part.trim_start_matches([' ', '\t', '\r', '\n', '"', GUARD]);
+    begins.starts_with(FORMULA) || part.starts_with(['\t', '\r', '\n'])
 }
 
-/// A cell that a spreadsheet takes as text or as a number, never as a formula: a quotation mark stands before what
-/// begins as one. A plain number is a number, also below zero.
+/// A cell that a spreadsheet takes as text or as a number, never as a formula: an apostrophe stands before what
+/// begins as one, also behind a semicolon, at which half of all spreadsheets begin a new cell. A plain number is a number,
+/// also below zero.
 pub fn cell(text: &str) -> String {
-    if begins_as_formula(text) { format!("{GUARD}{text}") } else { text.to_owned() }
+    if text.parse::<Decimal>().is_ok() && !text.starts_with('+') {
+        return text.to_owned();
+    }
+    let guarded = |part: &str| if begins_as_formula(part) { format!("{GUARD}{part}") } else { part.to_owned() };
+    text.split(BETWEEN).map(guarded).collect::<Vec<_>>().join(";")
 }
 
 /// What [`cell`] made a cell of, for the files that are read again.
-pub(super) fn out_of_cell(cell: &str) -> &str {
-    cell.strip_prefix(GUARD).filter(|text| begins_as_formula(text)).unwrap_or(cell)
+pub(super) fn out_of_cell(shown: &str) -> String {
+    let bare = |part: &str| part.strip_prefix(GUARD).filter(|part| begins_as_formula(part)).unwrap_or(part).to_owned();
+    let text = shown.split(BETWEEN).map(bare).collect::<Vec<_>>().join(";");
+    // What doesn't become this cell again never was one of ours.
+    if cell(&text) == shown { text } else { shown.to_owned() }
 }
 
 #[cfg(test)]
@@ -75,7 +85,21 @@ mod tests {
             assert_eq!(cell(formula), format!("'{formula}"));
             assert_eq!(out_of_cell(&cell(formula)), formula);
         }
-        for plain in ["Rack 1", "-12.50", "12.50", "R-22 = R-22", "", "nominal 50 lb #1", "'", "o'clock"] {
+        for (text, shown) in [
+            ("X;=1+1", "X;'=1+1"),
+            ("=a;@b", "'=a;'@b"),
+            ("X; -5", "X;' -5"),
+            ("X;\"=1", "X;'\"=1"),
+            ("X;'=1", "X;''=1"),
+            ("-5;x", "'-5;x"),
+        ] {
+            assert_eq!(cell(text), shown);
+            assert_eq!(out_of_cell(shown), text);
+        }
+        assert_eq!(out_of_cell("'-5"), "'-5", "ours would be a number");
+        for plain in
+            ["R-12; R-22", "a;b", "Rack 1", "-12.50", "12.50", "R-22 = R-22", "", "nominal 50 lb #1", "'", "o'clock"]
+        {
             assert_eq!(cell(plain), plain);
             assert_eq!(out_of_cell(plain), plain);
         }

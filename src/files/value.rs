@@ -91,6 +91,8 @@ impl Value<'_> {
                     QuantityError::Comma { .. } => (Code::Comma, "write 12.9, not 12,9"),
                     QuantityError::Negative { .. } => (Code::Negative, "check the sign"),
                     QuantityError::TooLong { .. } => (Code::OutOfRange, "check the number"),
+                    QuantityError::Leading { .. } => (Code::BadQuantity, "write the number and its unit alone"),
+                    QuantityError::Ounces { .. } => (Code::BadQuantity, "write the pounds and ounces again"),
                     QuantityError::Malformed { .. }
                     | QuantityError::UnknownUnit { .. }
                     | QuantityError::Backwards { .. } => (Code::BadQuantity, "check the number and its unit"),
@@ -103,11 +105,21 @@ impl Value<'_> {
 
     /// A weight; a bare number counts in `bare`.
     pub fn weight(self, bare: Option<Unit>, found: &mut Findings) -> Option<Weight> {
+        let bare = if self.ends_in_number_sign(found) { Some(Unit::Lb) } else { bare };
         self.quantity(|text| parse_weight(text, bare), found)
+    }
+
+    /// Whether `#` stands alone behind it on its line: YAML takes that for a comment, whoever wrote it for pounds.
+    fn ends_in_number_sign(&self, found: &Findings) -> bool {
+        let from = self.leaf.mark.and_then(|mark| found.source.byte(mark));
+        let rest = from.and_then(|from| found.source.text.get(from..)).and_then(|rest| rest.lines().next());
+        let behind = rest.and_then(|rest| rest.strip_prefix(self.leaf.text.as_str()));
+        behind.is_some_and(|behind| behind.trim() == "#")
     }
 
     /// A range of weights.
     pub fn span(self, bare: Option<Unit>, found: &mut Findings) -> Option<Span> {
+        let bare = if self.ends_in_number_sign(found) { Some(Unit::Lb) } else { bare };
         self.quantity(|text| parse_span(text, bare), found)
     }
 
@@ -180,7 +192,13 @@ impl Value<'_> {
         match cylinder::Mark::parse(&text) {
             Ok(mark) => Some(mark),
             Err(error) => {
-                self.problem(Code::BadMark, &error.to_string(), "read it off the cylinder again", found);
+                let hint = match error {
+                    cylinder::MarkError::Drum { .. } => "take it out of the yard",
+                    cylinder::MarkError::Malformed { .. } | cylinder::MarkError::Pressure { .. } => {
+                        "read it off the cylinder again"
+                    }
+                };
+                self.problem(Code::BadMark, &error.to_string(), hint, found);
                 None
             }
         }

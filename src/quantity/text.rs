@@ -62,6 +62,20 @@ pub enum QuantityError {
         /// Decimals permitted.
         decimals: u32,
     },
+    /// Words before the number.
+    #[error("`{found}` has `{words}` before its number; leave that out")]
+    Leading {
+        /// As typed.
+        found: String,
+        /// What stands before the number.
+        words: String,
+    },
+    /// Ounces behind pounds that would be a pound more.
+    #[error("`{found}` has 16 oz or more behind its pounds; expected under 16 oz there")]
+    Ounces {
+        /// As typed.
+        found: String,
+    },
     /// A range whose low end is above its high end.
     #[error("`{found}` runs backwards; expected the lower weight first")]
     Backwards {
@@ -115,6 +129,9 @@ pub struct Span {
 /// Anything but a number, zero or more, with a unit of weight; see [`QuantityError`].
 pub fn parse_weight(text: &str, bare: Option<Unit>) -> Result<Weight, QuantityError> {
     let mut rest = text.trim();
+    if let Some((words, _)) = rest.split_once(is_number_character).filter(|_| rest.starts_with(char::is_alphabetic)) {
+        return Err(QuantityError::Leading { found: rest.into(), words: words.trim().into() });
+    }
     let mut total = Weight::ZERO;
     let mut last_rank = 0;
     loop {
@@ -125,7 +142,7 @@ pub fn parse_weight(text: &str, bare: Option<Unit>) -> Result<Weight, QuantityEr
             ("", Some(Unit::LbOz) | None) => {
                 return Err(QuantityError::NoUnit { found: text.trim().into(), expected: A_WEIGHT });
             }
-            ("lb" | "lbs" | "pound" | "pounds", _) => (1, Weight::pounds(part.number)),
+            ("lb" | "lbs" | "pound" | "pounds" | "#", _) => (1, Weight::pounds(part.number)),
             ("oz" | "ounce" | "ounces", _) => (2, Weight::ounces(part.number)),
             ("kg", _) => (9, Weight::kilograms(part.number)),
             ("g", _) => (9, Weight::grams(part.number)),
@@ -137,6 +154,9 @@ pub fn parse_weight(text: &str, bare: Option<Unit>) -> Result<Weight, QuantityEr
         let fits = if last_rank == 0 { true } else { last_rank == 1 && rank == 2 };
         if !fits || part.number.is_sign_negative() {
             return Err(malformed_or_negative(text, part.number, A_WEIGHT));
+        }
+        if last_rank == 1 && part.number >= Decimal::from(16) {
+            return Err(QuantityError::Ounces { found: text.trim().into() });
         }
         total = total + weight;
         last_rank = rank;
@@ -158,8 +178,8 @@ pub fn parse_span(text: &str, bare: Option<Unit>) -> Result<Span, QuantityError>
     };
     let unit = high.trim().trim_start_matches(|c: char| c.is_ascii_digit() || c == '.');
     let low = low.trim();
-    let low_has_unit = low.chars().any(char::is_alphabetic);
-    let low = if low_has_unit { low.to_owned() } else { format!("{low}{unit}") };
+    let is_bare = low.ends_with(is_number_character);
+    let low = if is_bare { format!("{low}{unit}") } else { low.to_owned() };
     let (low, high) = (parse_weight(&low, bare)?, parse_weight(high, bare)?);
     if low > high {
         return Err(QuantityError::Backwards { found: text.trim().into() });
@@ -328,6 +348,11 @@ mod tests {
             (" 28 lb 6 oz ", "28.375"),
             ("28lb 6oz", "28.375"),
             ("7 oz", "0.4375"),
+            ("28 lb 15.9 oz", "28.99375"),
+            ("28.5 #", "28.5"),
+            ("28#", "28"),
+            ("28# 6 oz", "28.375"),
+            ("30 oz", "1.875"),
             ("28.0000000", "28"),
             ("+3", "3"),
         ] {
@@ -349,6 +374,12 @@ mod tests {
         for typed in ["", "NaN", "inf", ".nan", "lb", "6 oz 2 lb", "3 lb 4", "1.", "--2", "3 lb 2 oz 1 oz", "½ lb"] {
             assert!(matches!(refused(typed), QuantityError::Malformed { .. }), "{typed}: {:?}", refused(typed));
         }
+        for typed in ["30 lb 30 oz", "1 lb 16 oz", "28# 16.0 oz"] {
+            assert!(matches!(refused(typed), QuantityError::Ounces { .. }), "{typed}");
+        }
+        for (typed, before) in [("WC 123.0", "WC"), ("TW 27.9 lb", "TW"), ("tare: 27.9", "tare:")] {
+            assert!(matches!(refused(typed), QuantityError::Leading { words, .. } if words == before), "{typed}");
+        }
         assert!(matches!(parse_weight("28", Some(Unit::LbOz)), Err(QuantityError::NoUnit { .. })));
         assert!(matches!(parse_weight("28", None), Err(QuantityError::NoUnit { .. })));
     }
@@ -360,6 +391,8 @@ mod tests {
         assert_eq!(parse_span("180 lb .. 230 lb", None).unwrap(), span);
         assert_eq!(parse_span("180..230", Some(Unit::Lb)).unwrap(), span);
         assert_eq!(parse_span("28 lb 6 oz..30 lb", None).unwrap().low, pounds("28.375"));
+        assert_eq!(parse_span("180#..230 #", None).unwrap(), span);
+        assert_eq!(parse_span("180..230#", None).unwrap(), span);
         assert!(matches!(parse_span("230..180 lb", None), Err(QuantityError::Backwards { .. })));
     }
 

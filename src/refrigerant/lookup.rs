@@ -38,12 +38,12 @@ pub enum LookupError {
         /// What was asked for.
         asked: String,
     },
-    /// More than one refrigerant is called so in part.
-    #[error("`{asked}` doesn't say which: {}", .candidates.join(", "))]
+    /// One refrigerant or more are called so in part: the letter at the end is lacking.
+    #[error("`{asked}` isn't the whole name: write {}", either(.candidates))]
     Ambiguous {
         /// What was asked for.
         asked: String,
-        /// The full names.
+        /// The full names, at least one.
         candidates: Vec<&'static str>,
     },
     /// A refrigerant without a row.
@@ -70,6 +70,15 @@ pub enum LookupError {
         /// Its name.
         name: &'static str,
     },
+}
+
+/// `R-454A, R-454B or R-454C`.
+fn either(names: &[&str]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => (*one).to_owned(),
+        [others @ .., last] => format!("{} or {last}", others.join(", ")),
+    }
 }
 
 fn nearest_in_words(nearest: &[&str]) -> String {
@@ -139,7 +148,7 @@ fn not_found(asked: &str, key: &str) -> LookupError {
     let all = || Refrigerant::names().chain(left_out().map(|(name, _)| name));
     let asked = asked.trim().to_owned();
     let longer: Vec<_> = all().filter(|name| completes(name, key)).collect();
-    if longer.len() > 1 || longer.iter().any(|name| name.contains('(')) {
+    if !longer.is_empty() {
         return LookupError::Ambiguous { asked, candidates: longer };
     }
     let distance = |name: &str| number_key(name).map_or(usize::MAX, |known| strsim::damerau_levenshtein(&known, key));
@@ -286,7 +295,6 @@ mod tests {
             Err(LookupError::Unknown { nearest, .. }) => nearest,
             other => panic!("{name}: {other:?}"),
         };
-        assert_eq!(nearest("R-404"), ["R-404A"]);
         assert_eq!(nearest("R-134"), ["R-134a"]);
         assert!(nearest("R-44A").contains(&"R-404A"));
         assert!(Refrigerant::find("R-9999").unwrap_err().to_string().contains("job file"));
@@ -343,6 +351,10 @@ mod tests {
         assert_eq!(candidates("1336mzz"), ["R-1336mzz(E)", "R-1336mzz(Z)"]);
         assert_eq!(candidates("1224yd"), ["R-1224yd(Z)", "R-1224yd(E)"]);
         assert_eq!(candidates("R-454"), ["R-454A", "R-454B", "R-454C"]);
+        assert_eq!(candidates("R-404"), ["R-404A"]);
+        let said = |name: &str| Refrigerant::find(name).unwrap_err().to_string();
+        assert_eq!(said("R404"), "`R404` isn't the whole name: write R-404A");
+        assert_eq!(said("454"), "`454` isn't the whole name: write R-454A, R-454B or R-454C");
     }
 
     #[test]

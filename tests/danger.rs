@@ -99,11 +99,12 @@ fn every_command_says_danger_first_as_text_as_data_and_when_quiet() {
         assert_eq!(data.status.code(), Some(status), "{arguments:?}");
         assert!(text(&data.stderr).starts_with(D_1), "{arguments:?}: {}", text(&data.stderr));
         let data: Value = serde_json::from_slice(&data.stdout).unwrap();
-        let ids = |list: &str| -> Vec<String> {
-            data[list].as_array().unwrap().iter().map(|one| one["cylinder"].as_str().unwrap().to_owned()).collect()
-        };
-        assert_eq!(ids("dangers"), ["D-1", "D-3"], "{arguments:?}");
-        assert_eq!(ids("over_fill"), ["D-2"], "{arguments:?}");
+        let alarms = data["alarms"].as_array().unwrap();
+        let told: Vec<[&str; 2]> =
+            alarms.iter().map(|one| ["cylinder", "level"].map(|key| one[key].as_str().unwrap())).collect();
+        assert_eq!(told, [["D-1", "danger"], ["D-3", "danger"], ["D-2", "over-fill"]], "{arguments:?}");
+        assert_eq!(data["dangers"], serde_json::json!([alarms[0]["text"], alarms[1]["text"]]), "{arguments:?}");
+        assert_eq!(data["over_fill"], serde_json::json!([alarms[2]["text"]]), "{arguments:?}");
     }
     let page = fs::read_to_string(yard.folder.path().join("page.html")).unwrap();
     assert!(page.find("DANGER: D-1").unwrap() < page.find("<h1>").unwrap(), "before the heading of the page");
@@ -154,7 +155,7 @@ fn an_argument_that_names_a_cylinder_in_danger_is_answered_with_no() {
 
 /// The cylinder that the surplus of one in danger is to go into.
 fn into(data: &Value, cylinder: &str) -> Option<String> {
-    let found = data["dangers"].as_array().unwrap().iter().find(|one| one["cylinder"] == cylinder);
+    let found = data["alarms"].as_array().unwrap().iter().find(|one| one["cylinder"] == cylinder);
     found.expect("it is in danger")["into"].as_str().map(str::to_owned)
 }
 
@@ -166,12 +167,7 @@ fn a_surplus_goes_where_no_plan_needs_the_room() {
     assert_eq!(into(&yard.json(&["plan", "job.yaml"]), "D-1").as_deref(), Some("C-102"));
     let without = yard.json(&["plan", "job.yaml", "--without", "C-102"]);
     assert_eq!(into(&without, "D-1"), None, "what isn't there takes nothing");
-    assert!(
-        without["dangers"][0]["text"]
-            .as_str()
-            .unwrap()
-            .contains("into an evacuated cylinder with room: down to 68.3 lb")
-    );
+    assert!(without["dangers"][0].as_str().unwrap().contains("into an evacuated cylinder with room: down to 68.3 lb"));
     // One cylinder takes one surplus.
     assert_eq!(into(&yard.json(&["check", "job.yaml"]), "D-3").as_deref(), Some("C-101"));
 }
@@ -280,7 +276,7 @@ fn what_came_over_our_fill_is_a_line_and_what_we_filled_is_a_no() {
     let refused = yard.run(&["weigh", "job.yaml", "D-2", "73.0"]);
     assert_eq!(refused.status.code(), Some(2));
     assert!(text(&refused.stderr).contains("it came 3.7 lb over our fill; don't fill it"), "{}", text(&refused.stderr));
-    assert_eq!(yard.json(&["status", "job.yaml"])["over_fill"][0]["ours"], false);
+    assert_eq!(yard.json(&["status", "job.yaml"])["alarms"][0]["ours"], false);
     assert_eq!(yard.run(&["weigh", "job.yaml", "D-2", "73.0", "--force"]).status.code(), Some(1));
     for arguments in [&["status", "job.yaml"][..], &["closeout", "job.yaml"]] {
         let output = yard.run(&[arguments, &["--quiet"]].concat());
@@ -292,7 +288,7 @@ fn what_came_over_our_fill_is_a_line_and_what_we_filled_is_a_no() {
         }
     }
     let data = yard.json(&["status", "job.yaml"]);
-    assert_eq!((&data["over_fill"][0]["ours"], data["dangers"].as_array().unwrap().len()), (&Value::Bool(true), 0));
+    assert_eq!((&data["alarms"][0]["ours"], data["dangers"].as_array().unwrap().len()), (&Value::Bool(true), 0));
     let cylinder = data["cylinders"].as_array().unwrap().iter().find(|one| one["cylinder"] == "D-2").unwrap();
     assert_eq!((&cylinder["danger"], &cylinder["over_fill"]), (&Value::Bool(false), &Value::Bool(true)));
     // Taken out again it is no matter any more.

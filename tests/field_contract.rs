@@ -13,6 +13,7 @@ use tempfile::TempDir;
 #[serde(deny_unknown_fields)]
 struct Alarm {
     cylinder: String,
+    level: String,
     text: String,
     weighs: f64,
     over: Option<f64>,
@@ -47,8 +48,9 @@ struct Weigh {
     left: f64,
     forced: Vec<String>,
     warnings: Vec<String>,
-    dangers: Vec<Alarm>,
-    over_fill: Vec<Alarm>,
+    dangers: Vec<String>,
+    over_fill: Vec<String>,
+    alarms: Vec<Alarm>,
 }
 
 #[derive(Deserialize)]
@@ -69,8 +71,9 @@ struct Status {
     lots: Vec<LotSoFar>,
     cylinders: Vec<CylinderSoFar>,
     warnings: Vec<String>,
-    dangers: Vec<Alarm>,
-    over_fill: Vec<Alarm>,
+    dangers: Vec<String>,
+    over_fill: Vec<String>,
+    alarms: Vec<Alarm>,
 }
 
 #[derive(Deserialize)]
@@ -126,8 +129,9 @@ struct Replan {
     left_out: Vec<LeftOut>,
     warnings: Vec<Reason>,
     about_files: Vec<String>,
-    dangers: Vec<Alarm>,
-    over_fill: Vec<Alarm>,
+    dangers: Vec<String>,
+    over_fill: Vec<String>,
+    alarms: Vec<Alarm>,
 }
 
 #[derive(Deserialize)]
@@ -194,8 +198,9 @@ struct Closeout {
     cylinders: Vec<Label>,
     files: Vec<String>,
     warnings: Vec<String>,
-    dangers: Vec<Alarm>,
-    over_fill: Vec<Alarm>,
+    dangers: Vec<String>,
+    over_fill: Vec<String>,
+    alarms: Vec<Alarm>,
 }
 
 #[derive(Deserialize)]
@@ -294,8 +299,9 @@ struct Undo {
     reading: Option<TakenBack>,
     plan_in_force: usize,
     replan: bool,
-    dangers: Vec<Alarm>,
-    over_fill: Vec<Alarm>,
+    dangers: Vec<String>,
+    over_fill: Vec<String>,
+    alarms: Vec<Alarm>,
 }
 
 #[derive(Deserialize)]

@@ -96,7 +96,6 @@ fn work(rng: &mut Rng) -> Work {
         terms,
         one_person: None,
         access: None,
-        crew: None,
         reuse_together: rng.bool(),
         systems,
         stock: Vec::new(),

@@ -25,6 +25,9 @@ pub(super) struct Arguments {
     /// The day of filling, for test dates; today where it isn't given
     #[arg(long, value_name = "YYYY-MM-DD")]
     date: Option<Date>,
+    /// Show every limit: each cylinder with each refrigerant that it is figured for, and what bounds it
+    #[arg(long, conflicts_with = "import")]
+    all: bool,
     #[command(flatten)]
     list: ListOptions,
     #[command(flatten)]
@@ -56,7 +59,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     };
     let standing = |cylinder: Cylinder| Standing { cylinder, terms: vec![terms], ours: false, mixed: false };
     output.stand(terms.scale.division, loaded.cylinders.iter().cloned().map(standing).collect());
-    let report = YardReport::new(&loaded.cylinders, &loaded.skipped, &terms, &wanted);
+    let report = YardReport::new(&loaded.cylinders, &loaded.skipped, &terms, &wanted).with_every_limit(arguments.all);
     show_in(report, loaded.unit, arguments.files.json, output)?;
     Ok(Exit::Done)
 }

@@ -26,7 +26,7 @@ pub use id::Id;
 pub use intake::{Condition, Fate, Intake, Rules, Scale, Terms};
 pub use mark::{Mark, MarkError, Specification};
 pub use overfull::{Level, Overfull, overfull};
-pub use stamp::{doubts, is_a_tanks, is_usual_capacity};
+pub use stamp::{doubts, is_a_tanks, is_usual_capacity, nominal, nominal_order};
 pub use tag::{Label, Tag};
 pub use taught::{RuleOfThumb, beside_guideline};
 

@@ -7,31 +7,33 @@ use crate::quantity::{Decimal, Unit, Weight};
 
 /// A band of water capacities in pounds, and the tares in pounds that cylinders in it have. Both ends belong to it.
 struct Band {
+    /// The nominal size in pounds, or the band where there is no usual one.
+    name: &'static str,
     water_capacity: (u32, u32),
     tare: (u32, u32),
 }
 
-const fn band(from: u32, to: u32, least: u32, most: u32) -> Band {
-    Band { water_capacity: (from, to), tare: (least, most) }
+const fn band(name: &'static str, from: u32, to: u32, least: u32, most: u32) -> Band {
+    Band { name, water_capacity: (from, to), tare: (least, most) }
 }
 
 /// Every band, from nominal 15 lb to nominal 1,000 lb: common practice, no source. 4BA and 4BW share them.
 const BANDS: [Band; 15] = [
-    band(10, 18, 6, 18),
-    band(18, 24, 8, 22),
-    band(24, 32, 12, 28),
-    band(32, 44, 18, 36),
-    band(44, 52, 20, 46),
-    band(52, 66, 22, 52),
-    band(66, 90, 32, 66),
-    band(90, 112, 38, 88),
-    band(112, 145, 45, 105),
-    band(145, 225, 58, 160),
-    band(225, 275, 80, 190),
-    band(275, 450, 100, 300),
-    band(450, 560, 150, 390),
-    band(560, 900, 190, 560),
-    band(900, 1_000, 270, 680),
+    band("15", 10, 18, 6, 18),
+    band("20", 18, 24, 8, 22),
+    band("30", 24, 32, 12, 28),
+    band("40", 32, 44, 18, 36),
+    band("50", 44, 52, 20, 46),
+    band("60", 52, 66, 22, 52),
+    band("66-90", 66, 90, 32, 66),
+    band("100", 90, 112, 38, 88),
+    band("125", 112, 145, 45, 105),
+    band("145-225", 145, 225, 58, 160),
+    band("240", 225, 275, 80, 190),
+    band("275-450", 275, 450, 100, 300),
+    band("500", 450, 560, 150, 390),
+    band("560-900", 560, 900, 190, 560),
+    band("1000", 900, 1_000, 270, 680),
 ];
 
 /// Water capacities that are stamped on most cylinders, in tenths of a pound: common practice, no source. 59.5 lb are 27 l.
@@ -49,6 +51,23 @@ const LARGEST: u32 = 1_000;
 /// Whether so much water is more than any cylinder takes.
 pub fn is_a_tanks(water_capacity: Weight) -> bool {
     water_capacity > pounds(LARGEST)
+}
+
+/// The nominal size of a cylinder of this water capacity, in pounds.
+pub fn nominal(water_capacity: Weight) -> &'static str {
+    let beyond = if is_a_tanks(water_capacity) { "tank" } else { "small" };
+    BANDS.get(nominal_order(water_capacity)).map_or(beyond, |band| band.name)
+}
+
+/// The place of that size among all, the smallest first; on a boundary the larger of two, and what is too small for any
+/// comes last.
+pub fn nominal_order(water_capacity: Weight) -> usize {
+    match BANDS.iter().position(|band| water_capacity < pounds(band.water_capacity.0)) {
+        Some(0) => BANDS.len() + 1,
+        Some(next) => next - 1,
+        None if is_a_tanks(water_capacity) => BANDS.len(),
+        None => BANDS.len() - 1,
+    }
 }
 
 fn pounds(number: u32) -> Weight {
@@ -168,6 +187,16 @@ mod tests {
             assert!(tares(lb(usual)).is_some() && is_usual_capacity(lb(usual)), "{usual}");
         }
         assert_eq!(USUAL.iter().filter(|usual| NOMINAL.iter().any(|size| i64::from(*size) * 10 == **usual)).count(), 1);
+    }
+
+    #[test]
+    fn a_size_goes_by_the_water_capacity() {
+        let sizes: Vec<&str> =
+            [99, 100, 262, 320, 476, 1_230, 10_000, 10_001].into_iter().map(|lb10| nominal(lb(lb10))).collect();
+        assert_eq!(sizes, ["small", "15", "30", "40", "50", "125", "1000", "tank"]);
+        let order: Vec<usize> =
+            [130, 200, 262, 2_390, 9_850, 20_000, 50].into_iter().map(|lb10| nominal_order(lb(lb10))).collect();
+        assert_eq!(order, [0, 1, 2, 10, 14, 15, 16]);
     }
 
     #[test]

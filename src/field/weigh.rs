@@ -203,7 +203,7 @@ fn other_lot(case: &Case) -> Option<String> {
     let other = lots.into_iter().find(|lot| *lot != case.lot())?;
     let (held, ours) = (&case.day.lot(other).name, &case.day.lot(case.lot()).name);
     Some(format!(
-        "{} has been begun with {held}, and \"{}\" gives {ours}: never two lots in one cylinder",
+        "{} has been begun with {held}, and \"{}\" gives {ours}: they stay apart",
         case.filling.start.id, case.day.systems[case.system].name
     ))
 }
@@ -251,7 +251,7 @@ fn too_much(case: &Case) -> Option<String> {
     })
 }
 
-/// A rise in one reading of more than twice what the whole lot was planned for. A judgement, no source.
+/// A rise in one reading of more than twice what all that goes with it was planned for. A judgement, no source.
 fn far(case: &Case) -> Option<String> {
     let rise = case.gross - case.filling.now;
     let charge = case.day.lot(case.lot()).charge;

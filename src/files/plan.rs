@@ -47,8 +47,9 @@ static SHAPE: Shape = Shape {
         key("warnings", Holds::List(&REASON, MOST_CYLINDERS)),
         may("explanation", LINES, ""),
         may("skipped", LINES, ""),
-        may("dangers", Holds::List(&ALARM, MOST_CYLINDERS), ""),
-        may("over_fill", Holds::List(&ALARM, MOST_CYLINDERS), ""),
+        may("dangers", LINES, ""),
+        may("over_fill", LINES, ""),
+        may("alarms", Holds::List(&ALARM, MOST_CYLINDERS), ""),
     ],
     rules: &[Rule::Either("job", "jobs")],
 };
@@ -57,6 +58,7 @@ static ALARM: Shape = Shape {
     what: "an alarm",
     keys: &[
         key("cylinder", Holds::Text),
+        key("level", Holds::Text),
         key("text", Holds::Text),
         key("weighs", Holds::Text),
         key("over", Holds::Text),
@@ -131,9 +133,10 @@ fn plan(node: &Node, found: &mut Findings) -> Option<Plan> {
     // run's, not the plan's, and an audit reads the yard itself.
     each.texts(fields, "explanation", found);
     each.texts(fields, "skipped", found);
-    for alarms in ["dangers", "over_fill"] {
-        fields.each(alarms, found, |_, _| Some(()));
+    for sentences in ["dangers", "over_fill"] {
+        each.texts(fields, sentences, found);
     }
+    fields.each("alarms", found, |_, _| Some(()));
     Some(Plan {
         jobs: jobs?,
         division: division?,

@@ -5,7 +5,6 @@
 
 mod capacity;
 mod evacuation;
-mod lift;
 mod lot;
 mod notice;
 mod standing;
@@ -17,7 +16,6 @@ use thiserror::Error;
 
 pub use capacity::unusual_capacities;
 pub use evacuation::{Evacuation, PressureClass};
-pub use lift::{Carried, Carrying, Hands, LIFTS, Lift, lifts, usual_one_person};
 pub use lot::{Lot, Part};
 pub use notice::{NOTICES, Notice, notices};
 pub use stock::{Kind, trade_sizes};
@@ -58,8 +56,6 @@ pub struct JobFacts {
     pub one_person: Option<Weight>,
     /// How cylinders leave the place.
     pub access: Option<Access>,
-    /// People on the job, where the file says.
-    pub crew: Option<u32>,
     /// Whether reuse lots of the same owner may join over systems.
     pub reuse_together: bool,
     /// The systems, in the order of the file.

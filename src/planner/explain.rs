@@ -88,12 +88,12 @@ fn count(plan: &Plan, lots: usize, fewest_in_all: usize, insist: bool) -> String
     }
     if insist {
         return format!(
-            "Each lot by itself would take {fewest_in_all} in all; as it was asked for, the plan takes {number}."
+            "Each refrigerant by itself would take {fewest_in_all} in all; as it was asked for, the plan takes {number}."
         );
     }
-    let proof = if number == bound { "no plan serves all lots with fewer" } else { "fewer isn't disproved" };
+    let proof = if number == bound { "no plan serves all with fewer" } else { "fewer isn't disproved" };
     format!(
-        "Each lot by itself would take {fewest_in_all} in all, but they want the same cylinders; the plan takes \
+        "Each refrigerant by itself would take {fewest_in_all} in all, but they want the same cylinders; the plan takes \
          {number}, and {proof} (at least {bound})."
     )
 }
@@ -123,8 +123,8 @@ fn lift(work: &Work, plan: &Plan, places: &[Place]) -> String {
     }
     if heaviest == plan.bounds.heaviest {
         format!(
-            "The heaviest lift, {} ({names}), can't be lighter with so few cylinders: the lots can't all have the ones \
-             that would do it.",
+            "The heaviest lift, {} ({names}), can't be lighter with so few cylinders: not all refrigerants can \
+             have the ones that would do it.",
             division.text(heaviest)
         )
     } else {

@@ -1,17 +1,30 @@
 //! What is said before every report: cylinders in danger, and those that came over our fill or that we filled so.
 
-use serde::Serialize;
+use serde::ser::SerializeStruct;
+use serde::{Serialize, Serializer};
 
 use super::Block;
 use super::number::Reading;
 use crate::cylinder::{Alarm, Id, Level, Surplus};
 use crate::quantity::{Division, Marks};
 
-/// The cylinders that have to be told of: two more fields of every report that has read cylinders.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
+/// The cylinders that have to be told of: three more fields of every report that has read cylinders.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Alarms {
     dangers: Vec<Line>,
     over_fill: Vec<Line>,
+}
+
+/// As data: the sentences of each level, then every cylinder with its figures.
+impl Serialize for Alarms {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut fields = serializer.serialize_struct("Alarms", 3)?;
+        let texts = |lines: &[Line]| -> Vec<String> { lines.iter().map(|line| line.text.clone()).collect() };
+        fields.serialize_field("dangers", &texts(&self.dangers))?;
+        fields.serialize_field("over_fill", &texts(&self.over_fill))?;
+        fields.serialize_field("alarms", &self.dangers.iter().chain(&self.over_fill).collect::<Vec<_>>())?;
+        fields.end()
+    }
 }
 
 /// A report as data, with what is said before it.
@@ -29,6 +42,8 @@ pub struct WithAlarms<'a, R: Serialize> {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 struct Line {
     cylinder: String,
+    /// `danger` or `over-fill`, like the rule of fitness.
+    level: &'static str,
     text: String,
     weighs: Reading,
     /// What it weighs over our limit; none where that isn't what is wrong.
@@ -82,12 +97,14 @@ impl Alarms {
 fn line(division: Division, alarm: &Alarm) -> Line {
     let reading = |marks: Marks| Reading::new(division, marks);
     let surplus = alarm.surplus.as_ref();
+    let (level, text) = match alarm.level {
+        Level::Danger => ("danger", danger(division, alarm)),
+        Level::OverFill => ("over-fill", over_fill(division, alarm)),
+    };
     Line {
         cylinder: alarm.cylinder.to_string(),
-        text: match alarm.level {
-            Level::Danger => danger(division, alarm),
-            Level::OverFill => over_fill(division, alarm),
-        },
+        level,
+        text,
         weighs: reading(alarm.gross),
         over: surplus.map(|surplus| reading(surplus.over)),
         take: surplus.map(|surplus| reading(surplus.take)),

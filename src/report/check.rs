@@ -65,12 +65,12 @@ impl Report for CheckReport {
         let mut blocks = vec![Block::Heading(self.jobs.join(" + "))];
         blocks.extend(super::skipped_blocks(&self.skipped));
         blocks.push(Block::Note(format!(
-            "The files can be read: {}, {} on hand, {} of them fit.",
-            counted(self.lots.len(), "lot"),
+            "The files can be read: {} to keep apart, {} on hand, {} of them fit.",
+            counted(self.lots.len(), "charge"),
             counted(self.cylinders, "cylinder"),
             self.fit
         )));
-        let columns = vec![name("lot"), number("charge"), number("fit cylinders"), words("systems")];
+        let columns = vec![name("refrigerant"), number("charge"), number("fit cylinders"), words("systems")];
         let rows = self
             .lots
             .iter()

@@ -61,14 +61,13 @@ pub(super) fn blocks(left_out: &[LeftOut]) -> Vec<Block> {
     if left_out.is_empty() {
         return Vec::new();
     }
-    let lines = lines(left_out.iter().map(|left| (left.cylinder.as_str(), left.said())));
-    vec![Block::Heading("Left out".into()), Block::List(lines)]
+    vec![Block::Heading("Left out".into()), Block::List(lines(left_out))]
 }
 
 /// A line for each cylinder in the order in which they come; those of which the same is said share the first one's line.
-fn lines<'a>(cylinders: impl Iterator<Item = (&'a str, Said)>) -> Vec<String> {
+pub(super) fn lines(left_out: &[LeftOut]) -> Vec<String> {
     let mut groups: Vec<(Said, Vec<&str>)> = Vec::new();
-    for (cylinder, said) in cylinders {
+    for (cylinder, said) in left_out.iter().map(|left| (left.cylinder.as_str(), left.said())) {
         match groups.iter_mut().find(|(known, _)| *known == said) {
             Some((_, ids)) => ids.push(cylinder),
             None => groups.push((said, vec![cylinder])),
@@ -91,6 +90,11 @@ fn lines<'a>(cylinders: impl Iterator<Item = (&'a str, Said)>) -> Vec<String> {
 }
 
 impl LeftOut {
+    /// A cylinder with what keeps it from so many lots.
+    pub(super) fn new(cylinder: String, reasons: Vec<Against>, lots: usize) -> Self {
+        Self { cylinder, reasons, lots }
+    }
+
     /// What is true for every lot: the first of it with figures and what to do, the rest by name. Where nothing is, what
     /// is true for each.
     fn said(&self) -> Said {

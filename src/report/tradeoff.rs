@@ -86,7 +86,7 @@ impl Report for TradeoffReport {
             blocks.push(Block::Note("NOT ENOUGH cylinders, or no plan in the time: `plan` says more.".into()));
             return blocks;
         }
-        let weights = ["heaviest", "carried", "spare", "two-person"].map(number);
+        let weights = ["heaviest", "all lifts", "spare", "two-person"].map(number);
         let columns = [number("cylinders"), words("")].into_iter().chain(weights);
         let columns = columns.chain([name("status"), words("")]).collect();
         let row = |point: &Point| {

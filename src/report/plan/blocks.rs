@@ -102,7 +102,7 @@ impl PlanReport {
                 Some(format!(
                     "Not all of it is proved the best: {count}, {}, {}.",
                     weight("heaviest", self.totals.heaviest, self.bounds.heaviest),
-                    weight("carried", self.totals.carried, self.bounds.carried)
+                    weight("all lifts together", self.totals.carried, self.bounds.carried)
                 ))
             }
             Status::Short | Status::Undecided => None,

@@ -1,15 +1,19 @@
-//! The yard as a report: each cylinder's limit and room, or the reasons why it isn't filled.
+//! The yard as a report: each cylinder's limit and room, or the reasons why it isn't filled; what there is of each size.
+
+mod blocks;
+mod totals;
 
 use serde::Serialize;
 
 use super::number::{Number, Reading};
 use super::plan::Reason;
-use super::{Block, Report, ShownIn, Table, marked, marks, name, number, words};
-use crate::cylinder::{Condition, Contents, Cylinder, Fate, Intake, Tag, Terms, ceilings, limit, reasons};
+use super::{ShownIn, marks};
+use crate::cylinder::{Condition, Contents, Cylinder, Fate, Intake, Tag, Terms, ceilings, limit, nominal, reasons};
 use crate::files::SkippedRow;
 use crate::job::unusual_capacities;
 use crate::quantity::Division;
 use crate::refrigerant::{Fluid, Refrigerant};
+use totals::{Due, Total};
 
 /// What each cylinder of a yard could take.
 #[derive(Debug, Serialize)]
@@ -19,8 +23,13 @@ pub struct YardReport {
     division: Number,
     date: String,
     cylinders: Vec<Line>,
+    totals: Vec<Total>,
+    due: Vec<Due>,
     notices: Vec<String>,
     skipped: Vec<String>,
+    /// Whether text has every limit.
+    #[serde(skip)]
+    all: bool,
 }
 
 #[derive(Debug, Serialize)]
@@ -28,6 +37,8 @@ struct Line {
     cylinder: String,
     holds: String,
     marks: Vec<&'static str>,
+    /// Its nominal size, by its water capacity.
+    size: &'static str,
     #[serde(skip)]
     held: String,
     now: Reading,
@@ -59,31 +70,30 @@ impl YardReport {
             cylinder: cylinder.id.to_string(),
             holds: holds(cylinder),
             marks: marks::words(&Tag::inside(cylinder, &[])),
+            size: nominal(cylinder.water_capacity),
             held: cylinder.contents.name(),
             now: Reading::new(division, division.ceil(cylinder.gross)),
             rooms: intakes(cylinder, terms, wanted).iter().map(|intake| room_for(cylinder, intake)).collect(),
         };
+        let lines: Vec<Line> = cylinders.iter().map(line).collect();
         Self {
             format: "chargesplit-yard/1",
             unit: division.unit().number_name(),
             division: Number(division.number(1)),
             date: terms.date.to_string(),
-            cylinders: cylinders.iter().map(line).collect(),
+            totals: totals::of(cylinders, &lines, division),
+            cylinders: lines,
+            due: totals::due(cylinders, terms.date),
             notices: unusual_capacities(cylinders, division.unit()),
             skipped: super::skipped(skipped),
+            all: false,
         }
     }
 
-    fn reasons(&self) -> impl Iterator<Item = (&str, &Reason)> {
-        self.cylinders.iter().flat_map(|line| {
-            let mut said: Vec<(&str, &Reason)> = Vec::new();
-            for reason in line.rooms.iter().flat_map(|room| &room.reasons) {
-                if !said.iter().any(|(_, earlier)| earlier.text == reason.text) {
-                    said.push((line.cylinder.as_str(), reason));
-                }
-            }
-            said
-        })
+    /// The report with every limit in its text, not in its data alone.
+    #[must_use]
+    pub fn with_every_limit(self, all: bool) -> Self {
+        Self { all, ..self }
     }
 }
 
@@ -150,55 +160,6 @@ fn room_for(cylinder: &Cylinder, intake: &Intake) -> RoomFor {
     }
 }
 
-impl Report for YardReport {
-    fn blocks(&self) -> Vec<Block> {
-        let mut blocks = vec![Block::Heading(format!("Yard on {}", self.date))];
-        blocks.extend(super::skipped_blocks(&self.skipped));
-        let weights = ["limit", "room"].map(number);
-        let columns = [name("cylinder"), marked("holds"), number("now"), name("for")];
-        let columns = columns.into_iter().chain(weights).chain([words("bound by")]).collect();
-        let rows = self.cylinders.iter().flat_map(|line| {
-            line.rooms.iter().map(|room| {
-                let limit = room.limit.map_or_else(|| "none".to_owned(), Reading::bare);
-                let bound = if room.fit {
-                    room.ceiling.unwrap_or("").to_owned()
-                } else {
-                    let codes: Vec<&str> = room.reasons.iter().map(|reason| reason.code.as_str()).collect();
-                    format!("not filled: {}", codes.join(", "))
-                };
-                vec![
-                    line.cylinder.clone(),
-                    marks::marked(&line.held, &line.marks),
-                    line.now.bare(),
-                    room.refrigerant.clone(),
-                    limit,
-                    room.room.bare(),
-                    bound,
-                ]
-            })
-        });
-        blocks.push(Block::Table(Table { columns, rows: rows.collect() }));
-        let silent: Vec<&str> =
-            self.cylinders.iter().filter(|line| line.rooms.is_empty()).map(|line| line.cylinder.as_str()).collect();
-        if !silent.is_empty() {
-            blocks.push(Block::Note(format!(
-                "Empty, and no refrigerant to figure them for: {}. Name some with --for R-22,R-410A.",
-                silent.join(", ")
-            )));
-        }
-        let rows: Vec<Vec<String>> =
-            self.reasons().map(|(cylinder, reason)| vec![cylinder.to_owned(), reason.text.clone()]).collect();
-        if !rows.is_empty() {
-            let columns = vec![name("cylinder"), words("why it isn't filled, and what to do")];
-            blocks.push(Block::Table(Table { columns, rows }));
-        }
-        if !self.notices.is_empty() {
-            blocks.push(Block::List(self.notices.clone()));
-        }
-        blocks
-    }
-}
-
 impl ShownIn for YardReport {
     fn show_in(&mut self, to: Division) {
         (self.unit, self.division) = (to.unit().number_name(), Number(to.number(1)));
@@ -211,6 +172,10 @@ impl ShownIn for YardReport {
                     ceiling.net = ceiling.net.down(to);
                 }
             }
+        }
+        for total in &mut self.totals {
+            total.inside = total.inside.map(|inside| inside.up(to));
+            total.room = total.room.map(|room| room.down(to));
         }
     }
 }

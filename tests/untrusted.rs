@@ -72,8 +72,8 @@ fn a_list_becomes_a_yard_that_may_be_read_on_a_terminal() {
         let (yard, said) = (String::from_utf8(output.stdout).unwrap(), String::from_utf8(output.stderr).unwrap());
         assert_eq!(output.status.code(), Some(code), "{said}");
         // Of the column in the cylinder that is taken, and in the row that isn't.
-        let comment = if code == 1 { shown } else { "ab" };
-        assert!(yard.contains(&format!("    # {comment}: {comment}\n")), "{yard}");
+        let cell = if code == 1 { shown } else { "ab" };
+        assert!(yard.contains(&format!("    # {shown}: {cell}\n")), "{yard}");
         let refused = yard.contains(&format!("# Not taken, line 3: B | 27.9 | 47.5 | 27.9 | {shown} |"));
         assert_eq!(refused, code == 1, "{yard}");
         assert!(said.contains(shown), "{said}");

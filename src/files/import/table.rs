@@ -94,7 +94,11 @@ pub(super) fn read(chosen: &[(String, String)], found: &mut Findings) -> Option<
         }
         Some((_, at, between, mut lines)) => {
             let mut under = lines.split_off(at);
-            let heads = under.remove(0);
+            let mut heads = under.remove(0);
+            // A head is shown as typed: it is nobody's id.
+            for (cell, typed) in std::mem::take(&mut heads.unseen) {
+                heads.cells[cell] = typed;
+            }
             if heads.cells.len() > MOST_COLUMNS || under.len() > MOST_CYLINDERS {
                 let message = format!("more than {MOST_COLUMNS} columns or {MOST_CYLINDERS} rows");
                 found.problems.push(source.whole(Code::TooLarge, &message, "check that it is the right file"));

@@ -106,7 +106,7 @@ fn the_foreman_ticks_off_what_goes_on_and_what_comes_back() {
     assert_eq!(page.matches("type=\"checkbox\"").count(), 7 + 5 + 7);
     for said in [
         "aria-label=\"C-106\"",
-        "two people or a hoist",
+        "hoist",
         "Gross weights",
         "Rules of the road",
         "Never heat",

@@ -76,6 +76,7 @@ fn job(name: &str, lift_limit: Option<i64>, systems: &[(&str, i64)]) -> Job {
         },
         one_person: Some(tenths(500)),
         access: None,
+        crew: None,
         reuse_together: false,
         systems: systems.iter().enumerate().map(system).collect(),
         stock: Vec::new(),

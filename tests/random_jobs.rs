@@ -84,6 +84,7 @@ fn work(rng: &mut Rng) -> Work {
         terms,
         one_person: None,
         access: None,
+        crew: None,
         reuse_together: false,
         systems,
         stock: Vec::new(),

@@ -96,6 +96,7 @@ fn work(rng: &mut Rng) -> Work {
         terms,
         one_person: None,
         access: None,
+        crew: None,
         reuse_together: rng.bool(),
         systems,
         stock: Vec::new(),

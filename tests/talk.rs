@@ -86,7 +86,7 @@ fn verbose_says_what_was_read_and_assumed_and_how_long_it_took() {
         ("at: 130 F, ", "limit.at 54.4 C"),
         (", rules: us", "limit.rules us"),
         ("lift_limit: 70 kg, ", "site.lift_limit none"),
-        ("one_person: 23 kg, ", "site.one_person none"),
+        ("one_person: 23 kg, ", "site.one_person 22.68 kg"),
         (", hottest: 130 F", "site.hottest none"),
         ("reuse_together: false\n", "reuse_together false"),
         (", allowance: 5 %", "allowance nothing for 1 of 1 systems"),

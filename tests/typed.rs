@@ -125,6 +125,27 @@ fn all_that_is_wrong_with_a_row_is_said_in_one_round() {
     }
 }
 
+/// A doubt leaves a cylinder out; where the file is refused anyway it is told of in the same round.
+#[test]
+fn doubts_are_said_with_what_is_wrong() {
+    let doubtful = CYLINDER.replace("C-1", "C-2").replace("26.2", "50");
+    let second = "a water capacity of 50 lb looks like the nominal size";
+    let good = folder(&job("lb", "10 lb"), &(CYLINDER.to_owned() + &doubtful));
+    let (code, _, error) = run(good.path(), &["plan", "job.yaml"]);
+    assert!(code == Some(0) && !error.contains(second), "{error}");
+    for wrong in [CYLINDER.replace("evacuated", "evac"), CYLINDER.replace("gross: 16.8", "gross: 168")] {
+        let folder = folder(&job("lb", "10 lb"), &(wrong.clone() + &doubtful));
+        let (code, _, error) = run(folder.path(), &["plan", "job.yaml"]);
+        assert_eq!(code, Some(2));
+        assert!(error.contains(&format!("error[doubtful-stamp]: {second}")), "{error}");
+        // Not of one that somebody has read again.
+        let confirmed = doubtful.replace("tested", "confirmed: true, tested");
+        fs::write(folder.path().join("yard.yaml"), format!("units: lb\ncylinders:\n{wrong}{confirmed}")).unwrap();
+        let (code, _, error) = run(folder.path(), &["plan", "job.yaml"]);
+        assert!(code == Some(2) && !error.contains(second), "{error}");
+    }
+}
+
 #[test]
 fn what_is_described_badly_is_not_unknown_besides() {
     let described = "refrigerants:\n- { name: R-999, group: A9, source: a data sheet }\n";

@@ -24,7 +24,7 @@ pub(super) struct Arguments {
     /// The truck: payload, what is on it already, whose rules of the road
     #[arg(long, value_name = "FILE")]
     truck: Option<PathBuf>,
-    /// Take this cylinder along as a spare; may be given more than once
+    /// Take this cylinder along as a spare; one that no job can use stays; may be given more than once
     #[arg(long, value_name = "ID")]
     pub(super) take: Vec<Id>,
     #[command(flatten)]

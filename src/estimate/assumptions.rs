@@ -1,7 +1,7 @@
 //! Everything that a quote rests on and nobody has confirmed, as sentences for whoever reads it.
 
 use super::{FIGURES, FigureUnit, NO_SOURCE, Origin, Supply, Terms};
-use crate::job::{Job, notices};
+use crate::job::{Job, notices, usual_one_person};
 use crate::plan::{Plan, Status};
 
 /// Said where there are no cylinders to plan with.
@@ -75,8 +75,8 @@ fn of_job(job: &Job, terms: &Terms) -> Vec<String> {
     }
     if job.one_person.is_none() {
         all.push(format!(
-            "one person lifts {}, assumed: load constant of the NIOSH lifting equation, for an ideal lift",
-            unit.text(super::usual_one_person())
+            "one person lifts {}, assumed: {NO_SOURCE}; the NIOSH load constant for an ideal lift is 51 lb",
+            unit.text(usual_one_person())
         ));
     }
     let prices = &terms.prices;

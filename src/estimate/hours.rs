@@ -4,7 +4,8 @@
 //! never takes fewer hours: systems go to the machines in the order of the file, each to the one that is free first, and
 //! what hangs on cylinders is done one after the other, beside no recovery: the safe side.
 
-use super::{Figure, Origin, Range, Terms, usual_one_person};
+use super::{Figure, Origin, Range, Terms};
+use crate::job::usual_one_person;
 use crate::job::{Job, Work};
 use crate::plan::Plan;
 use crate::planner::{Visit, visits};

@@ -182,12 +182,6 @@ impl Labour {
     }
 }
 
-/// The most that one person lifts where the job doesn't say: 51 lb, the load constant of the NIOSH lifting equation
-/// (DHHS (NIOSH) 94-110), which is for an ideal lift.
-pub fn usual_one_person() -> Weight {
-    Weight::pounds(Decimal::from(51))
-}
-
 /// Minutes in words: `45 min`, `6 h 5 min`.
 pub fn hours_and_minutes(minutes: Decimal) -> String {
     let sixty = Decimal::from(60);

@@ -6,7 +6,7 @@ use super::rest::{Left, begun, fresh};
 use super::{Day, FileMark, Planned, Start, Step, SystemCharge};
 use crate::audit::{self, Audited, Fault};
 use crate::cylinder::{Contents, Cylinder, Id};
-use crate::job::Work;
+use crate::job::{Carried, Work, lifts};
 use crate::plan::{Load, Plan, Reason, Short, Status};
 use crate::planner::{self, NoPlan, Options, Progress};
 use crate::quantity::Marks;
@@ -97,7 +97,9 @@ pub fn replan(
     let mut parts = Vec::new();
     for work in &works {
         let mut plan = planner::plan(work, &Options::default(), go_on)?;
-        plan.warnings.retain(|warning| warning.code != "no-allowance");
+        // Of all parts together it is said how they are carried.
+        let of_part = ["no-allowance", "lift", "one-person", "crew"];
+        plan.warnings.retain(|warning| !of_part.contains(&warning.code.as_str()));
         parts.push(audit::check(work, plan)?);
     }
     let plans = || parts.iter().map(Audited::plan);
@@ -118,7 +120,10 @@ pub fn replan(
     Ok(Replanned {
         proved: plans().all(proved),
         short,
-        warnings: plans().flat_map(|plan| plan.warnings.clone()).fold(Vec::new(), joined),
+        warnings: plans()
+            .flat_map(|plan| plan.warnings.clone())
+            .chain(carrying(&day, &planned.steps))
+            .fold(Vec::new(), joined),
         changed: changed(&day, &planned, changes),
         undecided: plans().any(|plan| plan.status == Status::Undecided),
         planned,
@@ -140,8 +145,7 @@ fn proved(plan: &Plan) -> bool {
 /// planned in several parts, and each has its own list.
 fn joined(mut all: Vec<Reason>, warning: Reason) -> Vec<Reason> {
     let parts = |text: &str| text.split_once(": ").map(|(who, why)| (who.to_owned(), why.to_owned()));
-    let listed = matches!(warning.code.as_str(), "rule-of-thumb" | "two-persons");
-    let Some((who, why)) = parts(&warning.text).filter(|_| listed) else {
+    let Some((who, why)) = parts(&warning.text).filter(|_| warning.code == "rule-of-thumb") else {
         if !all.contains(&warning) {
             all.push(warning);
         }
@@ -152,17 +156,26 @@ fn joined(mut all: Vec<Reason>, warning: Reason) -> Vec<Reason> {
         all.push(warning);
         return all;
     };
-    let (mut names, _) = parts(&earlier.text).unwrap_or_default();
-    // The names stand behind `two people or a hoist for` in the one, and alone in the other.
-    let listed =
-        |who: &str| who.rsplit(" for ").next().unwrap_or(who).split(", ").map(str::to_owned).collect::<Vec<_>>();
-    for name in listed(&who) {
-        if !listed(&names).contains(&name) {
-            names = format!("{names}, {name}");
+    let (names, _) = parts(&earlier.text).unwrap_or_default();
+    let mut names: Vec<&str> = names.split(", ").collect();
+    for name in who.split(", ") {
+        if !names.contains(&name) {
+            names.push(name);
         }
     }
-    earlier.text = format!("{names}: {why}");
+    earlier.text = format!("{}: {why}", names.join(", "));
     all
+}
+
+/// How the cylinders of all parts together are carried; one that has been begun stands there already.
+fn carrying(day: &Day, steps: &[Step]) -> Vec<Reason> {
+    let carried = steps.iter().map(|step| {
+        let begun = day.position(&step.cylinder).is_some_and(|index| day.fillings[index].begun());
+        Carried { cylinder: step.cylinder.as_str(), up: (!begun).then_some(step.now), down: step.stop }
+    });
+    let carried: Vec<Carried> = carried.collect();
+    let said = day.work.jobs().first().map(|job| lifts(job, day.division(), &carried)).unwrap_or_default();
+    said.into_iter().map(|notice| Reason { code: notice.code.into(), text: notice.text }).collect()
 }
 
 fn short(day: &Day, plan: &Plan) -> Vec<Short> {
@@ -265,10 +278,8 @@ mod tests {
         let reason = |code: &str, text: &str| Reason { code: code.into(), text: text.into() };
         let all = [
             reason("rule-of-thumb", "R-448A: never by it"),
-            reason("two-persons", "two people or a hoist for C-1: over the 70 lb"),
             reason("rule-of-thumb", "R-448A, R-404A: never by it"),
             reason("rule-of-thumb", "C-9: the stop is above it"),
-            reason("two-persons", "two people or a hoist for C-2, C-1: over the 70 lb"),
             reason("estimate", "the charge of A: a guess"),
             reason("estimate", "the charge of B: a guess"),
             reason("estimate", "the charge of A: a guess"),
@@ -276,7 +287,6 @@ mod tests {
         let all: Vec<String> = all.into_iter().fold(Vec::new(), joined).into_iter().map(|one| one.text).collect();
         let expected = [
             "R-448A, R-404A: never by it",
-            "two people or a hoist for C-1, C-2: over the 70 lb",
             "C-9: the stop is above it",
             "the charge of A: a guess",
             "the charge of B: a guess",

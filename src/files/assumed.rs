@@ -4,7 +4,7 @@
 
 use super::tree::Node;
 use crate::cylinder::Rules;
-use crate::job::Job;
+use crate::job::{Job, usual_one_person};
 
 /// A default: the section that its key stands in (none for the file itself), the key, and what is taken without it.
 type Default = (&'static str, &'static str, fn(&Job) -> String);
@@ -19,7 +19,7 @@ const OF_JOB: [Default; 11] = [
     ("limit", "at", |job| job.terms.scale.temperature(job.terms.at).to_string()),
     ("limit", "rules", |job| word(&Rules::ALL, job.terms.rules)),
     ("site", "lift_limit", |_| "none".into()),
-    ("site", "one_person", |_| "none".into()),
+    ("site", "one_person", |job| job.terms.scale.text(usual_one_person())),
     ("site", "hottest", |_| "none, never hotter than limit.at".into()),
     ("", "reuse_together", |job| job.reuse_together.to_string()),
 ];

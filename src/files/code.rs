@@ -86,6 +86,8 @@ pub enum Code {
     YardsDiffer,
     /// Jobs planned together in different units or divisions.
     UnitsDiffer,
+    /// Jobs planned together for different days.
+    DatesDiffer,
     /// A plan file of another format.
     PlanFormat,
     /// So many rows that can't be read that the rest wasn't looked at.
@@ -95,7 +97,7 @@ pub enum Code {
 }
 
 /// Every code.
-pub const CODES: [Code; 44] = [
+pub const CODES: [Code; 45] = [
     Code::MissingFile,
     Code::Folder,
     Code::Unreadable,
@@ -137,6 +139,7 @@ pub const CODES: [Code; 44] = [
     Code::SameJob,
     Code::YardsDiffer,
     Code::UnitsDiffer,
+    Code::DatesDiffer,
     Code::PlanFormat,
     Code::TooMany,
     Code::OffDivision,
@@ -196,6 +199,7 @@ impl Code {
             Self::SameJob => ("same-job", "one job file given twice"),
             Self::YardsDiffer => ("yards-differ", "jobs planned together don't share one yard file"),
             Self::UnitsDiffer => ("units-differ", "jobs planned together have different units or divisions"),
+            Self::DatesDiffer => ("dates-differ", "jobs planned together are for different days"),
             Self::PlanFormat => ("plan-format", "a plan file of another format"),
             Self::TooMany => ("too-many", "so many rows can't be read that the rest wasn't looked at"),
             Self::OffDivision => ("off-division", "a weight that isn't a whole number of divisions"),

@@ -101,6 +101,8 @@ pub(super) struct Marks {
     pub yard: Option<Mark>,
     pub refrigerants: Option<Mark>,
     pub name: Option<Mark>,
+    /// Of the date, where the file states one.
+    pub date: Option<Mark>,
 }
 
 /// Where the cylinders are.
@@ -139,6 +141,7 @@ pub(super) fn read<'n>(node: &'n Node, today: Date, needs_yard: bool, found: &mu
         terms,
         one_person,
         access,
+        crew: extras.terms.labour.crew,
         reuse_together: reuse_together.unwrap_or(false),
         systems: systems.iter().map(|read| read.system.clone()).collect(),
         stock,
@@ -157,6 +160,7 @@ pub(super) fn read<'n>(node: &'n Node, today: Date, needs_yard: bool, found: &mu
             yard: fields.mark(if fields.has("yard") { "yard" } else { "cylinders" }),
             refrigerants: fields.mark("refrigerants"),
             name: fields.mark("job"),
+            date: fields.has("date").then(|| fields.mark("date")).flatten(),
         },
     })
 }

@@ -10,7 +10,7 @@ use super::refrigerants::{Known, MOST_PARTS};
 use super::shape::{Holds, Rule, Shape, may, must, words};
 use super::source::{Mark, Source};
 use super::tree::Node;
-use crate::cylinder::{Condition, Contents, Cylinder, Facts, Id, Measured, TestPeriod, in_range};
+use crate::cylinder::{Condition, Contents, Cylinder, Facts, Id, Measured, TestPeriod, doubts, in_range};
 use crate::quantity::{A_TEMPERATURE, Decimal, Unit, Weight};
 
 /// The keys of a cylinder, and the columns of a CSV yard.
@@ -95,21 +95,27 @@ pub(super) struct Row {
     pub mark: Option<Mark>,
     pub cylinder: Option<Cylinder>,
     pub problems: Vec<Problem>,
+    /// What is doubtful about its stamp: a reason to leave it out, and told of at once where the file is refused anyway.
+    pub doubts: Vec<Problem>,
 }
 
 /// Reads one cylinder. Its problems are kept with it.
 pub(super) fn read(node: &Node, at: Option<Mark>, terms: Terms, source: &Source) -> Row {
     let mut found = Findings::new(source);
     let Some(fields) = Fields::open(node, at, &SHAPE, &mut found) else {
-        return Row { id: None, mark: node.mark().or(at), cylinder: None, problems: found.problems };
+        let mark = node.mark().or(at);
+        return Row { id: None, mark, cylinder: None, problems: found.problems, doubts: Vec::new() };
     };
     let id = fields.read("id", &mut found, Value::text).map(Id::from);
-    let cylinder = facts(fields, id.clone(), terms, &mut found).and_then(|facts| checked(facts, fields, &mut found));
+    let mut doubtful = Findings::new(source);
+    let facts = facts(fields, id.clone(), terms, &mut found, &mut doubtful);
+    let cylinder = facts.and_then(|facts| checked(facts, fields, &mut found));
     Row {
         id,
         mark: fields.mark("id"),
         cylinder: cylinder.filter(|_| found.problems.is_empty()),
         problems: found.problems,
+        doubts: doubtful.problems,
     }
 }
 
@@ -125,7 +131,7 @@ fn checked(facts: Facts, fields: Fields, found: &mut Findings) -> Option<Cylinde
 }
 
 /// The facts as far as they can be read; every part is read before a missing one ends it.
-fn facts(fields: Fields, id: Option<Id>, terms: Terms, found: &mut Findings) -> Option<Facts> {
+fn facts(fields: Fields, id: Option<Id>, terms: Terms, found: &mut Findings, doubtful: &mut Findings) -> Option<Facts> {
     // Each range is held at once, so that a number is told of in the same round as a word that can't be read.
     let weight = |value: Value, found: &mut Findings| {
         let weight = value.weight(Some(terms.unit), found)?;
@@ -153,6 +159,12 @@ fn facts(fields: Fields, id: Option<Id>, terms: Terms, found: &mut Findings) -> 
     let owner = fields.read("owner", found, Value::text_if_any);
     let kept_for = fields.read("kept_for", found, Value::text_if_any);
     let confirmed = fields.read("confirmed", found, Value::flag);
+    if let Some((tare, capacity)) = tare.zip(water_capacity).filter(|_| confirmed != Some(true)) {
+        for doubt in doubts(tare, capacity, terms.unit) {
+            let hint = "read TW and WC off the stamp; where they really are these, say `confirmed: true`";
+            doubtful.add(Code::DoubtfulStamp, fields.mark("water_capacity"), &doubt, hint);
+        }
+    }
     let cleaned = fields.read("cleaned", found, Value::flag);
     Some(Facts {
         id: id?,

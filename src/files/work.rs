@@ -156,6 +156,16 @@ fn together(reads: &Reads, problems: &mut Vec<Problem>) -> Known {
             );
             found.add(Code::UnitsDiffer, read.marks.units, &message, "make them the same, or plan the jobs apart");
         }
+        if let Some(first) = earlier().next().filter(|first| first.terms.date != job.terms.date) {
+            let own = if read.marks.date.is_some() { "" } else { " (today, as its file states none)" };
+            let message = format!(
+                "jobs planned together are for one day; found {}{own} here and {} in \"{}\"",
+                job.terms.date, first.terms.date, first.name
+            );
+            let mark = read.marks.date.or(read.marks.name);
+            let hint = "give all of them one `date`, or plan the days apart: a cylinder filled on one day isn't free on the next";
+            found.add(Code::DatesDiffer, mark, &message, hint);
+        }
         problems.append(&mut found.problems);
     }
     known

@@ -156,7 +156,11 @@ pub(super) fn in_list(fields: Fields, terms: Terms, found: &mut Findings) -> Vec
 pub(super) fn sort_out(mut rows: Vec<Row>, skip: bool, found: &mut Findings) -> (Vec<Cylinder>, Vec<SkippedRow>) {
     doubles(&mut rows, skip, found.source);
     let (mut cylinders, mut skipped) = (Vec::new(), Vec::new());
+    let refused = !skip && (!found.problems.is_empty() || rows.iter().any(|row| !row.problems.is_empty()));
     for row in rows {
+        if refused {
+            found.problems.extend(row.doubts);
+        }
         match row.cylinder.filter(|_| row.problems.is_empty()) {
             Some(cylinder) => cylinders.push(cylinder),
             None if skip => skipped.push(SkippedRow {

@@ -5,6 +5,7 @@
 
 mod capacity;
 mod evacuation;
+mod lift;
 mod lot;
 mod notice;
 mod standing;
@@ -16,6 +17,7 @@ use thiserror::Error;
 
 pub use capacity::unusual_capacities;
 pub use evacuation::{Evacuation, PressureClass};
+pub use lift::{Carried, Carrying, Hands, LIFTS, Lift, lifts, usual_one_person};
 pub use lot::{Lot, Part};
 pub use notice::{NOTICES, Notice, notices};
 pub use stock::{Kind, trade_sizes};
@@ -56,6 +58,8 @@ pub struct JobFacts {
     pub one_person: Option<Weight>,
     /// How cylinders leave the place.
     pub access: Option<Access>,
+    /// People on the job, where the file says.
+    pub crew: Option<u32>,
     /// Whether reuse lots of the same owner may join over systems.
     pub reuse_together: bool,
     /// The systems, in the order of the file.

@@ -3,8 +3,9 @@
 use thiserror::Error;
 
 use super::additions;
+use super::visits::visits;
 use crate::cylinder::{Contents, Cylinder, Finding, Room, RuleOfThumb, Tag, cautions, limit, reasons};
-use crate::job::{Lot, Part, Work, notices};
+use crate::job::{Carried, Lot, Part, Work, lifts, notices};
 use crate::plan::{Against, LeftOut, Load, LotLine, Plan, Reason, Share, Short, Status, Totals};
 use crate::quantity::{Decimal, Density, Marks};
 use crate::solver::{Demand, Fill, Objectives, Options, Outcome, Problem, Progress, Shortage, Slot, solve};
@@ -281,7 +282,8 @@ fn put(work: &Work, places: &[Place], fills: &[Fill], plan: &mut Plan) {
         };
     }
     plan.warnings.extend(rule_of_thumb(work, plan));
-    plan.warnings.extend(two_persons(work, plan));
+    let carrying = carrying(work, plan);
+    plan.warnings.extend(carrying);
 }
 
 /// The systems of a lot, emptied one after the other.
@@ -350,19 +352,26 @@ fn rule_of_thumb(work: &Work, plan: &Plan) -> Vec<Reason> {
     above.into_iter().chain(too_far).map(say).collect()
 }
 
-/// Lifts that one person doesn't carry alone.
-fn two_persons(work: &Work, plan: &Plan) -> Option<Reason> {
-    let one_person = work.jobs().iter().filter_map(|job| job.one_person).min()?;
-    let heavy: Vec<&str> = plan
-        .loads
-        .iter()
-        .filter(|load| work.division().weight(load.stop) > one_person)
-        .map(|load| load.cylinder.as_str())
-        .collect();
-    let text = format!(
-        "two people or a hoist for {}: over the {} that one person lifts here",
-        heavy.join(", "),
-        work.division().unit().text(one_person)
-    );
-    (!heavy.is_empty()).then(|| Reason { code: "two-persons".into(), text })
+/// How the cylinders of each job are carried, and where its crew is too small for that.
+fn carrying(work: &Work, plan: &Plan) -> Vec<Reason> {
+    let mut found: Vec<Reason> = Vec::new();
+    for visit in visits(work, plan) {
+        let Some(job) = work.jobs().get(visit.job) else { continue };
+        let carried = visit.fills.iter().filter_map(|fill| {
+            let cylinder = plan.loads.get(fill.load)?.cylinder.as_str();
+            Some(Carried { cylinder, up: Some(fill.before), down: fill.after() })
+        });
+        let carried: Vec<Carried> = carried.collect();
+        for notice in lifts(job, work.division(), &carried) {
+            let of_job = work.jobs().len() > 1 && notice.code != "one-person";
+            let place = if of_job { format!("{}: ", job.name) } else { String::new() };
+            let reason = Reason { code: notice.code.into(), text: format!("{place}{}", notice.text) };
+            if !found.contains(&reason) {
+                found.push(reason);
+            }
+        }
+    }
+    // What the day can't be done with comes first, what is assumed last.
+    found.sort_by_key(|reason| ["crew", "lift", "one-person"].iter().position(|code| *code == reason.code));
+    found
 }

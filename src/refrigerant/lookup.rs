@@ -304,7 +304,7 @@ mod tests {
         }
     }
 
-    /// Today's numbers end at about R-482; the data of another one would be taken for theirs.
+    /// The data of a near one would be taken for its own.
     #[test]
     fn a_number_that_no_list_has_gets_no_other_in_its_place() {
         for asked in [

@@ -5,9 +5,9 @@ use super::{Reminder, Truck, rules, spare};
 use crate::audit::Audited;
 use crate::cylinder::{Contents, Cylinder, Fate, Id, Tag};
 use crate::job::Work;
-use crate::plan::{Load, Plan};
+use crate::plan::{LeftOut, Load, Plan};
 use crate::planner::{Visit, visits};
-use crate::quantity::Marks;
+use crate::quantity::{Marks, Weight};
 
 /// A cylinder on the truck, in the order in which they are loaded: what is used last goes in first.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -39,8 +39,8 @@ pub struct Departure {
     pub cylinders: Marks,
     /// Gross of the hazardous material aboard: cylinders that aren't evacuated, and what the truck file states.
     pub hazardous: Marks,
-    /// The heaviest cylinder that holds something, with its gross.
-    pub heaviest: Option<(Id, Marks)>,
+    /// The cylinders that hold something, each with its gross: the heaviest first, then in the order of the plan.
+    pub holding: Vec<(Id, Marks)>,
     /// Everything that the payload counts: cylinders, tools, other hazardous material.
     pub load: Marks,
 }
@@ -79,13 +79,54 @@ pub struct Manifest {
     pub spare: Vec<Spare>,
     /// The one cylinder that would help most.
     pub help: Option<Help>,
+    /// Cylinders that were to ride along and stay, because no lot can use them, each with every reason.
+    pub left: Vec<LeftOut>,
+    /// What is on the truck beside its cylinders: people and tools, other hazardous material.
+    pub besides: Marks,
     /// The most that the truck may carry.
     pub payload: Option<Marks>,
     /// Rules of the road; empty where no country's are asked for.
     pub reminders: Vec<Reminder>,
 }
 
+/// What of a day is over the payload, which decides what helps.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Over {
+    /// People, tools and other hazardous material, before a cylinder is on the truck.
+    Besides,
+    /// These with the heaviest cylinder alone.
+    OneCylinder,
+    /// All together.
+    Together,
+}
+
+impl Over {
+    /// The word for it in data.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Besides => "besides",
+            Self::OneCylinder => "one-cylinder",
+            Self::Together => "together",
+        }
+    }
+}
+
 impl Manifest {
+    /// What is over the payload; nothing also where it isn't known.
+    pub fn over(&self) -> Option<Over> {
+        let most = self.payload.filter(|_| !self.is_within_payload())?;
+        if self.besides > most {
+            return Some(Over::Besides);
+        }
+        Some(if self.besides + self.heaviest() > most { Over::OneCylinder } else { Over::Together })
+    }
+
+    /// The gross weight of the heaviest cylinder of the day.
+    pub fn heaviest(&self) -> Marks {
+        let out = self.aboard.iter().map(|one| one.gross);
+        out.chain(self.back.iter().map(|one| one.gross)).max().unwrap_or(0)
+    }
+
     /// Whether the payload is kept all day; also where it isn't known.
     pub fn is_within_payload(&self) -> bool {
         self.payload.is_none_or(|most| self.departures.iter().all(|departure| departure.load <= most))
@@ -97,13 +138,16 @@ impl Manifest {
     }
 }
 
-/// The day of this plan on this truck; `taken` are cylinders of the yard that ride along beside those of the plan.
+/// The day of this plan on this truck; `taken` are cylinders of the yard that are to ride along beside those of the plan.
+/// One that no lot can use stays.
 pub fn manifest(work: &Work, audited: &Audited, truck: &Truck, taken: &[Id]) -> Manifest {
     let plan = audited.plan();
     let visits = visits(work, plan);
-    let aboard = aboard(work, plan, &visits, taken);
+    let left: Vec<LeftOut> = plan.left_out.iter().filter(|left| taken.contains(&left.cylinder)).cloned().collect();
+    let taken: Vec<Id> = taken.iter().filter(|id| !left.iter().any(|left| left.cylinder == **id)).cloned().collect();
+    let aboard = aboard(work, plan, &visits, &taken);
     let departures = departures(work, plan, truck, &visits, &aboard);
-    let (spare, help) = spare::spare(work, plan, taken);
+    let (spare, help) = spare::spare(work, plan, &taken);
     let mut manifest = Manifest {
         back: back(work, plan, &aboard),
         aboard,
@@ -111,6 +155,8 @@ pub fn manifest(work: &Work, audited: &Audited, truck: &Truck, taken: &[Id]) -> 
         departures,
         spare,
         help,
+        left,
+        besides: rounded(work, truck.tools) + rounded(work, truck.other_hazmat),
         payload: truck.payload.map(|payload| work.division().floor(payload)),
         reminders: Vec::new(),
     };
@@ -158,22 +204,27 @@ fn aboard(work: &Work, plan: &Plan, visits: &[Visit], taken: &[Id]) -> Vec<Aboar
     aboard
 }
 
+/// A weight of the truck file, rounded up; one that isn't stated is nothing.
+fn rounded(work: &Work, weight: Option<Weight>) -> Marks {
+    weight.map_or(0, |weight| work.division().ceil(weight))
+}
+
 fn departures(work: &Work, plan: &Plan, truck: &Truck, visits: &[Visit], aboard: &[Aboard]) -> Vec<Departure> {
-    let ceil = |weight: Option<crate::quantity::Weight>| weight.map_or(0, |weight| work.division().ceil(weight));
-    let (tools, other) = (ceil(truck.tools), ceil(truck.other_hazmat));
+    let (tools, other) = (rounded(work, truck.tools), rounded(work, truck.other_hazmat));
     // Cylinder, gross, hazardous.
     let mut state: Vec<(&Id, Marks, bool)> =
         aboard.iter().map(|one| (&one.cylinder, one.gross, one.hazardous)).collect();
     let leave = |state: &[(&Id, Marks, bool)], job: Option<usize>, recovered: Marks| {
         let cylinders = state.iter().map(|(_, gross, _)| gross).sum();
-        let holding = || state.iter().filter(|(.., hazardous)| *hazardous);
-        let heaviest = holding().max_by_key(|(_, gross, _)| *gross);
+        let holding = state.iter().rev().filter(|(.., hazardous)| *hazardous);
+        let mut holding: Vec<(Id, Marks)> = holding.map(|(id, gross, _)| ((*id).clone(), *gross)).collect();
+        holding.sort_by_key(|(_, gross)| std::cmp::Reverse(*gross));
         Departure {
             job,
             recovered,
             cylinders,
-            hazardous: other + holding().map(|(_, gross, _)| gross).sum::<Marks>(),
-            heaviest: heaviest.map(|(id, gross, _)| ((*id).to_owned(), *gross)),
+            hazardous: other + holding.iter().map(|(_, gross)| gross).sum::<Marks>(),
+            holding,
             load: cylinders + tools + other,
         }
     };

@@ -8,8 +8,8 @@ mod manifest;
 mod rules;
 mod spare;
 
-pub use manifest::{Aboard, Departure, Manifest, Returned, changes, manifest};
-pub use rules::{REMINDERS, Reminder};
+pub use manifest::{Aboard, Departure, Manifest, Over, Returned, changes, manifest};
+pub use rules::{REMINDERS, Reminder, Sentence};
 pub use spare::{Help, Spare};
 
 use thiserror::Error;

@@ -2,10 +2,11 @@
 //!
 //! They remind; they don't judge. Paragraphs are to be confirmed against their current text.
 
-use super::{Manifest, RoadRules, Truck};
+use super::{Departure, Manifest, RoadRules, Truck};
+use crate::cylinder::Id;
 use crate::job::Work;
 use crate::plan::Plan;
-use crate::quantity::{Decimal, Weight};
+use crate::quantity::{Decimal, Division, Marks, Weight};
 use crate::refrigerant::Refrigerant;
 
 /// The most that one cylinder may weigh as a material of trade, gross: 220 lb, 49 CFR 173.6(a)(2).
@@ -23,7 +24,55 @@ pub struct Reminder {
     /// Where it stands.
     pub source: &'static str,
     /// A sentence, with the figures of this day.
-    pub text: String,
+    pub said: Sentence,
+}
+
+/// A sentence whose weights can be shown in more than one unit.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Sentence(Vec<Said>);
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+enum Said {
+    Words(String),
+    /// What is there, in whole divisions of the jobs' scale.
+    Weight(Marks),
+}
+
+impl Sentence {
+    fn of(words: impl Into<String>) -> Self {
+        Self(vec![Said::Words(words.into())])
+    }
+
+    fn words(mut self, words: impl Into<String>) -> Self {
+        self.0.push(Said::Words(words.into()));
+        self
+    }
+
+    fn weight(mut self, marks: Marks) -> Self {
+        self.0.push(Said::Weight(marks));
+        self
+    }
+
+    /// Cylinders with their weights: `B-1 (279.7 lb), B-2 (230.0 lb)`.
+    fn cylinders<'c>(self, cylinders: impl IntoIterator<Item = &'c (Id, Marks)>) -> Self {
+        let each = cylinders.into_iter().enumerate();
+        each.fold(self, |sentence, (index, (cylinder, gross))| {
+            let before = if index == 0 { "" } else { ", " };
+            sentence.words(format!("{before}{cylinder} (")).weight(*gross).words(")")
+        })
+    }
+
+    /// The sentence with its weights on this scale and, rounded up, on `beside` too.
+    pub fn text(&self, division: Division, beside: Option<Division>) -> String {
+        let said = |said: &Said| match (said, beside) {
+            (Said::Words(words), _) => words.clone(),
+            (Said::Weight(marks), None) => division.text(*marks),
+            (Said::Weight(marks), Some(to)) => {
+                format!("{} = {}", division.text(*marks), to.text(to.ceil(division.weight(*marks))))
+            }
+        };
+        self.0.iter().map(said).collect()
+    }
 }
 
 /// What a rule is asked about.
@@ -34,13 +83,18 @@ struct Day<'a> {
     manifest: &'a Manifest,
 }
 
-type Rule = (&'static str, &'static str, fn(&Day) -> Option<String>);
+type Rule = (&'static str, &'static str, fn(&Day) -> Option<Sentence>);
 
-const RULES: [Rule; 8] = [
+/// What stands in no text that was read.
+const CONFIRM: &str = "from memory: confirm against the current text";
+
+const RULES: [Rule; 10] = [
     ("one-cylinder", "49 CFR 173.6(a)(2)", one_cylinder),
     ("whole-vehicle", "49 CFR 173.6(d)", whole_vehicle),
     ("placards", "49 CFR 172.504(c)", placards),
+    ("endorsement", CONFIRM, endorsement),
     ("within-exception", "49 CFR 173.6", within_exception),
+    ("operator", "49 CFR 173.6(c), from memory: confirm against the current text", operator),
     ("papers", "49 CFR part 172, from memory", papers),
     ("secured", "49 CFR 177.840(a)(1)", secured),
     ("ignition", "common practice, no source", ignition),
@@ -48,10 +102,10 @@ const RULES: [Rule; 8] = [
 ];
 
 /// The codes of all reminders, in the order in which they are given.
-pub const REMINDERS: [&str; 8] = {
-    let mut codes = [""; 8];
+pub const REMINDERS: [&str; 10] = {
+    let mut codes = [""; 10];
     let mut index = 0;
-    while index < 8 {
+    while index < 10 {
         codes[index] = RULES[index].0;
         index += 1;
     }
@@ -65,7 +119,7 @@ pub(super) fn reminders(work: &Work, plan: &Plan, truck: &Truck, manifest: &Mani
         RoadRules::None => Vec::new(),
         RoadRules::Us => RULES
             .iter()
-            .filter_map(|(code, source, find)| find(&day).map(|text| Reminder { code, source, text }))
+            .filter_map(|(code, source, find)| find(&day).map(|said| Reminder { code, source, said }))
             .collect(),
     }
 }
@@ -75,11 +129,7 @@ fn pounds(number: u32) -> Weight {
 }
 
 impl Day<'_> {
-    fn text(&self, marks: i64) -> String {
-        self.work.division().text(marks)
-    }
-
-    fn weight(&self, marks: i64) -> Weight {
+    fn weight(&self, marks: Marks) -> Weight {
         self.work.division().weight(marks)
     }
 
@@ -89,64 +139,89 @@ impl Day<'_> {
         name.unwrap_or_else(|| "the yard".into())
     }
 
-    fn is_one_over(&self) -> bool {
-        let heaviest = self.manifest.departures.iter().filter_map(|departure| departure.heaviest.as_ref());
-        heaviest.into_iter().any(|(_, gross)| self.weight(*gross) > pounds(ONE_CYLINDER))
+    /// Cylinders over the most that one may weigh, where the truck leaves with them first.
+    fn over(&self) -> Vec<(&Departure, Vec<&(Id, Marks)>)> {
+        let mut named: Vec<&Id> = Vec::new();
+        let mut over = Vec::new();
+        for departure in &self.manifest.departures {
+            let heavy = departure.holding.iter().filter(|(_, gross)| self.weight(*gross) > pounds(ONE_CYLINDER));
+            let new: Vec<&(Id, Marks)> = heavy.filter(|(id, _)| !named.contains(&id)).collect();
+            named.extend(new.iter().map(|(id, _)| id));
+            if !new.is_empty() {
+                over.push((departure, new));
+            }
+        }
+        over
     }
 
     fn is_outside(&self) -> bool {
-        self.is_one_over() || self.weight(self.manifest.most_hazardous()) > pounds(WHOLE_VEHICLE)
+        !self.over().is_empty() || self.weight(self.manifest.most_hazardous()) > pounds(WHOLE_VEHICLE)
+    }
+
+    /// Where the truck is first heavier with hazardous material, or as heavy.
+    fn first_at(&self, is_so: impl Fn(Weight) -> bool) -> Option<&Departure> {
+        self.manifest.departures.iter().find(|departure| is_so(self.weight(departure.hazardous)))
     }
 }
 
-fn one_cylinder(day: &Day) -> Option<String> {
-    let over = |departure: &&super::Departure| {
-        departure.heaviest.as_ref().is_some_and(|(_, gross)| day.weight(*gross) > pounds(ONE_CYLINDER))
-    };
-    let first = day.manifest.departures.iter().find(over)?;
-    let (cylinder, gross) = first.heaviest.as_ref()?;
-    Some(format!(
-        "{cylinder} weighs {} on leaving {}: over {ONE_CYLINDER} lb in one cylinder the day is outside the \
-         materials-of-trade exception",
-        day.text(*gross),
-        day.place(first.job)
-    ))
+fn one_cylinder(day: &Day) -> Option<Sentence> {
+    let over = day.over();
+    if over.is_empty() {
+        return None;
+    }
+    let mut said = Sentence::default();
+    for (index, (departure, cylinders)) in over.into_iter().enumerate() {
+        let before = if index == 0 { "" } else { "; " };
+        let place = day.place(departure.job);
+        said = said.words(before).cylinders(cylinders).words(format!(" on leaving {place}"));
+    }
+    Some(said.words(": over 220 lb (100 kg) in one cylinder the day is outside the materials-of-trade exception"))
 }
 
-fn whole_vehicle(day: &Day) -> Option<String> {
-    let over = |departure: &&super::Departure| day.weight(departure.hazardous) > pounds(WHOLE_VEHICLE);
-    let first = day.manifest.departures.iter().find(over)?;
-    Some(format!(
-        "{} of hazardous material on leaving {}: over {WHOLE_VEHICLE} lb together the day is outside the \
-         materials-of-trade exception",
-        day.text(first.hazardous),
+fn whole_vehicle(day: &Day) -> Option<Sentence> {
+    let first = day.first_at(|hazardous| hazardous > pounds(WHOLE_VEHICLE))?;
+    Some(Sentence::default().weight(first.hazardous).words(format!(
+        " of hazardous material on leaving {}: over 440 lb (200 kg) together the day is outside the materials-of-trade \
+         exception",
         day.place(first.job)
-    ))
+    )))
 }
 
-fn placards(day: &Day) -> Option<String> {
-    let from = |departure: &&super::Departure| day.weight(departure.hazardous) >= pounds(PLACARDS);
-    let first = day.manifest.departures.iter().find(from)?;
-    Some(format!(
-        "{} on leaving {}: from 1,001 lb of Division 2.1 and 2.2 material the vehicle carries placards",
-        day.text(first.hazardous),
+fn placards(day: &Day) -> Option<Sentence> {
+    let first = day.first_at(|hazardous| hazardous >= pounds(PLACARDS))?;
+    Some(Sentence::default().weight(first.hazardous).words(format!(
+        " on leaving {}: from 1,001 lb (454 kg) of Division 2.1 and 2.2 material the vehicle carries placards",
         day.place(first.job)
-    ))
+    )))
 }
 
-fn within_exception(day: &Day) -> Option<String> {
+fn endorsement(day: &Day) -> Option<Sentence> {
+    placards(day).map(|_| Sentence::of("with placards the driver needs the hazardous-materials endorsement"))
+}
+
+fn within_exception(day: &Day) -> Option<Sentence> {
+    let stated = if day.truck.other_hazmat.is_none() { "as far as is stated, " } else { "" };
     (!day.is_outside()).then(|| {
-        format!(
-            "at most {} of hazardous material together ({WHOLE_VEHICLE} lb) and none over {ONE_CYLINDER} lb in one \
-             cylinder: {}within the weights of the materials-of-trade exception; its other conditions, marking among \
-             them, still hold",
-            day.text(day.manifest.most_hazardous()),
-            if day.truck.other_hazmat.is_none() { "as far as is stated, " } else { "" }
-        )
+        Sentence::of("at most ").weight(day.manifest.most_hazardous()).words(format!(
+            " of hazardous material together (440 lb, 200 kg) and none over 220 lb (100 kg) in one cylinder: {stated}within \
+             the weights of the materials-of-trade exception; its other conditions still hold"
+        ))
     })
 }
 
-fn papers(day: &Day) -> Option<String> {
+fn operator(day: &Day) -> Option<Sentence> {
+    let most = day.manifest.most_hazardous();
+    (!day.is_outside() && most > 0).then(|| {
+        Sentence::of(
+            "the operator of the vehicle knows that the material is aboard, what is asked of it, and what it \
+                      weighs, ",
+        )
+        .weight(most)
+        .words(" at most; cylinders marked and labelled, valves closed and protected")
+    })
+}
+
+fn papers(day: &Day) -> Option<Sentence> {
     if !day.is_outside() {
         return None;
     }
@@ -164,10 +239,10 @@ fn papers(day: &Day) -> Option<String> {
             numbers.push(line);
         }
     }
-    Some(format!(
+    Some(Sentence::of(format!(
         "ask about shipping papers, emergency information, marking and labels, and trained drivers for: {}",
         numbers.join(", ")
-    ))
+    )))
 }
 
 fn numbered(refrigerant: &Refrigerant) -> String {
@@ -178,33 +253,34 @@ fn numbered(refrigerant: &Refrigerant) -> String {
     }
 }
 
-fn secured(_: &Day) -> Option<String> {
-    Some(
+fn secured(_: &Day) -> Option<Sentence> {
+    Some(Sentence::of(
         "cylinders upright, or lying and blocked, racked or boxed, so that none can shift, turn over or be thrown out; \
-         of flammable gas the relief device stays in the vapour space, so upright"
-            .into(),
-    )
+         of flammable gas the relief device stays in the vapour space, so upright",
+    ))
 }
 
-fn ignition(day: &Day) -> Option<String> {
+fn ignition(day: &Day) -> Option<Sentence> {
     let burning: Vec<&str> =
         day.manifest.aboard.iter().filter(|one| one.flammable).map(|one| one.cylinder.as_str()).collect();
-    (!burning.is_empty())
-        .then(|| format!("{}: flammable, apart from every source of ignition, with air", burning.join(", ")))
+    (!burning.is_empty()).then(|| {
+        Sentence::of(format!("{}: flammable, apart from every source of ignition, with air", burning.join(", ")))
+    })
 }
 
-fn other_hazmat(day: &Day) -> Option<String> {
+fn other_hazmat(day: &Day) -> Option<Sentence> {
     match day.truck.other_hazmat {
-        None => Some(
+        None => Some(Sentence::of(
             "nothing states what hazardous material is on the truck already (torch gas, new refrigerant, oil): its \
-             gross weight comes on top of these figures"
-                .into(),
-        ),
-        Some(weight) if weight.is_positive() => Some(format!(
-            "{} of other hazardous material is counted, as the truck file states; whether each piece of it is within \
-             its own limit isn't looked at",
-            day.work.division().unit().text(weight)
+             gross weight comes on top of these figures",
         )),
+        Some(weight) if weight.is_positive() => {
+            let said = Sentence::default().weight(day.work.division().ceil(weight));
+            Some(said.words(
+                " of other hazardous material is counted, as the truck file states; whether each piece of it is within \
+                 its own limit isn't looked at",
+            ))
+        }
         Some(_) => None,
     }
 }

@@ -65,6 +65,7 @@ pub fn job(name: &str, terms: Terms, systems: Vec<SystemFacts>) -> JobFacts {
         terms,
         one_person: None,
         access: None,
+        crew: None,
         reuse_together: false,
         systems: systems.into_iter().map(|facts| System::new(facts).unwrap()).collect(),
         stock: Vec::new(),

@@ -5,7 +5,7 @@ use maud::{Markup, html};
 use super::cylinder::{self, Levels};
 use super::{Inputs, key, shown};
 use crate::cylinder::{Cylinder, Intake, Label, danger_over, full_and_cold};
-use crate::job::Work;
+use crate::job::{Carrying, Job, Work};
 use crate::plan::Load;
 use crate::quantity::{Marks, Weight};
 use crate::report::marks;
@@ -68,7 +68,7 @@ impl Card<'_> {
                 @if !load.tags.is_empty() { p.label { "Label: " strong { (shown(&self.label())) } } }
                 p.facts {
                     @if self.begun { "Begun already, goes on. " }
-                    "Lift: " (self.lift()) ". " (shown(&self.from())) "."
+                    "Lift: " (shown(&self.lift())) ". " (shown(&self.from())) "."
                 }
                 (entry(order, load.cylinder.as_str()))
             }
@@ -97,14 +97,26 @@ impl Card<'_> {
         most.map_or(self.load.limit, |most| self.work.division().ceil(most))
     }
 
-    /// Who carries it.
-    fn lift(&self) -> &'static str {
-        let limit = self.work.jobs().iter().filter_map(|job| job.one_person).min();
-        match limit {
-            Some(limit) if self.work.division().weight(self.load.stop) > limit => "two people, or a hoist",
-            Some(_) => "one person",
-            None => "as the site allows",
-        }
+    /// How it is carried from each job that fills it.
+    fn lift(&self) -> String {
+        let lots = self.work.lots().iter().flat_map(|lot| &lot.parts);
+        let here = |job: usize| {
+            let mut parts = lots.clone().filter(|part| part.job == job);
+            parts.any(|part| self.load.from.iter().any(|share| share.system == part.system))
+        };
+        let jobs = self.work.jobs().iter().enumerate().filter(|(index, _)| here(*index));
+        let lift = |job: &Job| {
+            let carrying = Carrying::at(job);
+            let [up, down] =
+                [self.load.now, self.load.stop].map(|marks| carrying.lift(self.work.division().weight(marks)));
+            let both = if up == down || self.begun {
+                down.words.into()
+            } else {
+                format!("empty {}; full {}", up.words, down.words)
+            };
+            if self.work.jobs().len() > 1 { format!("{}: {both}", job.name) } else { both }
+        };
+        jobs.map(|(_, job)| lift(job)).collect::<Vec<String>>().join(". ")
     }
 
     fn levels(&self) -> Levels {

@@ -1,12 +1,10 @@
 //! The truck's day as text: danger and no first, then what goes on, what each stop fills, weights, back, spare, rules.
 
 use super::super::{Block, Report, Table, counted, marked, marks, name, number, skipped_blocks, words};
-use super::{Fill, PackReport, Stop};
+use super::{Fill, LeftOut, PackReport, Stop};
 use crate::plan::Status;
 use crate::quantity::Unit;
-
-/// Beside what is over the weight that one person lifts.
-const TWO_PEOPLE: &str = "two people or a hoist";
+use crate::transport::Over;
 
 /// The words that are true of something.
 fn true_of<'w>(notes: &[(bool, &'w str)]) -> impl Iterator<Item = &'w str> {
@@ -29,9 +27,10 @@ impl PackReport {
 
     /// What comes first: whether it is enough, what is different without some cylinders.
     pub(in crate::report) fn answer_blocks(&self) -> Vec<Block> {
-        let mut blocks: Vec<Block> = skipped_blocks(&self.skipped).collect();
+        let mut blocks: Vec<Block> = skipped_blocks(&self.skipped).chain(self.over()).collect();
         blocks.push(Block::Heading(self.title()));
         blocks.extend(self.answer());
+        blocks.extend(self.stays());
         blocks.extend(self.changed());
         blocks
     }
@@ -70,16 +69,44 @@ impl PackReport {
                 blocks.push(Block::Note("UNDECIDED: no plan in the time; give it more with --time-limit.".into()));
             }
         }
-        if let (false, Some(payload)) = (self.within_payload, self.payload) {
-            let over = self.weights.iter().filter(|leaving| leaving.load > payload);
-            let where_over: Vec<String> =
-                over.map(|leaving| format!("{} leaving {}", leaving.load, leaving.leaving)).collect();
-            blocks.push(Block::Danger(format!(
-                "OVER THE PAYLOAD of {payload}: {}. Take it in two runs, or off the truck.",
-                where_over.join("; ")
-            )));
-        }
         blocks
+    }
+
+    /// Over the payload: by which weights, and what helps.
+    fn over(&self) -> Option<Block> {
+        let (over, payload) = (self.drawn.over?, self.payload?);
+        let help = match over {
+            Over::Besides => {
+                let tools = self.tools_stated.then_some("people and tools");
+                let other = self.drawn.other.then_some("other hazardous material");
+                let what: Vec<&str> = tools.into_iter().chain(other).collect();
+                return Some(Block::Danger(format!(
+                    "OVER THE PAYLOAD of {payload} before a cylinder is on the truck: {} weigh {}. More runs don't help: \
+                     take some of that off, or another truck.",
+                    what.join(" and "),
+                    self.besides
+                )));
+            }
+            Over::OneCylinder => "The heaviest cylinder alone is too much: use smaller ones, or another truck.",
+            Over::Together => "Take it in two runs, or off the truck.",
+        };
+        let heavy = self.weights.iter().filter(|leaving| leaving.load > payload);
+        let places: Vec<String> =
+            heavy.map(|leaving| format!("{} leaving {}", leaving.load, leaving.leaving)).collect();
+        Some(Block::Danger(format!("OVER THE PAYLOAD of {payload}: {}. {help}", places.join("; "))))
+    }
+
+    /// What was asked for and stays in the yard.
+    fn stays(&self) -> Vec<Block> {
+        if self.left.is_empty() {
+            return Vec::new();
+        }
+        let line = |left: &LeftOut| {
+            let reasons: Vec<&str> = left.reasons.iter().map(|reason| reason.text.as_str()).collect();
+            format!("{}: {}", left.cylinder, reasons.join("; "))
+        };
+        let heading = "Asked for with --take and left in the yard, because no job of the day can use it";
+        vec![Block::Heading(heading.into()), Block::List(self.left.iter().map(line).collect())]
     }
 
     fn changed(&self) -> Vec<Block> {
@@ -96,7 +123,7 @@ impl PackReport {
         let columns = vec![number("#"), name("cylinder"), number("gross"), marked("holds"), words("first used at")];
         let row = |one: &super::Aboard| {
             let first = one.first_used_at.clone().unwrap_or_else(|| "a spare".into());
-            let notes = [(one.flammable, "flammable"), (one.two_people, TWO_PEOPLE)];
+            let notes = [(one.flammable, "flammable"), (!one.brief.is_empty(), one.brief)];
             let first = std::iter::once(first.as_str()).chain(true_of(&notes)).collect::<Vec<_>>().join(", ");
             vec![
                 one.order.to_string(),
@@ -138,7 +165,8 @@ impl PackReport {
         let weights = ["now", "add", "STOP AT", "limit"].map(number);
         let columns = [name("cylinder"), marked("refrigerant")].into_iter().chain(weights).chain([words("")]).collect();
         let row = |fill: &Fill| {
-            let notes = [(fill.begun, "begun before"), (fill.goes_on, "goes on later"), (fill.two_people, TWO_PEOPLE)];
+            let notes =
+                [(fill.begun, "begun before"), (fill.goes_on, "goes on later"), (!fill.brief.is_empty(), fill.brief)];
             let note = true_of(&notes).collect::<Vec<_>>().join(", ");
             let weights = [fill.now, fill.add, fill.stop, fill.limit].map(super::Reading::bare);
             [fill.cylinder.clone(), marks::marked(&fill.refrigerant, &fill.marks)]
@@ -187,7 +215,7 @@ impl PackReport {
     pub(in crate::report) fn back_blocks(&self) -> Vec<Block> {
         let columns = vec![name("cylinder"), number("gross"), marked("holds"), words("goes to")];
         let row = |back: &super::Back| {
-            let notes = [(true, back.goes.as_str()), (back.two_people, TWO_PEOPLE)];
+            let notes = [(true, back.goes.as_str()), (!back.brief.is_empty(), back.brief)];
             let goes = true_of(&notes).collect::<Vec<_>>().join("; ");
             vec![back.cylinder.clone(), back.gross.bare(), marks::marked(&back.holds, &back.marks), goes]
         };

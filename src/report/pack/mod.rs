@@ -1,19 +1,23 @@
 //! The truck's day as a report: the struct is its JSON, [`blocks`] its text.
 
 mod blocks;
+mod lines;
 
 use serde::Serialize;
 
+use lines::{back, left_out, reminders, spare, stops};
+
 use super::marks;
 use super::number::{Number, Reading};
+use super::plan::Reason;
 use super::{Hazards, ShownIn};
 use crate::audit::Audited;
-use crate::cylinder::{Fate, Id};
+use crate::cylinder::Id;
 use crate::files::SkippedRow;
-use crate::job::Work;
-use crate::plan::{Plan, Status};
-use crate::quantity::{Division, Marks, Unit, Weight};
-use crate::transport::{Departure, Manifest, RoadRules, Truck};
+use crate::job::{Carrying, Work};
+use crate::plan::Status;
+use crate::quantity::{Division, Marks, Unit};
+use crate::transport::{Departure, Manifest, Over, RoadRules, Sentence, Truck};
 
 /// What a report of a truck's day is made from.
 #[derive(Debug)]
@@ -45,12 +49,18 @@ pub struct PackReport {
     status: &'static str,
     within_payload: bool,
     payload: Option<Reading>,
+    /// What is on the truck beside its cylinders, as far as the file states it: people, tools, other hazardous material.
+    besides: Reading,
+    /// What of it is over the payload.
+    over_payload: Option<&'static str>,
     /// Whether the file states the weight of people and tools; without, it comes on top of every weight.
     tools_stated: bool,
     missing: Vec<String>,
     without: Vec<String>,
     changes: Vec<String>,
     aboard: Vec<Aboard>,
+    /// What was to be taken along and stays, because no lot can use it.
+    left: Vec<LeftOut>,
     bring: Vec<String>,
     stops: Vec<Stop>,
     weights: Vec<Leaving>,
@@ -73,6 +83,11 @@ struct Drawn {
     /// What the scale reads, where that is another unit than the weights of the truck are shown in.
     scale_unit: Option<Unit>,
     scale: Reading,
+    /// The division of the scale.
+    division: Division,
+    /// Whether other hazardous material is stated.
+    other: bool,
+    over: Option<Over>,
     hazards: Hazards,
 }
 
@@ -85,8 +100,19 @@ struct Aboard {
     marks: Vec<&'static str>,
     hazardous: bool,
     flammable: bool,
+    /// More than one person's lift.
     two_people: bool,
+    /// How it is carried, in full.
+    lift: &'static str,
+    #[serde(skip)]
+    brief: &'static str,
     first_used_at: Option<String>,
+}
+
+#[derive(Debug, Serialize)]
+struct LeftOut {
+    cylinder: String,
+    reasons: Vec<Reason>,
 }
 
 #[derive(Debug, Serialize)]
@@ -110,7 +136,12 @@ struct Fill {
     begun: bool,
     /// Goes on at a later stop.
     goes_on: bool,
+    /// More than one person's lift.
     two_people: bool,
+    /// How it is carried, in full.
+    lift: &'static str,
+    #[serde(skip)]
+    brief: &'static str,
 }
 
 #[derive(Debug, Serialize)]
@@ -136,7 +167,12 @@ struct Back {
     holds: String,
     marks: Vec<&'static str>,
     gross: Reading,
+    /// More than one person's lift.
     two_people: bool,
+    /// How it is carried, in full.
+    lift: &'static str,
+    #[serde(skip)]
+    brief: &'static str,
     fate: &'static str,
     #[serde(skip)]
     goes: String,
@@ -163,6 +199,8 @@ struct Reminder {
     code: &'static str,
     source: &'static str,
     text: String,
+    #[serde(skip)]
+    said: Sentence,
 }
 
 const CONFIRM: &str = "Confirm with your carrier rules: these are reminders from the paragraphs named, to be checked \
@@ -175,11 +213,7 @@ impl PackReport {
         let division = work.division();
         let reading = |marks: Marks| Reading::new(division, marks);
         let job = |index: usize| work.jobs().get(index).map_or_else(String::new, |job| job.name.clone());
-        let heavy = |one_person: Option<Weight>, gross: Marks| {
-            one_person.is_some_and(|one_person| division.weight(gross) > one_person)
-        };
-        // In the yard as at the strictest of the jobs.
-        let strictest = work.jobs().iter().filter_map(|job| job.one_person).min();
+        let in_yard = Carrying::in_yard(work.jobs());
         let (without, changes) = packed.changes.clone().unwrap_or_default();
         let leaving = |departure: &Departure| Leaving {
             leaving: departure.job.map_or_else(|| "the yard".into(), job),
@@ -187,8 +221,8 @@ impl PackReport {
             cylinders: reading(departure.cylinders),
             hazardous: reading(departure.hazardous),
             heaviest: departure
-                .heaviest
-                .as_ref()
+                .holding
+                .first()
                 .map(|(cylinder, gross)| Heaviest { cylinder: cylinder.to_string(), gross: reading(*gross) }),
             load: reading(departure.load),
         };
@@ -200,10 +234,11 @@ impl PackReport {
             marks: marks::words(&one.tags),
             hazardous: one.hazardous,
             flammable: one.flammable,
-            two_people: heavy(strictest, one.gross),
+            two_people: in_yard.is_over_one(division.weight(one.gross)),
+            lift: in_yard.lift(division.weight(one.gross)).words,
+            brief: in_yard.lift(division.weight(one.gross)).brief,
             first_used_at: one.first.map(job),
         });
-        let heaviest = manifest.aboard.iter().map(|one| one.gross).chain(plan.loads.iter().map(|load| load.stop)).max();
         Self {
             format: "chargesplit-pack/1",
             truck: packed.truck.name.clone(),
@@ -213,17 +248,18 @@ impl PackReport {
             status: plan.status.name(),
             within_payload: manifest.is_within_payload(),
             payload: manifest.payload.map(reading),
+            besides: reading(manifest.besides),
+            over_payload: manifest.over().map(Over::name),
             tools_stated: packed.truck.tools.is_some(),
             missing: super::missing(plan, true),
             without: without.iter().map(ToString::to_string).collect(),
             changes,
             aboard: aboard.collect(),
+            left: manifest.left.iter().map(left_out).collect(),
             bring: packed.truck.carries.iter().chain(&packed.bring).cloned().collect(),
-            stops: stops(manifest, plan, reading, job, |at, gross| {
-                heavy(work.jobs().get(at).and_then(|job| job.one_person), gross)
-            }),
+            stops: stops(work, manifest, plan),
             weights: manifest.departures.iter().map(leaving).collect(),
-            back: back(manifest, reading, |gross| heavy(strictest, gross)),
+            back: back(manifest, division, in_yard),
             spare: spare(manifest, reading, job),
             help: manifest.help.as_ref().map(|help| Help {
                 cylinder: help.cylinder.to_string(),
@@ -231,16 +267,19 @@ impl PackReport {
                 lot: help.lot.clone(),
                 adds: reading(help.adds),
             }),
-            to_know: to_know(plan, strictest.is_some()),
+            to_know: plan.warnings.iter().map(|warning| warning.text.clone()).collect(),
             rules: RoadRules::ALL.iter().find(|(rules, _)| *rules == packed.truck.rules).map_or("", |(_, word)| word),
-            reminders: reminders(manifest),
+            reminders: reminders(manifest, division),
             confirm: CONFIRM,
             skipped: super::skipped(packed.skipped),
             drawn: Drawn {
                 status: plan.status,
                 unit: division.unit(),
                 scale_unit: None,
-                scale: reading(heaviest.unwrap_or(0)),
+                scale: reading(manifest.heaviest()),
+                division,
+                other: packed.truck.other_hazmat.is_some_and(|weight| weight.is_positive()),
+                over: manifest.over(),
                 hazards: hazards(packed),
             },
         }
@@ -268,6 +307,7 @@ impl ShownIn for PackReport {
         (self.unit, self.division) = (to.unit().number_name(), Number(to.number(1)));
         self.drawn.scale_unit = Some(std::mem::replace(&mut self.drawn.unit, to.unit()));
         self.payload = self.payload.map(|payload| payload.down(to));
+        self.besides = self.besides.up(to);
         for one in &mut self.aboard {
             one.gross = one.gross.up(to);
         }
@@ -285,85 +325,11 @@ impl ShownIn for PackReport {
         for one in &mut self.spare {
             (one.charge, one.spare) = (one.charge.up(to), one.spare.down(to));
         }
+        for one in &mut self.reminders {
+            one.text = one.said.text(self.drawn.division, Some(to));
+        }
         if let Some(help) = &mut self.help {
             help.adds = help.adds.down(to);
         }
     }
-}
-
-fn stops(
-    manifest: &Manifest,
-    plan: &Plan,
-    reading: impl Fn(Marks) -> Reading,
-    job: impl Fn(usize) -> String,
-    heavy: impl Fn(usize, Marks) -> bool,
-) -> Vec<Stop> {
-    let stop = |visit: &crate::planner::Visit| {
-        let fills = visit.fills.iter().filter_map(|fill| {
-            let load = plan.loads.get(fill.load)?;
-            Some(Fill {
-                cylinder: load.cylinder.to_string(),
-                lot: load.lot.clone(),
-                refrigerant: load.refrigerant.clone(),
-                marks: marks::words(&load.tags),
-                now: reading(fill.before),
-                add: reading(fill.add),
-                stop: reading(fill.after()),
-                limit: reading(load.limit),
-                begun: fill.before > load.now,
-                goes_on: fill.after() < load.stop,
-                two_people: heavy(visit.job, fill.after()),
-            })
-        });
-        Stop { job: job(visit.job), recovered: reading(visit.recovered()), fills: fills.collect() }
-    };
-    manifest.visits.iter().map(stop).collect()
-}
-
-fn back(manifest: &Manifest, reading: impl Fn(Marks) -> Reading, heavy: impl Fn(Marks) -> bool) -> Vec<Back> {
-    let words = |one: &crate::transport::Returned| match one.fate {
-        Some(Fate::Reclaim) => ("reclaim", "reclaim: to the reclaimer".to_owned()),
-        Some(Fate::Reuse) => {
-            let whose = one.whose.as_deref().unwrap_or("its owner");
-            ("reuse", format!("reuse: kept apart for {whose}"))
-        }
-        Some(Fate::Destroy) => ("destroy", "destroy: to be destroyed".to_owned()),
-        None => ("unused", "unused: back to its place".to_owned()),
-    };
-    let line = |one: &crate::transport::Returned| {
-        let (fate, goes) = words(one);
-        Back {
-            cylinder: one.cylinder.to_string(),
-            lot: one.lot.clone(),
-            holds: one.holds.clone(),
-            marks: marks::words(&one.tags),
-            gross: reading(one.gross),
-            two_people: heavy(one.gross),
-            fate,
-            goes,
-        }
-    };
-    manifest.back.iter().map(line).collect()
-}
-
-fn spare(manifest: &Manifest, reading: impl Fn(Marks) -> Reading, job: impl Fn(usize) -> String) -> Vec<Spare> {
-    let line = |one: &crate::transport::Spare| Spare {
-        job: job(one.job),
-        lot: one.lot.clone(),
-        charge: reading(one.charge),
-        spare: reading(one.spare),
-    };
-    manifest.spare.iter().map(line).collect()
-}
-
-fn to_know(plan: &Plan, lifts_known: bool) -> Vec<String> {
-    let unknown = "no lift is marked for two people: no job states `one_person` under `site`";
-    let unknown = (!lifts_known).then(|| unknown.to_owned());
-    plan.warnings.iter().map(|warning| warning.text.clone()).chain(unknown).collect()
-}
-
-fn reminders(manifest: &Manifest) -> Vec<Reminder> {
-    let line =
-        |one: &crate::transport::Reminder| Reminder { code: one.code, source: one.source, text: one.text.clone() };
-    manifest.reminders.iter().map(line).collect()
 }

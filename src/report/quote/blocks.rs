@@ -5,6 +5,9 @@ use super::super::{Block, Report, Table, counted, name, number, skipped_blocks, 
 use super::{CostLine, Cylinder, Hours, PieceLine, QuoteReport, Three, Way};
 use crate::plan::Status;
 
+/// What a crew too small is said with.
+const CREW: &str = "crew";
+
 impl Report for QuoteReport {
     fn blocks(&self) -> Vec<Block> {
         self.answer_blocks().into_iter().chain(self.figure_blocks()).collect()
@@ -30,6 +33,7 @@ impl QuoteReport {
         let mut blocks: Vec<Block> = skipped_blocks(&self.skipped).collect();
         blocks.push(Block::Heading(self.title()));
         blocks.push(Block::Note(self.answer()));
+        blocks.extend(self.warnings.iter().filter(|one| one.code == CREW).map(|one| Block::Note(one.text.clone())));
         if !self.missing.is_empty() {
             blocks.push(Block::List(self.missing.clone()));
         }
@@ -39,6 +43,12 @@ impl QuoteReport {
     /// What follows: cylinders, hours, cost, the ways that were looked at, every assumption.
     pub(in crate::report) fn figure_blocks(&self) -> Vec<Block> {
         let mut blocks = self.cylinder_blocks();
+        let carrying = self.warnings.iter().filter(|one| one.code != CREW).map(|one| one.text.clone());
+        let carrying: Vec<String> = carrying.collect();
+        if !carrying.is_empty() {
+            blocks.push(Block::Heading("Carrying".into()));
+            blocks.push(Block::List(carrying));
+        }
         blocks.extend(self.hours.iter().flat_map(hour_blocks));
         blocks.extend(self.cost_blocks());
         blocks.extend(self.way_blocks());

@@ -61,6 +61,7 @@ fn rows(report: &QuoteReport, alarms: &Alarms) -> Vec<[String; 10]> {
     }
     rows.extend(alarms.dangers().map(|(_, what)| text("danger", what)));
     rows.extend(alarms.over_fill().map(|(_, what)| text("over our fill", what)));
+    rows.extend(report.warnings.iter().map(|one| text("warning", &one.text)));
     rows.extend(report.missing.iter().map(|what| text("left in the system", what)));
     rows.extend(report.assumptions.iter().map(|what| text("assumption", what)));
     rows.extend(report.skipped.iter().map(|what| text("left out, can't be read", what)));

@@ -9,10 +9,11 @@ use serde::Serialize;
 
 use super::ShownIn;
 use super::number::{Number, Reading};
+use super::plan::Reason;
 use crate::cylinder::Id;
 use crate::estimate::{self, Offer, Piece, Range};
 use crate::files::SkippedRow;
-use crate::plan::Status;
+use crate::plan::{Plan, Status};
 use crate::quantity::{Decimal, Division, Marks, Money};
 
 pub use csv::to_csv;
@@ -46,6 +47,8 @@ pub struct QuoteReport {
     cost: Option<Cost>,
     ways: Vec<Way>,
     by_cost: bool,
+    /// How cylinders are carried, and where a crew is too small for that.
+    warnings: Vec<Reason>,
     assumptions: Vec<String>,
     skipped: Vec<String>,
     #[serde(skip)]
@@ -182,6 +185,7 @@ impl QuoteReport {
             cost,
             ways: quoted.offers.iter().enumerate().map(|(index, way)| self::way(way, index == quoted.chosen)).collect(),
             by_cost: quoted.by_cost,
+            warnings: carrying(plan),
             assumptions: offer.assumptions.clone(),
             skipped: super::skipped(quoted.skipped),
             status_drawn: plan.status,
@@ -199,6 +203,12 @@ impl ShownIn for QuoteReport {
             way.heaviest = way.heaviest.up(to);
         }
     }
+}
+
+/// What the plan says of carrying; what one person is taken to lift stands among the assumptions.
+fn carrying(plan: &Plan) -> Vec<Reason> {
+    let said = plan.warnings.iter().filter(|warning| ["crew", "lift"].contains(&warning.code.as_str()));
+    said.map(|warning| Reason { code: warning.code.clone(), text: warning.text.clone() }).collect()
 }
 
 /// Where a cylinder of the plan comes from.

@@ -8,7 +8,7 @@ use std::fs;
 use std::path::PathBuf;
 
 use chargesplit::audit;
-use chargesplit::files::{Request, read_work};
+use chargesplit::files::{Request, Today, read_work};
 use chargesplit::plan::{Plan, Status};
 use chargesplit::planner::{self, Options};
 use chargesplit::quantity::Marks;
@@ -111,7 +111,7 @@ fn plan(specs: &[&Spec], style: Style, times: i64) -> Plan {
         }
         fs::write(folder.path().join(name), &yard).unwrap();
     }
-    let request = Request { jobs: &jobs, today: date(2026, 12, 1), skip_bad_rows: false };
+    let request = Request { jobs: &jobs, today: &Today::new(|| date(2026, 12, 1)), skip_bad_rows: false };
     let work = read_work(&request).unwrap_or_else(|problems| panic!("{problems}")).work;
     let plan = planner::plan(&work, &Options::default(), &mut |_| true).unwrap();
     audit::check(&work, plan).unwrap_or_else(|faults| panic!("{faults:?}")).plan().clone()

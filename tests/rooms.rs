@@ -26,7 +26,7 @@ const IN_SOLVER: [&str; 6] = ["problem", "field", "cover", "bound", "search", "g
 const BESIDE: [&str; 1] = ["direct"];
 
 /// Words, and the rooms that alone may have them. `main` counts as a part of `cli`.
-const RESERVED: [(&str, &[&str]); 11] = [
+const RESERVED: [(&str, &[&str]); 13] = [
     ("serde", &["files", "report", "cli"]),
     ("serde_yaml", &["files", "report", "cli"]),
     ("serde_json", &["files", "report", "cli"]),
@@ -37,6 +37,8 @@ const RESERVED: [(&str, &[&str]); 11] = [
     ("std::env", &["cli"]),
     ("SystemTime", &["cli"]),
     ("Instant", &["cli"]),
+    ("ZonedDateTime", &["cli"]),
+    ("Timestamp::now", &["cli"]),
     ("std::fs", &["files", "cli"]),
 ];
 
@@ -420,6 +422,7 @@ fn these_checks_can_fail() {
         ("report", "println!(\"{table}\"); use serde_json::Value;", &["println!"]),
         ("audit", "use good_lp::variables;", &["good_lp"]),
         ("files", "std::fs::read(path); std::env::var(name)", &["std::env"]),
+        ("files", "jiff::ZonedDateTime::now().date()", &["ZonedDateTime"]),
         ("main", "std::process::exit(2)", &[]),
         ("job", "let observed = preserved(my_serde);", &[]),
     ] {

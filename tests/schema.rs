@@ -9,7 +9,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use chargesplit::files::{Code, FileKind, Problems, Request, read_truck, read_work, read_yard, schema};
+use chargesplit::files::{Code, FileKind, Problems, Request, Today, read_truck, read_work, read_yard, schema};
 use jiff::civil::{Date, date};
 use serde_json::{Value, json};
 
@@ -192,7 +192,8 @@ fn maps<'s>(schema: &'s Value, wrap: &dyn Fn(Value) -> Value, all: &mut Vec<(&'s
 fn read(kind: FileKind, path: &Path) -> Result<(), Problems> {
     match kind {
         FileKind::Job => {
-            read_work(&Request { jobs: &[path.to_owned()], today: TODAY, skip_bad_rows: false }).map(|_| ())
+            read_work(&Request { jobs: &[path.to_owned()], today: &Today::new(|| TODAY), skip_bad_rows: false })
+                .map(|_| ())
         }
         FileKind::Yard => read_yard(path, TODAY, false).map(|_| ()),
         FileKind::Truck => read_truck(path).map(|_| ()),

@@ -8,7 +8,7 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use chargesplit::files::{CODES, Code, Problems, Request, read_plan, read_work, read_yard};
+use chargesplit::files::{CODES, Code, Problems, Request, Today, read_plan, read_work, read_yard};
 use jiff::civil::{Date, date};
 
 const FOLDER: &str = "scenarios/wrong";
@@ -17,7 +17,7 @@ const TODAY: Date = date(2026, 12, 1);
 const MADE_HERE: [Code; 4] = [Code::TooLarge, Code::TooMany, Code::Unreadable, Code::SameJob];
 
 fn read_jobs(jobs: &[PathBuf]) -> Result<(), Problems> {
-    let request = Request { jobs, today: TODAY, skip_bad_rows: false };
+    let request = Request { jobs, today: &Today::new(|| TODAY), skip_bad_rows: false };
     read_work(&request).map(|_| ())
 }
 

@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 use std::str::FromStr;
 
 use chargesplit::cylinder::Terms;
-use chargesplit::files::{Request, read_work};
+use chargesplit::files::{Request, Today, read_work};
 use chargesplit::planner::{Problem, in_divisions};
 use chargesplit::refrigerant::Refrigerant;
 use jiff::civil::date;
@@ -197,7 +197,7 @@ impl Case {
         }
         let job = self.job(folder);
         fs::write(&job, text)?;
-        let request = Request { jobs: &[job], today: date(2026, 12, 1), skip_bad_rows: false };
+        let request = Request { jobs: &[job], today: &Today::new(|| date(2026, 12, 1)), skip_bad_rows: false };
         let problem = in_divisions(&read_work(&request)?.work);
         if problem.cylinders.iter().any(|slot| slot.tops.iter().all(Option::is_none)) {
             return Err(format!("{}: a cylinder isn't fit for anything", self.name()).into());

@@ -7,10 +7,10 @@ use jiff::civil::{DateTime, Time};
 use jiff::tz::TimeZone;
 
 use super::talk::rows;
-use super::{Exit, Output, Stop, audited, is_standard_input, load, today};
+use super::{Exit, Output, Stop, audited, is_standard_input, load};
 use crate::cylinder::{Cylinder, Id};
 use crate::field::{Action, Day, Entry, FileMark, Moment, Planned, first_plan};
-use crate::files::{Input, Known, Log, LogError, Torn, log_path, read_further_yard, read_plan};
+use crate::files::{Input, Known, Latest, Log, LogError, Torn, log_path, read_further_yard, read_plan};
 use crate::job::Work;
 use crate::planner::{self, Options, Progress};
 use crate::quantity::{Unit, Weight, parse_weight};
@@ -95,7 +95,7 @@ impl Site {
         if self.yards.iter().any(|known| real(known) == real(yard)) {
             return Ok(Vec::new());
         }
-        let read = read_further_yard(yard, &self.known, today().max(self.work.date()))?;
+        let read = read_further_yard(yard, &self.known, Latest::of(self.work.date(), &output.today))?;
         read.input.iter().for_each(|input| output.detail_of(input));
         output.detail(&rows(read.cylinders.len(), read.skipped.len()));
         let added = read.cylinders;
@@ -224,7 +224,7 @@ pub(super) fn at(text: &str) -> Result<Moment, String> {
     let parts: Vec<&str> = text.split(['T', ' ']).collect();
     let time = |text: &str| text.parse::<Time>().ok().filter(|_| text.contains(':'));
     let local: DateTime = match parts.as_slice() {
-        [clock] => today().to_datetime(time(clock).ok_or_else(expected)?),
+        [clock] => ZonedDateTime::now().date().to_datetime(time(clock).ok_or_else(expected)?),
         [day, clock] => {
             let day = day.parse::<jiff::civil::Date>().map_err(|_| expected())?;
             day.to_datetime(time(clock).ok_or_else(expected)?)

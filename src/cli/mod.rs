@@ -23,6 +23,8 @@ mod screen;
 mod sheet;
 mod status;
 mod talk;
+#[cfg(test)]
+mod tests;
 mod tradeoff;
 mod units;
 mod watching;
@@ -35,10 +37,11 @@ use std::path::{Path, PathBuf};
 
 use clap::{CommandFactory, Parser, Subcommand};
 use jiff::ZonedDateTime;
-use jiff::civil::Date;
 
 use crate::audit::{self as audit_room, Audited};
-use crate::files::{Loaded, Problems, Request, STANDARD_INPUT, is_hidden, printable_json, printable_lines, read_work};
+use crate::files::{
+    Loaded, Problems, Request, STANDARD_INPUT, Today, is_hidden, printable_json, printable_lines, read_work,
+};
 use crate::job::Work;
 use crate::plan::Plan;
 use crate::quantity::Unit;
@@ -129,6 +132,8 @@ struct Output<'a> {
     units: Option<Unit>,
     /// What has been read of cylinders, and whether danger has been said.
     watch: Watch,
+    /// The day it is where the user is, read from the clock where somebody asks.
+    today: Today,
 }
 
 impl Output<'_> {
@@ -162,6 +167,16 @@ impl From<io::Error> for Stop {
 
 /// Runs one command line, `arguments` with the program's name first, and returns how it ends.
 pub fn run(arguments: impl IntoIterator<Item = OsString>, data: &mut dyn Write, rest: &mut dyn Write) -> Exit {
+    run_on(today(), arguments, data, rest)
+}
+
+/// The same, where this is the day.
+fn run_on(
+    today: Today,
+    arguments: impl IntoIterator<Item = OsString>,
+    data: &mut dyn Write,
+    rest: &mut dyn Write,
+) -> Exit {
     let mut output = Output {
         data,
         rest,
@@ -169,6 +184,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, data: &mut dyn Write, 
         talk: Talk::Usual,
         units: None,
         watch: Watch::default(),
+        today,
     };
     let arguments: Vec<OsString> = arguments.into_iter().collect();
     if complete::is_asked(&arguments) {
@@ -294,7 +310,7 @@ fn is_standard_input(path: &Path) -> bool {
 
 /// Reads jobs and yard.
 fn load(jobs: &[PathBuf], skip_bad_rows: bool, output: &mut Output) -> Result<Loaded, Stop> {
-    let loaded = read_work(&Request { jobs, today: today(), skip_bad_rows })?;
+    let loaded = read_work(&Request { jobs, today: &output.today, skip_bad_rows })?;
     tell(&loaded, output);
     Ok(loaded)
 }
@@ -322,7 +338,7 @@ fn seconds(text: &str) -> Result<f64, String> {
     }
 }
 
-/// The date where the user is.
-fn today() -> Date {
-    ZonedDateTime::now().date()
+/// The day it is where the user is. Only where somebody asks for it the clock is read and the time zone looked up.
+fn today() -> Today {
+    Today::new(|| ZonedDateTime::now().date())
 }

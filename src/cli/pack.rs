@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use super::changes::{Changes, find};
-use super::page::{self, Page};
+use super::page::Page;
 use super::units::{refuse_in_data, show_in};
 use super::watching::Watching;
 use super::{Exit, JobFiles, Output, Stop, audited, load, seconds};
@@ -74,9 +74,9 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
         skipped: &loaded.skipped,
     });
     let first = output.alarms().map(Alarms::blocks).unwrap_or_default();
-    let page = pack_page(&report, &first, &page::inputs(&inputs));
+    let page = arguments.page.draw(&inputs, |inputs| pack_page(&report, &first, &inputs));
     show_in(report, work.division().unit(), arguments.files.json, output)?;
-    arguments.page.write(&page, output)?;
+    arguments.page.write(page.as_deref(), output)?;
     let fits = matches!(plan.plan().status, Status::Proved | Status::Bounded);
     Ok(if fits && manifest.is_within_payload() { Exit::Done } else { Exit::No })
 }

@@ -37,9 +37,14 @@ impl Page {
         check(path)
     }
 
-    /// Writes the page, where one is asked for.
-    pub(super) fn write(&self, page: &str, output: &mut Output) -> Result<(), Stop> {
-        self.output.as_deref().map_or(Ok(()), |path| write(path, page, output))
+    /// Draws the page, where one is asked for: what was read from these files, as of now.
+    pub(super) fn draw(&self, files: &[Input], draw: impl FnOnce(Inputs) -> String) -> Option<String> {
+        self.output.as_ref().map(|_| draw(inputs(files)))
+    }
+
+    /// Writes the page that was drawn.
+    pub(super) fn write(&self, page: Option<&str>, output: &mut Output) -> Result<(), Stop> {
+        self.output.as_deref().zip(page).map_or(Ok(()), |(path, page)| write(path, page, output))
     }
 }
 

@@ -5,10 +5,10 @@ use std::path::PathBuf;
 use clap::ValueEnum;
 
 use super::changes::Changes;
-use super::page::{self, Page};
+use super::page::Page;
 use super::units::{refuse_handed_over, show_in};
 use super::watching::Watching;
-use super::{Exit, JobFiles, Output, Stop, audited, hand_over, seconds, tell, today};
+use super::{Exit, JobFiles, Output, Stop, audited, hand_over, seconds, tell};
 use crate::estimate::{Offer, Source, Supply, Terms, cheapest, offer, supply};
 use crate::files::{Request, read_tender};
 use crate::job::Work;
@@ -59,7 +59,7 @@ enum From {
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
     refuse_handed_over(arguments.csv || arguments.customer, output)?;
     arguments.page.check(output)?;
-    let request = Request { jobs: &arguments.jobs, today: today(), skip_bad_rows: arguments.files.skip_bad_rows };
+    let request = Request { jobs: &arguments.jobs, today: &output.today, skip_bad_rows: arguments.files.skip_bad_rows };
     let loaded = read_tender(&request)?;
     tell(&loaded, output);
     let work = arguments.changes.to(loaded.work, output)?;
@@ -82,13 +82,14 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     let Some(report) = QuoteReport::new(&quoted) else {
         return Err(Stop::Said(Exit::Ours, "a quote was made without any plan".into()));
     };
-    let inputs = page::inputs(&loaded.inputs);
     let alarms = output.alarms().cloned().unwrap_or_default();
-    let page = if arguments.customer {
-        customer_page(&CustomerReport::new(&report, &work), &inputs.without_folders())
-    } else {
-        quote_page(&report, &alarms.blocks(), &inputs)
-    };
+    let page = arguments.page.draw(&loaded.inputs, |inputs| {
+        if arguments.customer {
+            customer_page(&CustomerReport::new(&report, &work), &inputs.without_folders())
+        } else {
+            quote_page(&report, &alarms.blocks(), &inputs)
+        }
+    });
     if arguments.csv {
         output.say_danger();
         let text = to_csv(&report, &alarms).map_err(|error| Stop::Said(Exit::Ours, error.to_string()))?;
@@ -100,7 +101,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     } else {
         show_in(report, work.division().unit(), arguments.files.json, output)?;
     }
-    arguments.page.write(&page, output)?;
+    arguments.page.write(page.as_deref(), output)?;
     Ok(if offers.get(chosen).is_some_and(Offer::is_whole) { Exit::Done } else { Exit::No })
 }
 

@@ -1,6 +1,6 @@
 //! `refrigerant`: the table, or one of it.
 
-use super::{Exit, Output, Stop, show, today};
+use super::{Exit, Output, Stop, show};
 use crate::cylinder::Terms;
 use crate::quantity::{Temperature, Unit, Weight, parse_temperature, parse_weight};
 use crate::refrigerant::Refrigerant;
@@ -45,7 +45,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
         Some(name) => {
             let at = arguments.at.unwrap_or(Terms::DEFAULT_TEMPERATURE);
             let capacity = arguments.water_capacity.map(|(weight, typed)| (weight, output.units.unwrap_or(typed)));
-            show(&RefrigerantReport::new(&find(name)?, at, capacity, today()), arguments.json, output)?;
+            show(&RefrigerantReport::new(&find(name)?, at, capacity), arguments.json, output)?;
         }
         None => {
             let all = Refrigerant::names().map(find).collect::<Result<Vec<_>, _>>()?;

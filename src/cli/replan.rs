@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use super::logged::{Site, last_standing, now, open, site, weight};
-use super::page::{self, Page};
+use super::page::Page;
 use super::units::{other, refuse_in_data};
 use super::watching::Watching;
 use super::{Exit, JobFiles, Output, Stop, seconds, show};
@@ -83,11 +83,13 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     let first = output.alarms().map(Alarms::blocks).unwrap_or_default();
     let report = ReplanReport::new(&day, &replanned, &about_files);
     let report = report.beside(day.division().unit(), other(day.division().unit(), output));
-    let page = ReplanSheet::new(&day, &replanned, &report, &page::inputs(&site.inputs_with(&log))).page(&first);
+    let page = arguments
+        .page
+        .draw(&site.inputs_with(&log), |inputs| ReplanSheet::new(&day, &replanned, &report, &inputs).page(&first));
     let no = replanned.undecided || !replanned.short.is_empty();
     log.append(vec![(now(), Action::Plan(replanned.planned))])?;
     show(&report, arguments.files.json, output)?;
-    arguments.page.write(&page, output)?;
+    arguments.page.write(page.as_deref(), output)?;
     Ok(if no { Exit::No } else { Exit::Done })
 }
 

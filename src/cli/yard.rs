@@ -7,7 +7,7 @@ use jiff::civil::Date;
 use super::import::{self, ListOptions};
 use super::talk::rows;
 use super::units::show_in;
-use super::{Exit, JobFiles, Output, Stop, today};
+use super::{Exit, JobFiles, Output, Stop};
 use crate::cylinder::{Contents, Cylinder, Rules, Scale, Standing, Terms};
 use crate::files::read_typed_yard;
 use crate::quantity::{Decimal, Percent, Weight};
@@ -35,7 +35,7 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
-    let date = arguments.date.unwrap_or_else(today);
+    let date = arguments.date.unwrap_or_else(|| *output.today);
     let Some(yard) = &arguments.yard else { return import::run(&arguments.list, date, arguments.files.json, output) };
     let mut wanted = Vec::new();
     for name in &arguments.wanted {

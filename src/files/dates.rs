@@ -3,6 +3,8 @@
 use jiff::ToSpan;
 use jiff::civil::{Date, date};
 
+use super::today::Latest;
+
 const MONTHS: [&str; 12] = [
     "january",
     "february",
@@ -72,7 +74,7 @@ impl Month {
 ///
 /// # Errors
 /// Why it is none, with every reading that it may have.
-pub(super) fn month(text: &str, today: Date, ahead: bool) -> Result<Month, String> {
+pub(super) fn month(text: &str, latest: Latest, ahead: bool) -> Result<Month, String> {
     let text = text.trim();
     if let Some(day) = serial(text) {
         return Ok(Month::Day(day));
@@ -84,16 +86,18 @@ pub(super) fn month(text: &str, today: Date, ahead: bool) -> Result<Month, Strin
         return Err(none());
     }
     let parts: Vec<&str> = text.split(BETWEEN).filter(|part| !part.is_empty()).collect();
-    let latest = today.year() + if ahead { AHEAD } else { 0 };
+    let latest = || latest.day().year() + if ahead { AHEAD } else { 0 };
     let mut found: Vec<Month> = Vec::new();
     for order in ORDERS.iter().filter(|order| order.len() == parts.len()) {
         let typed = |what: char| order.find(what).and_then(|at| parts.get(at));
-        let year = typed('y').and_then(|part| year(part, latest));
-        let (Some(year), Some(month)) = (year, typed('m').and_then(|part| month_of(part))) else { continue };
-        let date = match typed('d').map(|part| number(part)) {
+        let Some(month) = typed('m').and_then(|part| month_of(part)) else { continue };
+        let day = typed('d').map(|part| number(part));
+        // The year comes last: two digits of one ask for today.
+        let year = if day == Some(None) { None } else { typed('y').and_then(|part| year(part, latest)) };
+        let Some(year) = year else { continue };
+        let date = match day.flatten() {
             None => Date::new(year, month, 1).map(Month::Whole),
-            Some(Some(day)) => Date::new(year, month, day).map(Month::Day),
-            Some(None) => continue,
+            Some(day) => Date::new(year, month, day).map(Month::Day),
         };
         found.extend(date.ok().filter(|date| !found.contains(date)));
     }
@@ -148,11 +152,12 @@ fn number(part: &str) -> Option<i8> {
 }
 
 /// Four digits; or fewer, of the latest such year that can be.
-fn year(part: &str, latest: i16) -> Option<i16> {
+fn year(part: &str, latest: impl Fn() -> i16) -> Option<i16> {
     let number: i16 = part.parse().ok().filter(|_| part.bytes().all(|byte| byte.is_ascii_digit()))?;
     match part.len() {
         4 => (1900..2200).contains(&number).then_some(number),
         1 | 2 => {
+            let latest = latest();
             let years = [0, 100].map(|back| latest / 100 * 100 - back + number);
             years.into_iter().find(|year| *year <= latest).filter(|year| *year >= latest - BACK)
         }
@@ -180,7 +185,7 @@ mod tests {
     const TODAY: Date = date(2026, 12, 1);
 
     fn read(text: &str, ahead: bool) -> Result<String, String> {
-        month(text, TODAY, ahead).map(Month::text)
+        month(text, TODAY.into(), ahead).map(Month::text)
     }
 
     #[test]

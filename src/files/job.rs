@@ -10,6 +10,7 @@ use super::fields::{Fields, Findings, Value};
 use super::refrigerants::{self, Known};
 use super::shape::{Holds, Rule, Shape, may, must, words};
 use super::source::Mark;
+use super::today::Today;
 use super::tree::Node;
 use super::value::unit_words;
 use super::yard::MOST_CYLINDERS;
@@ -115,10 +116,10 @@ pub(super) enum YardPlace<'n> {
 }
 
 /// Reads a job. Work that isn't won yet needs no yard.
-pub(super) fn read<'n>(node: &'n Node, today: Date, needs_yard: bool, found: &mut Findings) -> Option<Read<'n>> {
+pub(super) fn read<'n>(node: &'n Node, today: &Today, needs_yard: bool, found: &mut Findings) -> Option<Read<'n>> {
     let fields = Fields::open(node, None, &SHAPE, found)?;
     let name = fields.read("job", found, Value::text);
-    let date = fields.read("date", found, Value::day).unwrap_or(today);
+    let date = fields.read("date", found, Value::day).unwrap_or_else(|| **today);
     // With the unit unknown the file is refused; pounds only keep the rest readable for its other problems.
     let unit = fields.read("units", found, Value::unit).unwrap_or(Unit::Lb);
     let known = Known::read(fields, found);

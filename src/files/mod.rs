@@ -36,6 +36,7 @@ mod stock;
 mod system;
 #[cfg(test)]
 mod tests;
+mod today;
 mod tree;
 mod truck;
 mod value;
@@ -60,6 +61,7 @@ pub use refrigerants::Known;
 pub use safe::{cell, printable, printable_json, printable_lines};
 pub use schema::{FileKind, schema};
 pub use source::{Input, MOST_BYTES, STANDARD_INPUT};
+pub use today::{Latest, Today};
 pub use truck::read_truck;
 pub use work::{Loaded, Request, read_tender, read_work};
 pub use yard::{LoadedYard, SkippedRow};
@@ -80,15 +82,15 @@ pub struct Extras {
 /// # Errors
 /// Every problem of the file; with `skip_bad_rows` only those that aren't of one row.
 pub fn read_yard(path: &Path, today: Date, skip_bad_rows: bool) -> Result<LoadedYard, Problems> {
-    yard::read(path, &Known::default(), today, skip_bad_rows)
+    yard::read(path, &Known::default(), today.into(), skip_bad_rows)
 }
 
 /// Reads a further yard file of jobs that were read; it may hold the refrigerants that they bring.
 ///
 /// # Errors
 /// Every problem of the file.
-pub fn read_further_yard(path: &Path, known: &Known, today: Date) -> Result<LoadedYard, Problems> {
-    yard::read(path, known, today, false)
+pub fn read_further_yard(path: &Path, known: &Known, latest: Latest) -> Result<LoadedYard, Problems> {
+    yard::read(path, known, latest, false)
 }
 
 /// The same for a path as typed on the command line, where `-` is standard input.
@@ -96,5 +98,5 @@ pub fn read_further_yard(path: &Path, known: &Known, today: Date) -> Result<Load
 /// # Errors
 /// As [`read_yard`].
 pub fn read_typed_yard(path: &Path, today: Date, skip_bad_rows: bool) -> Result<LoadedYard, Problems> {
-    yard::read_typed(path, today, skip_bad_rows)
+    yard::read_typed(path, today.into(), skip_bad_rows)
 }

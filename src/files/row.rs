@@ -9,6 +9,7 @@ use super::problem::Problem;
 use super::refrigerants::{Known, MOST_PARTS};
 use super::shape::{Holds, Rule, Shape, may, must, words};
 use super::source::{Mark, Source};
+use super::today::Latest;
 use super::tree::Node;
 use crate::cylinder::{Condition, Contents, Cylinder, Facts, Id, Measured, TestPeriod, doubts, in_range};
 use crate::quantity::{A_TEMPERATURE, Decimal, Unit, Weight};
@@ -86,7 +87,7 @@ pub(super) struct Terms<'a> {
     /// Refrigerants that the jobs bring.
     pub known: &'a Known,
     /// No test can be later than this.
-    pub today: Date,
+    pub latest: Latest<'a>,
 }
 
 /// A cylinder that was read, or what is wrong with it.
@@ -151,7 +152,7 @@ fn facts(fields: Fields, id: Option<Id>, terms: Terms, found: &mut Findings, dou
     let service_pressure = fields.read("service_pressure", found, Value::pressure);
     let test_pressure = fields.read("test_pressure", found, Value::pressure);
     let measured = measured(fields, found);
-    let test = test_period(fields, terms.today, found);
+    let test = test_period(fields, terms.latest, found);
     let flammable = fields.read("flammable", found, Value::flag);
     let damage = fields.read("damage", found, Value::text_if_any);
     let remark = fields.read("remark", found, Value::remark);
@@ -248,12 +249,12 @@ fn measured(fields: Fields, found: &mut Findings) -> Option<Measured> {
 
 /// The test that counts: `due`, or the month five years after `tested` or else `made`; the earlier where both are
 /// given, because longer periods need a refrigerant that is known to be dry and free of acid.
-fn test_period(fields: Fields, today: Date, found: &mut Findings) -> Option<TestPeriod> {
+fn test_period(fields: Fields, latest: Latest, found: &mut Findings) -> Option<TestPeriod> {
     let past = |value: Value, found: &mut Findings| {
-        let since = value.month(today, false, found)?;
-        if since.first_of_month() > today {
+        let since = value.month(latest, false, found)?;
+        if !latest.allows(|day| since.first_of_month() <= day) {
             let text = value.leaf.text.trim();
-            let message = format!("`{text}` lies in the future; expected a month up to {}", month(today));
+            let message = format!("`{text}` lies in the future; expected a month up to {}", month(latest.day()));
             value.problem(Code::BadDate, &message, "read the date off the cylinder again", found);
             return None;
         }
@@ -261,7 +262,7 @@ fn test_period(fields: Fields, today: Date, found: &mut Findings) -> Option<Test
     };
     let tested = fields.read("tested", found, past);
     let made = fields.read("made", found, past);
-    let due = fields.read("due", found, |value, found| value.month(today, true, found));
+    let due = fields.read("due", found, |value, found| value.month(latest, true, found));
     if let Some((made, tested)) = made.zip(tested).filter(|(made, tested)| tested < made) {
         let message = format!("tested: {} lies before it was made, {}", month(tested), month(made));
         found.add(Code::BadDate, fields.mark("tested"), &message, "read both dates off the cylinder again");
@@ -270,8 +271,12 @@ fn test_period(fields: Fields, today: Date, found: &mut Findings) -> Option<Test
     let since = tested.or(made);
     match (due, since) {
         (Some(due), _) => {
-            let longest = years_after(since.unwrap_or(today), LONGEST_PERIOD)?;
-            if since.is_some_and(|since| due < since.first_of_month()) || due > longest {
+            let within = |tested| years_after(tested, LONGEST_PERIOD).is_some_and(|longest| due <= longest);
+            let can_be = match since {
+                Some(since) => due >= since.first_of_month() && within(since),
+                None => latest.allows(within),
+            };
+            if !can_be {
                 let message = format!("due: {} can't be; a test is due at most {LONGEST_PERIOD} years on", month(due));
                 found.add(Code::BadDate, fields.mark("due"), &message, "read the date off the cylinder again");
                 return None;

@@ -1,6 +1,7 @@
 //! Files that are read as they should be.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+use std::cell::Cell;
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -8,7 +9,7 @@ use jiff::civil::{Date, date};
 
 use super::source::{Mark, Source};
 use super::tree::Node;
-use super::{Code, Loaded, Problems, Request, read_plan, read_work, read_yard, yaml};
+use super::{Code, Loaded, Problems, Request, Today, read_plan, read_work, read_yard, yaml};
 use crate::cylinder::{Condition, Contents, Fate, Rules};
 use crate::job::{Access, Allowance, Basis, Charge};
 use crate::plan::Status;
@@ -26,7 +27,7 @@ pub(super) fn folder(files: &[(&str, &str)]) -> tempfile::TempDir {
 
 pub(super) fn work(folder: &Path, names: &[&str], skip_bad_rows: bool) -> Result<Loaded, Problems> {
     let jobs: Vec<PathBuf> = names.iter().map(|name| folder.join(name)).collect();
-    read_work(&Request { jobs: &jobs, today: TODAY, skip_bad_rows })
+    read_work(&Request { jobs: &jobs, today: &Today::new(|| TODAY), skip_bad_rows })
 }
 
 fn codes(problems: &Problems) -> Vec<Code> {
@@ -285,4 +286,62 @@ fn numbers_keep_their_digits_and_every_value_its_place() {
     assert_eq!(leaf(&items[1]), ("1e3".into(), Some((4, 5))));
     assert_eq!((entries[2].key.as_str(), &entries[2].value), ("\u{e9}", &Node::Null));
     assert_eq!(leaf(&entries[3].value), (String::new(), Some((6, 4))));
+}
+
+thread_local! {
+    static ASKED: Cell<usize> = const { Cell::new(0) };
+}
+
+/// What is refused of a yard with these tests on this day, for jobs that state these days or none; and how often which
+/// day it is was asked.
+fn tests_of(dates: &[&str], keys: &str, day: fn() -> Date) -> (Option<String>, usize) {
+    let jobs: Vec<String> = (0..dates.len()).map(|index| format!("job-{index}.yaml")).collect();
+    let system = "systems: [{ name: A, refrigerant: R-22, nameplate: 9 lb }]";
+    let texts: Vec<String> = dates
+        .iter()
+        .enumerate()
+        .map(|(index, date)| format!("job: Job {index}\n{date}\nunits: lb\nyard: yard.yaml\n{system}\n"))
+        .collect();
+    let yard = format!(
+        "units: lb\ncylinders:\n  - {{ id: C-1, tare: 28, water_capacity: 47.6, gross: 28, holds: evacuated, {keys} }}\n"
+    );
+    let named = jobs.iter().map(String::as_str);
+    let files: Vec<(&str, &str)> =
+        named.clone().zip(texts.iter().map(String::as_str)).chain([("yard.yaml", yard.as_str())]).collect();
+    let folder = folder(&files);
+    let paths: Vec<PathBuf> = named.map(|name| folder.path().join(name)).collect();
+    ASKED.set(0);
+    let read = read_work(&Request { jobs: &paths, today: &Today::new(day), skip_bad_rows: false });
+    (read.err().map(|problems| problems.iter().map(|problem| problem.message.clone()).collect()), ASKED.get())
+}
+
+#[test]
+fn which_day_it_is_is_asked_only_where_it_has_to_be_known_and_once() {
+    let today = || {
+        ASKED.set(ASKED.get() + 1);
+        TODAY
+    };
+    let stated = ["date: 2026-10-02", "date: 2026-09-02"];
+    for (dates, keys, asked) in [
+        (&stated[..], "tested: 2024-06", 0),
+        (&stated, "tested: 2026-10", 0),
+        (&stated, "tested: 2024-06-15, made: 06/1998, due: June 2029", 0),
+        (&stated, "due: 2038-10", 0),
+        (&stated, "tested: 2026-11", 1),
+        (&stated, "due: 2038-12", 1),
+        // Two digits of a year depend on the day.
+        (&stated, "tested: Jun-24", 1),
+        (&["date: 2026-10-02", "", ""], "tested: 2026-11", 1),
+        (&["", ""], "tested: 2024-06", 1),
+    ] {
+        assert_eq!(tests_of(dates, keys, today), (None, asked), "{dates:?} {keys}");
+    }
+    let (refused, asked) = tests_of(&stated, "tested: 2027-01", today);
+    assert!(refused.is_some_and(|text| text.contains("lies in the future; expected a month up to 2026-12")));
+    assert_eq!(asked, 1);
+    let (refused, _) = tests_of(&stated, "due: 2039-01", today);
+    assert!(refused.is_some_and(|text| text.contains("a test is due at most 12 years on")));
+    // The jobs' day, where that is the later one.
+    let (refused, _) = tests_of(&["date: 2027-02-03"], "tested: 2027-01", today);
+    assert_eq!(refused, None);
 }

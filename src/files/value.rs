@@ -6,6 +6,7 @@ use super::code::Code;
 use super::dates;
 use super::fields::{Findings, Value, nearest};
 use super::hidden::{in_words, is_hidden};
+use super::today::Latest;
 use super::tree::Typed;
 use crate::cylinder;
 use crate::quantity::{
@@ -218,9 +219,9 @@ impl Value<'_> {
 
     /// A month, or a day in it, as people write them: the day itself, or the last one of the month; `ahead` for a date
     /// that may lie in the future.
-    pub fn month(self, today: Date, ahead: bool, found: &mut Findings) -> Option<Date> {
+    pub fn month(self, latest: Latest, ahead: bool, found: &mut Findings) -> Option<Date> {
         let text = self.text(found)?;
-        match dates::month(&text, today, ahead) {
+        match dates::month(&text, latest, ahead) {
             Ok(month) => Some(month.last_day()),
             Err(message) => {
                 self.problem(Code::BadDate, &message, "read it off the cylinder again", found);
@@ -278,7 +279,8 @@ mod tests {
     #[test]
     fn dates_are_strict() {
         let day = |text| read(text, None, |value, found| value.day(found));
-        let month = |text| read(text, None, |value, found| value.month(Date::constant(2026, 12, 1), true, found));
+        let month =
+            |text| read(text, None, |value, found| value.month(Date::constant(2026, 12, 1).into(), true, found));
         assert_eq!(day("2028-02-29"), Date::new(2028, 2, 29).map_err(|_| Code::BadDate));
         assert_eq!(month("2028-02"), Date::new(2028, 2, 29).map_err(|_| Code::BadDate));
         assert_eq!(month("2028-02-03"), Date::new(2028, 2, 3).map_err(|_| Code::BadDate));

@@ -2,8 +2,6 @@
 
 use std::path::{Path, PathBuf};
 
-use jiff::civil::Date;
-
 use super::assumed::assumed;
 use super::code::Code;
 use super::fields::Findings;
@@ -13,6 +11,7 @@ use super::refrigerants::Known;
 use super::row::Terms;
 use super::safe::printable;
 use super::source::{Input, Mark, STANDARD_INPUT, Source};
+use super::today::{Latest, Today};
 use super::tree::Node;
 use super::yard::{self, LoadedYard, SkippedRow};
 use super::{Extras, yaml};
@@ -25,7 +24,7 @@ pub struct Request<'a> {
     /// The job files, at least one; `-` is standard input, at most once.
     pub jobs: &'a [PathBuf],
     /// The day that a job without a date is for; no test of a cylinder can be later than this and the jobs' days.
-    pub today: Date,
+    pub today: &'a Today,
     /// Leave out cylinders whose row can't be read, in place of refusing the yard.
     pub skip_bad_rows: bool,
 }
@@ -72,9 +71,11 @@ fn read(request: &Request, needs_yard: bool) -> Result<Loaded, Problems> {
         problems.append(&mut found.problems);
     }
     let known = together(&reads, &mut problems);
-    let latest = reads.iter().map(|(_, read)| read.date).fold(request.today, Date::max);
-    let yard = match place_of_yard(&reads, &mut problems) {
-        Some(place) => place.read(&known, latest, request.skip_bad_rows, &mut problems),
+    let stated = reads.iter().map(|(_, read)| read.date).max();
+    let yard = match place_of_yard(&reads, &mut problems).zip(stated) {
+        Some((place, stated)) => {
+            place.read(&known, Latest::of(stated, request.today), request.skip_bad_rows, &mut problems)
+        }
         None => None,
     };
     if let Some(problems) = Problems::of(problems) {
@@ -214,9 +215,9 @@ fn place_of_yard<'n>(reads: &'n Reads<'n>, problems: &mut Vec<Problem>) -> Optio
 }
 
 impl Place<'_> {
-    fn read(self, known: &Known, today: Date, skip: bool, problems: &mut Vec<Problem>) -> Option<LoadedYard> {
+    fn read(self, known: &Known, latest: Latest, skip: bool, problems: &mut Vec<Problem>) -> Option<LoadedYard> {
         match self {
-            Place::File(path, source, mark) => match yard::read(&path, known, today, skip) {
+            Place::File(path, source, mark) => match yard::read(&path, known, latest, skip) {
                 Ok(yard) => Some(yard),
                 Err(more) => {
                     problems.extend(more.into_iter().map(|problem| named_in(source, mark, problem)));
@@ -229,7 +230,7 @@ impl Place<'_> {
                 };
                 let mut found = Findings::new(source);
                 let unit = read.unit;
-                let rows = yard::in_list(*fields, Terms { unit, known, today }, &mut found);
+                let rows = yard::in_list(*fields, Terms { unit, known, latest }, &mut found);
                 let (cylinders, skipped) = yard::sort_out(rows, skip, &mut found);
                 problems.append(&mut found.problems);
                 Some(LoadedYard { cylinders, unit, skipped, input: None })

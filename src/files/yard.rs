@@ -3,8 +3,6 @@
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 
-use jiff::civil::Date;
-
 use super::code::Code;
 use super::fields::{Fields, Findings, Value};
 use super::problem::{Place, Problem, Problems};
@@ -12,6 +10,7 @@ use super::refrigerants::Known;
 use super::row::{self, Row, Terms};
 use super::shape::{Holds, Shape, must};
 use super::source::{Input, Mark, STANDARD_INPUT, Source};
+use super::today::Latest;
 use super::tree::Node;
 use super::value::unit_words;
 use super::{csv, yaml};
@@ -62,23 +61,23 @@ pub struct LoadedYard {
 }
 
 /// Reads a yard file.
-pub(super) fn read(path: &Path, known: &Known, today: Date, skip: bool) -> Result<LoadedYard, Problems> {
+pub(super) fn read(path: &Path, known: &Known, latest: Latest, skip: bool) -> Result<LoadedYard, Problems> {
     let kind = path.extension().map(|kind| kind.to_string_lossy().to_lowercase());
-    read_as(kind.as_deref(), &Source::read(path)?, known, today, skip)
+    read_as(kind.as_deref(), &Source::read(path)?, known, latest, skip)
 }
 
 /// Reads a yard as typed on the command line: a file, or standard input. There the first line says which kind it is: a
 /// key of YAML ends with a colon, and no head of a column has one.
-pub(super) fn read_typed(path: &Path, today: Date, skip: bool) -> Result<LoadedYard, Problems> {
+pub(super) fn read_typed(path: &Path, latest: Latest, skip: bool) -> Result<LoadedYard, Problems> {
     let known = Known::default();
     if path != Path::new(STANDARD_INPUT) {
-        return read(path, &known, today, skip);
+        return read(path, &known, latest, skip);
     }
     let source = Source::typed(path)?;
     let mut lines = source.text.lines().map(str::trim);
     let first = lines.find(|line| !line.is_empty() && !line.starts_with('#'));
     let kind = if first.is_some_and(|first| !first.contains(':')) { "csv" } else { "yaml" };
-    read_as(Some(kind), &source, &known, today, skip)
+    read_as(Some(kind), &source, &known, latest, skip)
 }
 
 /// Reads the text of a yard that is of this kind, as the end of its name would say.
@@ -86,7 +85,7 @@ pub(super) fn read_as(
     kind: Option<&str>,
     source: &Source,
     known: &Known,
-    today: Date,
+    latest: Latest,
     skip: bool,
 ) -> Result<LoadedYard, Problems> {
     let mut found = Findings::new(source);
@@ -96,13 +95,13 @@ pub(super) fn read_as(
             let fields = Fields::open(&node, None, &SHAPE, &mut found);
             let unit = fields.and_then(|fields| fields.read("units", &mut found, Value::unit));
             // With the unit unknown the file is refused; pounds only keep the rest readable for its other problems.
-            let terms = Terms { unit: unit.unwrap_or(Unit::Lb), known, today };
+            let terms = Terms { unit: unit.unwrap_or(Unit::Lb), known, latest };
             let rows = fields.map(|fields| in_list(fields, terms, &mut found));
             (terms.unit, rows.unwrap_or_default())
         }
         Some("csv") => {
             let table = csv::read(&mut found);
-            let terms = Terms { unit: table.unit, known, today };
+            let terms = Terms { unit: table.unit, known, latest };
             let rows = table.rows.iter().map(|line| line_of(line, terms, source));
             (terms.unit, while_worth_it(rows, &mut found))
         }

@@ -11,8 +11,8 @@ use std::path::PathBuf;
 use clap::{Arg, ArgAction, Command, Parser, ValueEnum};
 use clap_complete::Shell;
 
-use super::{Exit, Output, Stop, is_standard_input, today};
-use crate::files::{Request, read_tender};
+use super::{Exit, Output, Stop, is_standard_input};
+use crate::files::{Request, Today, read_tender};
 use crate::report::shown;
 use line::Line;
 
@@ -65,7 +65,7 @@ pub(super) fn run(arguments: &[OsString], program: Command, output: &mut Output)
     let Ok(arguments) = Arguments::try_parse_from(arguments) else { return Ok(Exit::Refused) };
     let line = Line::read(&arguments.line, &arguments.breaks);
     let Some(wanted) = wanted(program, &line.words) else { return Ok(Exit::No) };
-    for name in names(&wanted) {
+    for name in names(&wanted, &output.today) {
         let whole = format!("{}{name}", wanted.before);
         let text = match arguments.style {
             Style::Plain => Some(name),
@@ -157,11 +157,11 @@ fn kind(arg: &Arg) -> Option<Kind> {
 }
 
 /// The names that go on from what is typed, in the order of the files.
-fn names(wanted: &Wanted) -> Vec<String> {
+fn names(wanted: &Wanted, today: &Today) -> Vec<String> {
     if wanted.jobs.is_empty() || wanted.jobs.iter().any(|job| is_standard_input(job)) {
         return Vec::new();
     }
-    let request = Request { jobs: &wanted.jobs, today: today(), skip_bad_rows: true };
+    let request = Request { jobs: &wanted.jobs, today, skip_bad_rows: true };
     let Ok(loaded) = read_tender(&request) else { return Vec::new() };
     let work = loaded.work;
     let cylinders = work.yard().iter().map(|cylinder| cylinder.id.to_string());

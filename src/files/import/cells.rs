@@ -51,7 +51,7 @@ pub(super) fn read(key: &str, text: &str, terms: &Terms) -> Result<Cell, String>
         Some(Holds::Weight) => weight(text, terms),
         Some(Holds::Pressure) => Ok(as_typed(&with_unit(&with_point(text, terms.commas)?, terms.unit))),
         Some(Holds::Month) => {
-            let month = dates::month(text, terms.today, key == "due")?.text();
+            let month = dates::month(text, terms.today.into(), key == "due")?.text();
             let changed = (month != text).then_some("a month as a yard writes it");
             Ok(Cell { changed, ..as_typed(&month) })
         }

@@ -70,7 +70,7 @@ pub(super) fn doubt(source: &Source) -> Problems {
 
 fn read_back(text: String, today: Date, skip: bool) -> Result<LoadedYard, Problems> {
     let source = Source::from_bytes(Path::new("the yard written from it"), text.into_bytes())?;
-    yard::read_as(Some("yaml"), &source, &Known::default(), today, skip)
+    yard::read_as(Some("yaml"), &source, &Known::default(), today.into(), skip)
 }
 
 /// The text of the yard, and the line at which each row that is taken begins, with the row's number.

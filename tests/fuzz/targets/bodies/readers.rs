@@ -7,8 +7,8 @@ use chargesplit::audit::{self, Audited};
 use chargesplit::cylinder::{Mark, alarms};
 use chargesplit::estimate::{Source, offer, supply};
 use chargesplit::files::{
-    Extras, Import, Imported, Loaded, Log, Request, import_yard, read_plan, read_readings, read_records, read_tender,
-    read_truck, read_work, read_yard, yard_after,
+    Extras, Import, Imported, Loaded, Log, Request, Today, import_yard, read_plan, read_readings, read_records,
+    read_tender, read_truck, read_work, read_yard, yard_after,
 };
 use chargesplit::job::Work;
 use chargesplit::planner::{self, Options, Priority};
@@ -36,7 +36,7 @@ pub fn job(folder: &Path, bytes: &[u8]) {
     fs::write(&file, bytes).unwrap();
     fs::write(folder.join("van.csv"), VAN).unwrap();
     let jobs = [file];
-    let request = Request { jobs: &jobs, today: TODAY, skip_bad_rows: false };
+    let request = Request { jobs: &jobs, today: &Today::new(|| TODAY), skip_bad_rows: false };
     match read_work(&request) {
         Ok(loaded) => planned(folder, &loaded),
         Err(problems) => well_said(&problems),
@@ -64,7 +64,7 @@ fn yard(folder: &Path, name: &str, bytes: &[u8]) {
     if let Err(problems) = read_yard(&yard, TODAY, false) {
         well_said(&problems);
     }
-    match read_work(&Request { jobs: &[job], today: TODAY, skip_bad_rows: true }) {
+    match read_work(&Request { jobs: &[job], today: &Today::new(|| TODAY), skip_bad_rows: true }) {
         Ok(loaded) => planned(folder, &loaded),
         Err(problems) => well_said(&problems),
     }
@@ -253,7 +253,7 @@ pub fn plan(folder: &Path, bytes: &[u8]) {
     fs::write(&job, JOB).unwrap();
     fs::write(folder.join("van.csv"), VAN).unwrap();
     fs::write(&file, bytes).unwrap();
-    let work = read_work(&Request { jobs: &[job], today: TODAY, skip_bad_rows: false }).unwrap().work;
+    let work = read_work(&Request { jobs: &[job], today: &Today::new(|| TODAY), skip_bad_rows: false }).unwrap().work;
     match read_plan(&file) {
         Ok((plan, _)) => match audit::check(&work, plan) {
             Ok(audited) => {

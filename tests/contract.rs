@@ -21,6 +21,7 @@ struct Plan {
     left_out: Vec<LeftOut>,
     not_needed: Vec<String>,
     short: Vec<Short>,
+    remedy: Option<Remedy>,
     warnings: Vec<Reason>,
     skipped: Vec<String>,
     dangers: Vec<String>,
@@ -119,6 +120,21 @@ struct Short {
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
+struct Remedy {
+    evacuate: Vec<String>,
+    missing: Vec<Leftover>,
+    add: Vec<Suggestion>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Leftover {
+    lot: String,
+    missing: f64,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
 struct Suggestion {
     count: usize,
     kind: String,
@@ -129,9 +145,18 @@ struct Suggestion {
 const ROUNDING: f64 = 1e-6;
 
 fn plan(jobs: &[&str]) -> Plan {
+    plan_with(jobs, &[])
+}
+
+fn plan_with(jobs: &[&str], wishes: &[&str]) -> Plan {
     let jobs = jobs.iter().map(|job| format!("scenarios/{job}.yaml"));
-    let output =
-        Command::new(env!("CARGO_BIN_EXE_chargesplit")).arg("plan").args(jobs).arg("--json").output().expect("it runs");
+    let output = Command::new(env!("CARGO_BIN_EXE_chargesplit"))
+        .arg("plan")
+        .args(jobs)
+        .args(wishes)
+        .arg("--json")
+        .output()
+        .expect("it runs");
     serde_json::from_slice(&output.stdout).expect("the JSON is as the contract says")
 }
 
@@ -231,6 +256,68 @@ fn a_short_plan_says_what_is_missing_and_what_to_add() {
     // Nothing states a price there, so nothing is called cheap.
     assert!(plan.short.iter().flat_map(|short| &short.suggest).all(|kind| !kind.cheapest));
     holds(&plan);
+}
+
+#[test]
+fn what_was_asked_for_and_is_not_followed_is_said_where_the_charge_does_not_fit() {
+    // By hand in the scenario: S-2 for R-404A, S-1 and S-3 for R-134a leave 37.6 lb. Of two cylinders S-1 and S-2 hold most,
+    // 18.1 + 41.2 = 59.3 of 105.0 lb.
+    let asked = |wishes: &[&str]| plan_with(&["too-small"], wishes);
+    let not_followed = |plan: &Plan| -> Vec<String> {
+        let warnings = plan.warnings.iter().filter(|warning| warning.code == "wish-not-followed");
+        warnings.map(|warning| warning.text.clone()).collect()
+    };
+    let plan = asked(&["--cylinders", "2"]);
+    assert_eq!((plan.status.as_str(), plan.loads.len()), ("short", 3));
+    let said = "at most 2 cylinders were asked for and the plan takes 3: 2 would leave at least 45.7 lb in the system, these \
+                leave 37.6 lb";
+    assert_eq!(not_followed(&plan), [said]);
+    for followed in [&["--cylinders", "3"][..], &["--keep", "S-3"], &["--priority", "lightest"], &["--in-turn"]] {
+        let plan = asked(followed);
+        assert!(not_followed(&plan).is_empty() && plan.loads.len() == 3, "{followed:?}");
+    }
+    // Nitrogen in it: it may take nothing.
+    let plan = plan_with(&["nitrogen"], &["--keep", "S-4", "--keep", "S-1"]);
+    let said = "S-4 was to be used and isn't: it may take none of the lots; why stands beside its name";
+    assert_eq!(not_followed(&plan), [said]);
+    holds(&plan);
+}
+
+#[test]
+fn what_to_do_is_one_list_with_what_costs_nothing_first() {
+    let enough = plan(&["nitrogen"]);
+    let remedy = enough.remedy.as_ref().expect("it is short");
+    assert_eq!(remedy.evacuate, ["S-4", "M-9"]);
+    assert!(remedy.missing.is_empty() && remedy.add.is_empty());
+    assert!(enough.short.iter().all(|short| short.suggest.is_empty()));
+    holds(&enough);
+    let more = plan(&["nitrogen-and-more"]);
+    let remedy = more.remedy.as_ref().expect("it is short");
+    assert_eq!(remedy.evacuate, ["S-2", "S-4"]);
+    let left: Vec<(&str, f64)> = remedy.missing.iter().map(|one| (one.lot.as_str(), one.missing)).collect();
+    assert_eq!(left, [("R-404A", 21.1)]);
+    assert!(remedy.add.len() == 1 && remedy.add[0].count == 1 && remedy.add[0].kind.starts_with("nominal 40 lb ("));
+    holds(&more);
+    // For both lots together, as the scenario says.
+    let both = plan(&["too-small"]).remedy.expect("it is short");
+    let kinds: Vec<&str> = both.add.iter().filter_map(|one| one.kind.split(" (").next()).collect();
+    assert!(both.evacuate.is_empty() && kinds == ["nominal 30 lb", "nominal 40 lb"]);
+    assert!(plan(&["chiller"]).remedy.is_none());
+}
+
+#[test]
+fn a_lot_with_little_to_spare_is_warned_of_with_the_cylinder_to_bring() {
+    // 22.2 lb of room for 21.8 lb: under 2 %, 0.436 lb, by a division.
+    let plan = plan(&["rooftop-units"]);
+    let thin: Vec<&str> = plan
+        .warnings
+        .iter()
+        .filter(|warning| warning.code == "thin-spare")
+        .map(|warning| warning.text.as_str())
+        .collect();
+    let said = "R-22: only 0.4 lb to spare for 21.8 lb, and systems often hold more than is written; bring one more: A-3, which \
+                takes 22.1 lb more";
+    assert_eq!(thin, [said]);
 }
 
 #[test]

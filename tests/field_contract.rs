@@ -126,6 +126,7 @@ struct Replan {
     changed: Vec<String>,
     loads: Vec<Load>,
     short: Vec<Short>,
+    remedy: Option<Remedy>,
     left_out: Vec<LeftOut>,
     warnings: Vec<Reason>,
     about_files: Vec<String>,
@@ -163,6 +164,29 @@ struct Short {
     lot: String,
     missing: f64,
     suggest: Vec<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Remedy {
+    evacuate: Vec<String>,
+    missing: Vec<Leftover>,
+    add: Vec<Suggestion>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Leftover {
+    lot: String,
+    missing: f64,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Suggestion {
+    count: usize,
+    kind: String,
+    cheapest: bool,
 }
 
 #[derive(Deserialize)]
@@ -364,4 +388,54 @@ fn the_commands_at_the_scale_show_these_keys() {
     let month: Month = shown(&folder, &["closeout", "--month", "2026-12", "."]);
     assert_eq!((month.format.as_str(), month.totals[0].amount.as_str()), ("chargesplit-month/1", "63.2 lb"));
     assert_eq!((month.totals[0].cylinders, month.not_closed_out.len()), (2, 0));
+}
+
+/// R-22 has 1.06111 of water at 130 F (CoolProp 8.0.0), so that a 47.6 at 28.0 takes 40.4 lb.
+const THREE: &str = "\
+job: Bakery roof, unit 3
+date: 2026-12-01
+units: lb
+systems:
+  - { name: Unit 3, refrigerant: R-22, nameplate: 80 lb, allowance: 0 % }
+cylinders:
+  - { id: T-1, tare: 28.0, water_capacity: 47.6, gross: 28.0, holds: evacuated, mark: DOT-4BA400, tested: 2024-06 }
+  - { id: T-2, tare: 28.0, water_capacity: 47.6, gross: 28.0, holds: evacuated, mark: DOT-4BA400, tested: 2024-06 }
+  - { id: T-3, tare: 28.0, water_capacity: 47.6, gross: 28.0, holds: evacuated, mark: DOT-4BA400, tested: 2024-06 }
+  - { id: T-4, tare: 28.0, water_capacity: 47.6, gross: 28.2, holds: nitrogen, mark: DOT-4BA400, tested: 2024-06 }
+";
+
+#[test]
+fn what_is_left_to_spare_is_judged_for_all_cylinders_of_a_lot_together() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("job.yaml"), THREE).unwrap();
+    let weigh = |cylinder: &str, gross: &str| -> Weigh { shown(&folder, &["weigh", "job.yaml", cylinder, gross]) };
+    let thin = |more: &[&str]| -> Vec<String> {
+        let replan: Replan = shown(&folder, &[&["replan", "job.yaml"], more].concat());
+        let warnings = replan.warnings.into_iter().filter(|warning| warning.code == "thin-spare");
+        warnings.map(|warning| warning.text).collect()
+    };
+    let said = "R-22: only 0.8 lb to spare for 80.0 lb, and systems often hold more than is written; bring one more: T-3, which \
+                takes 40.4 lb more";
+    // 20.0 of 80.0 lb are in T-1, which takes 20.4 more and is full then; T-2 takes 39.6 of its 40.4.
+    weigh("T-1", "48.0");
+    assert_eq!(thin(&[]), [said]);
+    // 22.0 lb are in both, which take 58.0 of the 58.8 that they have room for.
+    weigh("T-2", "30.0");
+    assert_eq!(thin(&[]), [said]);
+    // It held 79.0 lb: 1.8 lb are more than 2 % of that, 1.58 lb.
+    assert_eq!(thin(&["--left", "57 lb"]), Vec::<String>::new());
+}
+
+#[test]
+fn at_the_scale_what_is_missing_is_added_and_no_cylinder_has_to_change_its_state() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("job.yaml"), THREE).unwrap();
+    let _: Weigh = shown(&folder, &["weigh", "job.yaml", "T-1", "48.0"]);
+    // 20.4 + 40.4 + 40.4 = 101.2 lb of room for 110.0 lb; a nominal 30, 0.8 x 1.06111 x 26 = 22.0 lb, does it.
+    let replan: Replan = shown(&folder, &["replan", "job.yaml", "--left", "110 lb"]);
+    let remedy = replan.remedy.expect("it is short");
+    assert_eq!((replan.status.as_str(), replan.short[0].missing), ("short", 8.8));
+    assert!(remedy.evacuate.is_empty(), "the log knows T-4 with its nitrogen");
+    assert_eq!((remedy.missing[0].lot.as_str(), remedy.missing[0].missing), ("R-22", 8.8));
+    assert!(remedy.add.len() == 1 && remedy.add[0].count == 1 && remedy.add[0].kind.starts_with("nominal 30 lb ("));
 }

@@ -360,6 +360,26 @@ fn what_cannot_be_compared_by_cost_is_refused_and_what_does_not_fit_is_said() {
     assert_eq!(run(&["plan", &bare]).0, 2);
 }
 
+#[test]
+fn a_truck_says_what_to_bring_for_a_lot_with_little_to_spare_until_it_is_aboard() {
+    let thin = |arguments: &[&str]| -> Vec<String> {
+        let (_, text) = run(&[&["pack", "scenarios/rooftop-units.yaml", "--json"], arguments].concat());
+        let pack: serde_json::Value = serde_json::from_str(&text).unwrap();
+        let warnings = pack["warnings"].as_array().unwrap().iter();
+        let to_know: Vec<&str> = pack["to_know"].as_array().unwrap().iter().filter_map(|text| text.as_str()).collect();
+        assert!(warnings.clone().all(|warning| to_know.contains(&warning["text"].as_str().unwrap())));
+        let thin = warnings.filter(|warning| warning["code"] == "thin-spare");
+        thin.map(|warning| warning["text"].as_str().unwrap().to_owned()).collect()
+    };
+    // 0.4 lb to spare for 21.8 lb of R-22. A-3 adds 22.1 lb.
+    let said = thin(&[]);
+    assert!(said.len() == 1 && said[0].contains("bring one more: A-3, which takes 22.1 lb more"), "{said:?}");
+    assert_eq!(thin(&["--take", "A-3"]), Vec::<String>::new());
+    // Without it the next best is named.
+    let said = thin(&["--without", "A-3"]);
+    assert!(said.len() == 1 && said[0].contains("bring one more: A-5, which takes 21.7 lb more"), "{said:?}");
+}
+
 fn decimal(value: &serde_json::Value) -> Decimal {
     value.as_str().unwrap().parse().unwrap()
 }

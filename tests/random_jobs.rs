@@ -3,7 +3,7 @@
 
 use chargesplit::audit;
 use chargesplit::cylinder::{
-    Condition, Contents, Cylinder, Facts, Fate, Mark, Rules, Scale, Terms, TestPeriod, limit, reasons,
+    Condition, Contents, Cylinder, Facts, Fate, Id, Mark, Rules, Scale, Terms, TestPeriod, limit, reasons,
 };
 use chargesplit::job::{Allowance, Charge, Job, JobFacts, System, SystemFacts, Work};
 use chargesplit::plan::{Plan, Status};
@@ -241,4 +241,129 @@ fn a_higher_lift_limit_never_takes_more_cylinders() {
         }
     }
     assert!(compared > 25, "only {compared} jobs fit under the lower limit");
+}
+
+/// Every way to place all but so much of each lot: its cylinders by lot, and its heaviest lift.
+fn every_short_plan(work: &Work, rooms: &Rooms, missing: &[i64]) -> Vec<(Vec<usize>, i64)> {
+    let lots = work.lots().len();
+    let mut choice = vec![0; rooms.len()];
+    let mut plans = Vec::new();
+    loop {
+        let lift = |lot: usize| -> Option<i64> {
+            let of_lot = (0..rooms.len()).filter(|cylinder| choice[*cylinder] == lot + 1);
+            let set = of_lot.map(|cylinder| rooms[cylinder][lot]).collect::<Option<Vec<_>>>()?;
+            let placed = work.lots()[lot].charge - missing[lot];
+            if set.is_empty() { (placed == 0).then_some(0) } else { lowest(&set, placed) }
+        };
+        if let Some(lifts) = (0..lots).map(lift).collect::<Option<Vec<_>>>() {
+            let used = (0..rooms.len()).filter(|cylinder| choice[*cylinder] > 0).collect();
+            plans.push((used, lifts.into_iter().max().unwrap()));
+        }
+        let Some(next) = (0..choice.len()).find(|cylinder| choice[*cylinder] < lots) else { break };
+        choice[next] += 1;
+        choice[..next].fill(0);
+    }
+    plans
+}
+
+#[test]
+fn where_it_does_not_fit_every_wish_is_followed_that_leaves_no_more_over_and_others_are_said() {
+    let (mut followed, mut said) = ([0; 3], [0; 2]);
+    for seed in 0..300 {
+        let work = work(&mut Rng::with_seed(seed));
+        let plain = fewest(&work);
+        if plain.status != Status::Short {
+            continue;
+        }
+        let missing = |plan: &Plan| -> Vec<i64> {
+            let of = |lot: &str| plan.short.iter().find(|short| short.lot == lot).map_or(0, |short| short.missing);
+            work.lots().iter().map(|lot| of(&lot.name)).collect()
+        };
+        let ways = every_short_plan(&work, &rooms(&work), &missing(&plain));
+        let planned = |options: Options| {
+            let plan = planner::plan(&work, &options, &mut |_| true).unwrap();
+            assert_eq!(missing(&plan), missing(&plain), "seed {seed}: a wish changes what is left over");
+            let not_followed: Vec<String> = plan
+                .warnings
+                .iter()
+                .filter(|warning| warning.code == "wish-not-followed")
+                .map(|warning| warning.text.clone())
+                .collect();
+            (audit::check(&work, plan).unwrap().plan().clone(), not_followed)
+        };
+        for (index, cylinder) in work.yard().iter().enumerate() {
+            let (plan, not_followed) = planned(Options { must_use: vec![index], ..Options::default() });
+            let used = plan.loads.iter().any(|load| load.cylinder == cylinder.id);
+            assert_eq!(used, ways.iter().any(|(used, _)| used.contains(&index)), "seed {seed}: {}", cylinder.id);
+            assert_eq!(used, not_followed.is_empty(), "seed {seed}: {not_followed:?}");
+            assert!(not_followed.iter().all(|text| text.starts_with(&format!("{} ", cylinder.id))), "{not_followed:?}");
+            if used { followed[0] += 1 } else { said[0] += 1 }
+        }
+        for most in 1..work.yard().len() {
+            let (plan, not_followed) = planned(Options { at_most: Some(most), ..Options::default() });
+            let within = plan.totals.cylinders <= most;
+            let lightest = ways.iter().filter(|(used, _)| used.len() <= most).map(|(_, lift)| *lift).min();
+            assert_eq!(within, lightest.is_some(), "seed {seed}: {most}");
+            assert_eq!(within, not_followed.is_empty(), "seed {seed}: {not_followed:?}");
+            assert!(lightest.is_none_or(|lift| lift == plan.totals.heaviest), "seed {seed}: {most}");
+            if within { followed[1] += 1 } else { said[1] += 1 }
+        }
+        let (plan, not_followed) = planned(Options { priority: Priority::Lightest, ..Options::default() });
+        assert_eq!(Some(plan.totals.heaviest), ways.iter().map(|(_, lift)| *lift).min(), "seed {seed}");
+        assert!(not_followed.is_empty(), "seed {seed}: {not_followed:?}");
+        followed[2] += usize::from(plan.totals.heaviest < plain.totals.heaviest);
+    }
+    let met = followed.iter().all(|count| *count > 5) && said[0] > 10 && said[1] > 100;
+    assert!(met, "{followed:?} followed, {said:?} said");
+}
+
+#[test]
+fn thin_spare_is_said_of_every_lot_that_has_it_and_of_no_other() {
+    let (mut thin, mut enough, mut from_yard) = (0, 0, 0);
+    for seed in 0..CASES {
+        let work = work(&mut Rng::with_seed(seed));
+        let plan = fewest(&work);
+        let said: Vec<&str> = plan
+            .warnings
+            .iter()
+            .filter(|warning| warning.code == "thin-spare")
+            .map(|warning| warning.text.as_str())
+            .collect();
+        if plan.status == Status::Short {
+            assert!(said.is_empty(), "seed {seed}: it is short anyway");
+            continue;
+        }
+        let mut told = Vec::new();
+        for (lot, line) in work.lots().iter().zip(&plan.lots) {
+            // In divisions of a tenth of a pound times so many: 2 lb, or 2 % of the charge.
+            let tenths = |marks: i64| {
+                let weight = work.division().weight(marks);
+                weight.ratio_to(Weight::pounds(Decimal::new(1, 1))).unwrap()
+            };
+            let is_thin =
+                tenths(line.spare) < Decimal::from(20) && tenths(line.spare) * Decimal::from(50) < tenths(line.charge);
+            let of_lot = said.iter().find(|text| text.starts_with(&format!("{}: ", lot.name)));
+            assert_eq!(of_lot.is_some(), is_thin, "seed {seed}: {} of {}", line.spare, line.charge);
+            let Some(text) = of_lot else {
+                enough += 1;
+                continue;
+            };
+            thin += 1;
+            // What it says to bring is idle, may take the lot, and isn't promised to another.
+            let room = |id: &Id| {
+                let cylinder = work.yard().iter().find(|cylinder| cylinder.id == *id).unwrap();
+                let fit = reasons(cylinder, &lot.intake).is_empty() && !told.contains(id);
+                let limit = limit(cylinder, &lot.intake.fluid, &lot.intake.terms).unwrap();
+                limit.room(cylinder, &lot.intake.terms).size() * i64::from(fit)
+            };
+            let most = plan.not_needed.iter().map(room).max().unwrap_or(0);
+            let named = plan.not_needed.iter().find(|id| text.contains(&format!("bring one more: {id}, ")));
+            assert_eq!(named.map_or(0, room), most, "seed {seed}: {text}");
+            assert!(named.is_some() || most == 0, "seed {seed}: {text}");
+            from_yard += usize::from(named.is_some());
+            told.extend(named.cloned());
+        }
+        assert_eq!(said.len(), said.iter().collect::<std::collections::BTreeSet<_>>().len(), "seed {seed}");
+    }
+    assert!(thin > 40 && enough > 400 && from_yard > 25, "{thin} thin, {enough} not, {from_yard} from the yard");
 }

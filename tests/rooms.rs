@@ -46,7 +46,20 @@ const RESERVED: [(&str, &[&str]); 13] = [
 const AUDIT_MAY_NAME: [(&str, &[&str]); 2] = [
     (
         "cylinder",
-        &["Condition", "Contents", "Cylinder", "Fate", "Id", "Mark", "Rules", "Scale", "Specification", "Tag", "Terms"],
+        &[
+            "Condition",
+            "Contents",
+            "Cylinder",
+            "Facts",
+            "Fate",
+            "Id",
+            "Mark",
+            "Rules",
+            "Scale",
+            "Specification",
+            "Tag",
+            "Terms",
+        ],
     ),
     ("job", &["Allowance", "Charge", "Job", "System", "Work"]),
 ];

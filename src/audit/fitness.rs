@@ -6,7 +6,7 @@ use super::fullness::{Fullness, passed, together};
 use super::remarks;
 use super::sameness::Group;
 use super::stamp;
-use crate::cylinder::{Condition, Contents, Cylinder, Fate, Mark, Specification};
+use crate::cylinder::{Condition, Contents, Cylinder, Facts, Fate, Mark, Specification};
 use crate::quantity::{Decimal, GaugePressure, Temperature, Weight};
 use crate::refrigerant::{Fluid, Refrigerant};
 
@@ -60,6 +60,15 @@ pub(super) fn broken(cylinder: &Cylinder, group: &Group) -> Vec<&'static str> {
     let fullness = Fullness::of(cylinder, &fluid, &group.strictest).ok();
     let pair = Pair { cylinder, group, fluid, fullness };
     RULES.iter().filter(|(_, broken)| broken(&pair)).map(|(code, _)| *code).collect()
+}
+
+/// Whether nitrogen is all that keeps this cylinder from this group, and nothing does once it is evacuated.
+pub(super) fn evacuating_helps(cylinder: &Cylinder, group: &Group) -> bool {
+    let facts = Facts { contents: Contents::Evacuated, gross: cylinder.tare, measured: None, ..Facts::clone(cylinder) };
+    let pair = Pair { cylinder, group, fluid: together(cylinder, group), fullness: None };
+    broken(cylinder, group) == ["evacuate-first"]
+        && !not_nitrogen_alone(&pair)
+        && Cylinder::new(facts).is_ok_and(|empty| broken(&empty, group).is_empty())
 }
 
 /// The ceilings that it is over as it stands, for what it holds.
@@ -221,9 +230,22 @@ fn same_reading(pair: &Pair) -> Weight {
 /// can tell.
 fn not_empty(pair: &Pair) -> bool {
     let cylinder = pair.cylinder;
+    cylinder.contents == Contents::Evacuated && cylinder.gross > cylinder.tare + allowed(pair)
+}
+
+fn allowed(pair: &Pair) -> Weight {
     let half_pound = Weight::pounds(Decimal::new(5, 1));
-    let allowed = cylinder.tare.times(Decimal::new(2, 2)).min(half_pound).max(same_reading(pair));
-    cylinder.contents == Contents::Evacuated && cylinder.gross > cylinder.tare + allowed
+    pair.cylinder.tare.times(Decimal::new(2, 2)).min(half_pound).max(same_reading(pair))
+}
+
+/// Heavier, beyond what an empty one may be, than with all the nitrogen that it holds at its service pressure and 0 °C,
+/// an ideal gas: p V M / (R T), with M = 0.0280134 kg/mol and R = 8.314462 J/(mol K); over water of 999.017 kg/m³.
+fn not_nitrogen_alone(pair: &Pair) -> bool {
+    let cylinder = pair.cylinder;
+    let pascal = rated(cylinder).map_or(101_325.0, |pressure| pressure.absolute().pascal());
+    let density = pascal * 0.028_013_4 / (8.314_462 * 273.15);
+    let nitrogen = cylinder.water_capacity.times(Decimal::from_f64_retain(density / 999.017).unwrap_or_default());
+    cylinder.gross > cylinder.tare + nitrogen + allowed(pair)
 }
 
 /// Lighter than its tare by more than the scale can tell.

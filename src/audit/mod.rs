@@ -4,7 +4,7 @@
 //! may share and their charges again, and must not call the functions of `cylinder`, `job` or `planner` that figure
 //! them: a slip there would otherwise be checked by itself. A test in `tests/rooms.rs` holds the list of such calls.
 //!
-//! Not audited: the words of reasons and warnings, names of lots, suggestions for what is short, the
+//! Not audited: the words of reasons and warnings, names of lots, which cylinders to add for what is short, the
 //! height of bounds beyond that they aren't above the totals, and whether a plan is the best.
 
 mod fault;
@@ -14,6 +14,7 @@ mod loads;
 mod lots;
 mod places;
 mod remarks;
+mod remedy;
 mod sameness;
 mod stamp;
 mod totals;
@@ -60,6 +61,7 @@ fn findings(work: &Work, plan: &Plan) -> Vec<Fault> {
     faults.extend(lots::faults(&case));
     faults.extend(loads::faults(&case));
     faults.extend(totals::faults(&case));
+    faults.extend(remedy::faults(&case));
     faults.extend(places::faults(&case));
     faults
 }

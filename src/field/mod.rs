@@ -18,6 +18,7 @@ mod moment;
 mod rate;
 mod replan;
 mod rest;
+mod spare;
 mod standing;
 mod status;
 mod weigh;

@@ -3,12 +3,13 @@
 use thiserror::Error;
 
 use super::rest::{Left, begun, fresh};
+use super::spare::thin;
 use super::{Day, FileMark, Planned, Start, Step, SystemCharge};
 use crate::audit::{self, Audited, Fault};
 use crate::cylinder::{Contents, Cylinder, Id};
 use crate::job::{Carried, Work, lifts};
-use crate::plan::{Load, Plan, Reason, Short, Status};
-use crate::planner::{self, NoPlan, Options, Progress};
+use crate::plan::{Load, Plan, Reason, Remedy, Short, Status};
+use crate::planner::{self, NoPlan, Options, Progress, THIN_SPARE};
 use crate::quantity::Marks;
 
 /// What the technician knows by now that the files don't.
@@ -35,6 +36,8 @@ pub struct Replanned {
     pub parts: Vec<Audited>,
     /// What doesn't fit, with what would take it.
     pub short: Vec<Short>,
+    /// What to do about that.
+    pub remedy: Option<Remedy>,
     /// What to know.
     pub warnings: Vec<Reason>,
     /// What changed against the plan that was in force, a sentence each.
@@ -93,17 +96,20 @@ pub fn replan(
     }
     let mut left: Left = (0..day.systems.len()).map(|system| day.left(system)).collect();
     let mut works: Vec<Work> = (0..day.work.lots().len()).filter_map(|lot| begun(&day, lot, &mut left)).collect();
+    let begun = works.len();
     works.extend(fresh(&day, &left));
     let mut parts = Vec::new();
     for work in &works {
-        let mut plan = planner::plan(work, &Options::default(), go_on)?;
-        // Of all parts together it is said how they are carried.
-        let of_part = ["no-allowance", "lift", "one-person", "crew"];
+        let mut plan = planner::plan_as_it_stands(work, &Options::default(), go_on)?;
+        // Of all parts together it is said how they are carried and what is spare.
+        let of_part = ["no-allowance", "lift", "one-person", "crew", THIN_SPARE];
         plan.warnings.retain(|warning| !of_part.contains(&warning.code.as_str()));
         parts.push(audit::check(work, plan)?);
     }
     let plans = || parts.iter().map(Audited::plan);
     let short: Vec<Short> = plans().flat_map(|plan| short(&day, plan)).collect();
+    let undecided = plans().any(|plan| plan.status == Status::Undecided);
+    let thin = if short.is_empty() && !undecided { thin(&day, &works, &parts, begun) } else { Vec::new() };
     let planned = Planned {
         files,
         with: changes.with.clone(),
@@ -120,12 +126,14 @@ pub fn replan(
     Ok(Replanned {
         proved: plans().all(proved),
         short,
+        remedy: remedy(&day, plans()),
         warnings: plans()
             .flat_map(|plan| plan.warnings.clone())
             .chain(carrying(&day, &planned.steps))
+            .chain(thin)
             .fold(Vec::new(), joined),
         changed: changed(&day, &planned, changes),
-        undecided: plans().any(|plan| plan.status == Status::Undecided),
+        undecided,
         planned,
         parts,
     })
@@ -178,6 +186,15 @@ fn carrying(day: &Day, steps: &[Step]) -> Vec<Reason> {
     said.into_iter().map(|notice| Reason { code: notice.code.into(), text: notice.text }).collect()
 }
 
+/// What to do about what is missing; begun cylinders are never short, since they are given no more than they hold.
+fn remedy<'p>(day: &Day, mut plans: impl Iterator<Item = &'p Plan>) -> Option<Remedy> {
+    plans.find_map(|plan| {
+        let mut remedy = plan.remedy.clone()?;
+        remedy.missing.iter_mut().for_each(|(lot, _)| *lot = name_of(day, plan, lot));
+        Some(remedy)
+    })
+}
+
 fn short(day: &Day, plan: &Plan) -> Vec<Short> {
     let named = |short: &Short| Short { lot: name_of(day, plan, &short.lot), ..short.clone() };
     plan.short.iter().map(named).collect()
@@ -197,7 +214,7 @@ fn steps(plan: &Plan, name: impl Fn(&str) -> String) -> Vec<Step> {
 }
 
 /// What the whole job calls a lot of this plan: with some systems done the rest may be named otherwise.
-fn name_of(day: &Day, plan: &Plan, lot: &str) -> String {
+pub(super) fn name_of(day: &Day, plan: &Plan, lot: &str) -> String {
     let line = plan.lots.iter().find(|line| line.lot == lot);
     let system = line.and_then(|line| line.systems.first()).and_then(|system| day.system(system));
     system.map_or_else(|| lot.to_owned(), |system| day.lot(day.systems[system].lot).name.clone())

@@ -17,7 +17,7 @@ use super::value::MOST_SENTENCE;
 use super::yaml;
 use super::yard::MOST_CYLINDERS;
 use crate::cylinder::{Id, Tag};
-use crate::plan::{Against, LeftOut, Load, LotLine, Plan, Reason, Share, Short, Status, Suggestion, Totals};
+use crate::plan::{Against, LeftOut, Load, LotLine, Plan, Reason, Remedy, Share, Short, Status, Suggestion, Totals};
 use crate::quantity::{Decimal, Division, Marks, Unit};
 
 /// What stands under `format` in a plan file.
@@ -44,6 +44,7 @@ static SHAPE: Shape = Shape {
         key("left_out", Holds::List(&LEFT_OUT, MOST_CYLINDERS)),
         key("not_needed", LINES),
         key("short", Holds::List(&SHORT, MOST_CYLINDERS)),
+        may("remedy", Holds::Map(&REMEDY), ""),
         key("warnings", Holds::List(&REASON, MOST_CYLINDERS)),
         may("explanation", LINES, ""),
         may("skipped", LINES, ""),
@@ -128,6 +129,7 @@ fn plan(node: &Node, found: &mut Findings) -> Option<Plan> {
     let left_out = fields.each("left_out", found, |fields, found| each.left_out(fields, found));
     let not_needed = each.texts(fields, "not_needed", found);
     let short = fields.each("short", found, |fields, found| each.short(fields, found));
+    let remedy = fields.has("remedy").then(|| each.remedy(fields, found)).flatten();
     let warnings = fields.each("warnings", found, |fields, found| each.reason(fields, found));
     // Why the plan is as it is, rows of the yard that the run left out, and cylinders that it had to tell of: they are the
     // run's, not the plan's, and an audit reads the yard itself.
@@ -148,6 +150,7 @@ fn plan(node: &Node, found: &mut Findings) -> Option<Plan> {
         left_out,
         not_needed: not_needed.into_iter().map(Id::from).collect(),
         short,
+        remedy,
         warnings,
     })
 }
@@ -250,6 +253,17 @@ static SUGGESTION: Shape = Shape {
     keys: &[key("count", Holds::Text), key("kind", Holds::Text), may("cheapest", Holds::Flag, "")],
     rules: &[],
 };
+static REMEDY: Shape = Shape {
+    what: "remedy",
+    keys: &[
+        key("evacuate", LINES),
+        key("missing", Holds::List(&LEFTOVER, MOST_CYLINDERS)),
+        key("add", Holds::List(&SUGGESTION, MOST_CYLINDERS)),
+    ],
+    rules: &[],
+};
+static LEFTOVER: Shape =
+    Shape { what: "missing", keys: &[key("lot", Holds::Text), key("missing", Holds::Text)], rules: &[] };
 static TOTALS: Shape = Shape {
     what: "totals",
     keys: &[key("cylinders", Holds::Text), key("heaviest", Holds::Text), key("carried", Holds::Text)],
@@ -363,6 +377,17 @@ impl Each {
         let (lot, missing) = (self.sentence(fields, "lot", found), self.weight(fields, "missing", found));
         let suggest = fields.each("suggest", found, |fields, found| self.suggestion(fields, found));
         Some(Short { lot: lot?, missing: missing?, suggest })
+    }
+
+    fn remedy(self, fields: Fields, found: &mut Findings) -> Option<Remedy> {
+        let fields = fields.map("remedy", found)?;
+        let evacuate = self.texts(fields, "evacuate", found);
+        let missing = fields.each("missing", found, |fields, found| {
+            let (lot, missing) = (self.sentence(fields, "lot", found), self.weight(fields, "missing", found));
+            lot.zip(missing)
+        });
+        let add = fields.each("add", found, |fields, found| self.suggestion(fields, found));
+        Some(Remedy { evacuate: evacuate.into_iter().map(Id::from).collect(), missing, add })
     }
 
     fn suggestion(self, fields: Fields, found: &mut Findings) -> Option<Suggestion> {

@@ -135,8 +135,20 @@ pub struct Short {
     pub lot: String,
     /// What is left over.
     pub missing: Marks,
-    /// Cylinders that would take it.
+    /// Of [`Remedy::add`], the cylinders that this lot would get.
     pub suggest: Vec<Suggestion>,
+}
+
+/// What to do where the charge doesn't fit, for all jobs together: first to evacuate what holds nitrogen, then to add
+/// cylinders to that yard.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Remedy {
+    /// Cylinders of the yard that hold nitrogen and are fit once they are evacuated, in yard order.
+    pub evacuate: Vec<Id>,
+    /// What is left over with those evacuated and nothing added, by lot; empty where everything fits then.
+    pub missing: Vec<(String, Marks)>,
+    /// The fewest cylinders with which everything fits then; empty where none are needed or none were found.
+    pub add: Vec<Suggestion>,
 }
 
 /// So many cylinders of one kind.
@@ -173,6 +185,8 @@ pub struct Plan {
     pub not_needed: Vec<Id>,
     /// What doesn't fit, by lot.
     pub short: Vec<Short>,
+    /// What to do about that; `None` where nothing is short.
+    pub remedy: Option<Remedy>,
     /// What to know.
     pub warnings: Vec<Reason>,
 }

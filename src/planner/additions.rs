@@ -16,59 +16,87 @@ const MOST_WAYS: usize = 2_000;
 /// The most added cylinders that are made lighter one by one.
 const MOST_LIGHTENED: usize = 24;
 
-/// For each lot the kinds to add: as few cylinders as do it over all lots together, and of the kinds that do it with
-/// that number, the cheapest or the lightest. Empty where nothing in the stock helps, or the time ran out.
-pub(super) fn suggest(
+/// The cylinders to add: one list for all lots.
+pub(super) struct Additions {
+    /// How many of which kind in all; empty where nothing helps, or the time ran out.
+    pub(super) all: Vec<Suggestion>,
+    /// For each lot those of them that it would get.
+    pub(super) by_lot: Vec<Vec<Suggestion>>,
+    /// Each of them as a cylinder of the problem.
+    pub(super) slots: Vec<Slot>,
+}
+
+/// An added cylinder: the lot that it would get, and its kind.
+type Chosen = (usize, usize);
+
+impl Additions {
+    /// Nothing to add.
+    pub(super) fn none(work: &Work) -> Self {
+        Self { all: Vec::new(), by_lot: vec![Vec::new(); work.lots().len()], slots: Vec::new() }
+    }
+
+    fn new(work: &Work, stock: &[Offer], chosen: &[Chosen], cheapest: bool) -> Self {
+        let kinds = |of: &dyn Fn(usize) -> bool| -> Vec<usize> {
+            chosen.iter().filter(|(lot, _)| of(*lot)).map(|(_, kind)| *kind).collect()
+        };
+        Self {
+            all: counted(stock, &kinds(&|_| true), cheapest),
+            by_lot: (0..work.lots().len()).map(|lot| counted(stock, &kinds(&|of| of == lot), cheapest)).collect(),
+            slots: chosen.iter().map(|(_, kind)| stock[*kind].slot.clone()).collect(),
+        }
+    }
+}
+
+/// The kinds to add: as few cylinders as do it over all lots together, and of the kinds that do it with that number, the
+/// cheapest or light ones. No plan of `problem` leaves less than `least_missing` over.
+pub(super) fn fewest(
     work: &Work,
     problem: &Problem,
-    missing: &[Marks],
+    least_missing: Marks,
     go_on: &mut dyn FnMut(&Progress) -> bool,
-) -> Vec<Vec<Suggestion>> {
+) -> Additions {
     let stock = offers(work);
-    let nothing = vec![Vec::new(); work.lots().len()];
     let largest = stock.iter().map(|offer| largest_room(&offer.slot)).max().unwrap_or(0);
-    let total: Marks = missing.iter().sum();
-    if largest == 0 || total <= 0 {
-        return nothing;
+    // Where all of the stock isn't enough, no choice of it is.
+    let everything = everything(&stock);
+    if largest == 0 || everything.is_some_and(|all| !matches!(filled(problem, &all, go_on), Outcome::Planned(_))) {
+        return Additions::none(work);
     }
     // Every cylinder takes at most the largest room, so fewer than this can't do it.
-    let least = usize::try_from(total.div_euclid(largest) + i64::from(total.rem_euclid(largest) > 0)).unwrap_or(MOST);
-    for number in least..=MOST {
-        let Some(ways) = ways(&stock, number, problem.lots.len()) else {
-            return nothing;
-        };
+    let least = least_missing.div_euclid(largest) + i64::from(least_missing.rem_euclid(largest) > 0);
+    for number in usize::try_from(least).unwrap_or(MOST).max(1)..=MOST {
+        let Some(ways) = ways(&stock, number, problem.lots.len()) else { break };
         for way in ways {
             match filled(problem, &way, go_on) {
                 Outcome::Planned(solution) => {
-                    let cheapest = cheapest(problem, &stock, number, go_on);
-                    return cheapest.unwrap_or_else(|| suggestions(problem, &stock, &way, &solution.fills, go_on));
+                    if let Some(chosen) = cheapest(problem, &stock, number, go_on) {
+                        return Additions::new(work, &stock, &chosen, true);
+                    }
+                    let chosen = chosen(problem, &stock, &way, &solution.fills, go_on);
+                    return Additions::new(work, &stock, &chosen, false);
                 }
                 Outcome::Short(_) => {}
-                Outcome::Undecided => return nothing,
+                Outcome::Undecided => return Additions::none(work),
             }
         }
     }
-    nothing
+    Additions::none(work)
 }
 
-/// For each lot the kinds whose hire is cheapest, each cheaper way proved not to do; `None` where not every kind has a
-/// price, there are too many ways, or the time runs out.
+/// The kinds whose hire is cheapest, each cheaper way proved not to do; `None` where not every kind has a price, there
+/// are too many ways, or the time runs out.
 fn cheapest(
     problem: &Problem,
     stock: &[Offer],
     number: usize,
     go_on: &mut dyn FnMut(&Progress) -> bool,
-) -> Option<Vec<Vec<Suggestion>>> {
+) -> Option<Vec<Chosen>> {
     if stock.iter().any(|offer| offer.hire.is_none()) {
         return None;
     }
     for way in every_way(stock, number)? {
         match filled(problem, &way, go_on) {
-            Outcome::Planned(solution) => {
-                let mut cheapest = suggestions(problem, stock, &way, &solution.fills, go_on);
-                cheapest.iter_mut().flatten().for_each(|suggestion| suggestion.cheapest = true);
-                return Some(cheapest);
-            }
+            Outcome::Planned(solution) => return Some(chosen(problem, stock, &way, &solution.fills, go_on)),
             Outcome::Short(_) => {}
             Outcome::Undecided => return None,
         }
@@ -106,6 +134,16 @@ fn offers(work: &Work) -> Vec<Offer> {
 struct Added {
     slot: Slot,
     kind: Option<usize>,
+}
+
+/// The whole stock, where it has an end within reach.
+fn everything(stock: &[Offer]) -> Option<Vec<Added>> {
+    let mut all = Vec::new();
+    for (kind, offer) in stock.iter().enumerate() {
+        let count = usize::try_from(offer.count?).ok().filter(|count| *count <= MOST)?;
+        all.extend(std::iter::repeat_n(Added { slot: offer.slot.clone(), kind: Some(kind) }, count));
+    }
+    Some(all)
 }
 
 /// The ways of adding so many cylinders, each tried until one does. Where the counts are unlimited one way is enough: each
@@ -162,55 +200,57 @@ fn filled(problem: &Problem, way: &[Added], go_on: &mut dyn FnMut(&Progress) -> 
     solve(&with_stock, &Options::default(), go_on)
 }
 
-/// For each lot how many of which kind. Where a cylinder isn't of a kind yet, it becomes the roomiest for its lot, and
-/// then one after the other the lightest with which everything still fits.
-fn suggestions(
+/// Which lot gets a cylinder of which kind. Where a cylinder isn't of a kind yet, it becomes the roomiest for its lot,
+/// and then one after the other the lightest with which everything still fits.
+fn chosen(
     problem: &Problem,
     stock: &[Offer],
     way: &[Added],
     fills: &[Fill],
     go_on: &mut dyn FnMut(&Progress) -> bool,
-) -> Vec<Vec<Suggestion>> {
+) -> Vec<Chosen> {
     let yard = problem.cylinders.len();
-    let mut chosen: Vec<(usize, Added)> = Vec::new();
-    for fill in fills.iter().filter(|fill| fill.cylinder >= yard) {
-        let kind = way.get(fill.cylinder - yard).and_then(|added| added.kind);
+    let kind_of = |fill: &Fill| {
+        let kind = fill.cylinder.checked_sub(yard).and_then(|index| way.get(index))?.kind;
         let kind = kind.or_else(|| (0..stock.len()).max_by_key(|kind| room(&stock[*kind].slot, fill.lot)));
-        chosen.extend(kind.map(|kind| (fill.lot, Added { slot: stock[kind].slot.clone(), kind: Some(kind) })));
-    }
+        kind.map(|kind| (fill.lot, kind))
+    };
+    let mut chosen: Vec<Chosen> = fills.iter().filter_map(kind_of).collect();
     if way.iter().all(|added| added.kind.is_none()) && chosen.len() <= MOST_LIGHTENED {
         lighten(problem, stock, &mut chosen, go_on);
     }
-    (0..problem.lots.len())
-        .map(|lot| {
-            let kinds: Vec<usize> =
-                chosen.iter().filter(|(of, _)| *of == lot).filter_map(|(_, added)| added.kind).collect();
-            counted(stock, &kinds)
-        })
-        .collect()
+    chosen
 }
 
 /// Replaces each added cylinder by the lightest kind with which everything still fits.
-fn lighten(
-    problem: &Problem,
-    stock: &[Offer],
-    chosen: &mut [(usize, Added)],
-    go_on: &mut dyn FnMut(&Progress) -> bool,
-) {
+fn lighten(problem: &Problem, stock: &[Offer], chosen: &mut [Chosen], go_on: &mut dyn FnMut(&Progress) -> bool) {
     let mut lightest_first: Vec<usize> = (0..stock.len()).collect();
     lightest_first.sort_by_key(|kind| stock[*kind].slot.base);
+    // Kept for its lot: a kind that could take another lot must not be counted on for it.
+    let kept = |(lot, kind): &Chosen| {
+        let mut slot = stock[*kind].slot.clone();
+        slot.tops.iter_mut().enumerate().filter(|(of, _)| of != lot).for_each(|(_, top)| *top = None);
+        Added { slot, kind: Some(*kind) }
+    };
+    // For each lot the largest room that was too little in place of one cylinder: with others made lighter, it still is.
+    let mut too_little: Vec<Marks> = vec![0; problem.lots.len()];
     for position in 0..chosen.len() {
-        let (lot, roomiest) = chosen[position].clone();
+        let (lot, roomiest) = chosen[position];
         for &kind in &lightest_first {
-            // Kept for its lot: a kind that could take another lot must not be counted on for it.
-            let mut slot = stock[kind].slot.clone();
-            slot.tops.iter_mut().enumerate().filter(|(of, _)| *of != lot).for_each(|(_, top)| *top = None);
-            chosen[position].1 = Added { slot, kind: Some(kind) };
-            let way: Vec<Added> = chosen.iter().map(|(_, added)| added.clone()).collect();
+            let room = room(&stock[kind].slot, lot).unwrap_or(0);
+            if kind == roomiest {
+                break;
+            }
+            if room <= too_little[lot] {
+                continue;
+            }
+            chosen[position].1 = kind;
+            let way: Vec<Added> = chosen.iter().map(kept).collect();
             if matches!(filled(problem, &way, go_on), Outcome::Planned(_)) {
                 break;
             }
-            chosen[position].1 = roomiest.clone();
+            chosen[position].1 = roomiest;
+            too_little[lot] = room;
         }
     }
 }
@@ -219,15 +259,16 @@ fn room(slot: &Slot, lot: usize) -> Option<Marks> {
     slot.tops.get(lot).copied().flatten().map(|top| (top - slot.base).max(0))
 }
 
-fn largest_room(slot: &Slot) -> Marks {
+/// The room of a cylinder for the lot that it has most for.
+pub(super) fn largest_room(slot: &Slot) -> Marks {
     (0..slot.tops.len()).filter_map(|lot| room(slot, lot)).max().unwrap_or(0)
 }
 
-fn counted(stock: &[Offer], kinds: &[usize]) -> Vec<Suggestion> {
+fn counted(stock: &[Offer], kinds: &[usize], cheapest: bool) -> Vec<Suggestion> {
     let count = |index: usize| kinds.iter().filter(|kind| **kind == index).count();
     (0..stock.len())
         .filter(|index| count(*index) > 0)
-        .map(|index| Suggestion { count: count(index), kind: stock[index].kind.clone(), cheapest: false })
+        .map(|index| Suggestion { count: count(index), kind: stock[index].kind.clone(), cheapest })
         .collect()
 }
 

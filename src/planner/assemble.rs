@@ -2,8 +2,9 @@
 
 use thiserror::Error;
 
-use super::additions;
+use super::remedy::{self, Cures};
 use super::visits::visits;
+use super::{spare, wishes};
 use crate::cylinder::{Contents, Cylinder, Finding, Room, RuleOfThumb, Tag, cautions, limit, reasons};
 use crate::job::{Carried, Lot, Part, Work, lifts, notices};
 use crate::plan::{Against, LeftOut, Load, LotLine, Plan, Reason, Share, Short, Status, Totals};
@@ -30,22 +31,72 @@ pub enum NoPlan {
 }
 
 /// Plans the work: asks `go_on` again and again while it looks, and stops with the best plan so far when the answer is
-/// no.
+/// no. Where the charge doesn't fit, the plan follows `options` as far as that leaves no more over, says what it doesn't
+/// follow, and what to do about what is missing.
 ///
 /// # Errors
 /// Where it is proved that no plan keeps what `options` insist on, and there is one without.
 pub fn plan(work: &Work, options: &Options, go_on: &mut dyn FnMut(&Progress) -> bool) -> Result<Plan, NoPlan> {
+    planned(work, options, Cures::Evacuating, go_on)
+}
+
+/// As [`plan`], where the state of no cylinder can be changed any more: nothing is to be evacuated.
+///
+/// # Errors
+/// As [`plan`].
+pub fn plan_as_it_stands(
+    work: &Work,
+    options: &Options,
+    go_on: &mut dyn FnMut(&Progress) -> bool,
+) -> Result<Plan, NoPlan> {
+    planned(work, options, Cures::None, go_on)
+}
+
+fn planned(
+    work: &Work,
+    options: &Options,
+    cures: Cures,
+    go_on: &mut dyn FnMut(&Progress) -> bool,
+) -> Result<Plan, NoPlan> {
     let places: Vec<Place> = work.yard().iter().map(|cylinder| Place::new(cylinder, work.lots())).collect();
     let problem = problem(work, &places);
     let mut outcome = solve(&problem, options, go_on);
+    let mut within = None;
     if let (Outcome::Short(kept), true) = (&outcome, options.insist()) {
         let free = solve(&problem, &Options { at_most: None, must_use: Vec::new(), ..options.clone() }, go_on);
         if let Outcome::Planned(solution) = &free {
             return Err(no_plan(work, options, &kept.unused, solution.totals.cylinders));
         }
+        within = Some(kept.clone());
         outcome = free;
     }
-    Ok(assembled(work, &places, &problem, outcome, go_on))
+    let mut plan = bare(work, &places);
+    match outcome {
+        Outcome::Planned(solution) => {
+            plan.status = if solution.proved.all() { Status::Proved } else { Status::Bounded };
+            plan.totals = totals(solution.totals);
+            plan.bounds = totals(solution.bounds);
+            put(work, &places, &solution.fills, &mut plan);
+            plan.warnings.extend(spare::thin(work, &plan, &[]));
+        }
+        Outcome::Short(mut shortage) => {
+            plan.status = Status::Short;
+            top_up(&problem, &mut shortage);
+            plan.warnings.extend(wishes::heed(work, &problem, options, within.as_ref(), &mut shortage, go_on));
+            put(work, &places, &shortage.fills, &mut plan);
+            if !shortage.proved {
+                plan.warnings.push(unproved(work, &shortage));
+            }
+            let (remedy, by_lot) = remedy::find(work, &problem, &shortage, cures, go_on);
+            let missing = shortage.missing.iter().zip(by_lot);
+            plan.short = (work.lots().iter().zip(missing).filter(|(_, (missing, _))| **missing > 0))
+                .map(|(lot, (missing, suggest))| Short { lot: lot.name.clone(), missing: *missing, suggest })
+                .collect();
+            plan.remedy = Some(remedy);
+        }
+        Outcome::Undecided => plan.status = Status::Undecided,
+    }
+    Ok(plan)
 }
 
 /// The work in whole divisions, as [`plan`] solves it: for whoever wants to solve the same problem in another way.
@@ -70,41 +121,6 @@ fn no_plan(work: &Work, options: &Options, unused: &[usize], fewest: usize) -> N
             NoPlan::CantKeep { cylinders: ids.collect() }
         }
     }
-}
-
-fn assembled(
-    work: &Work,
-    places: &[Place],
-    problem: &Problem,
-    outcome: Outcome,
-    go_on: &mut dyn FnMut(&Progress) -> bool,
-) -> Plan {
-    let mut plan = bare(work, places);
-    match outcome {
-        Outcome::Planned(solution) => {
-            let proved = solution.proved.all();
-            plan.status = if proved { Status::Proved } else { Status::Bounded };
-            plan.totals = totals(solution.totals);
-            plan.bounds = totals(solution.bounds);
-            put(work, places, &solution.fills, &mut plan);
-        }
-        Outcome::Short(mut shortage) => {
-            plan.status = Status::Short;
-            top_up(problem, &mut shortage);
-            put(work, places, &shortage.fills, &mut plan);
-            if !shortage.proved {
-                plan.warnings.push(unproved(work, &shortage));
-            }
-            let suggestions = additions::suggest(work, problem, &shortage.missing, go_on);
-            for ((lot, missing), suggest) in work.lots().iter().zip(&shortage.missing).zip(suggestions) {
-                if *missing > 0 {
-                    plan.short.push(Short { lot: lot.name.clone(), missing: *missing, suggest });
-                }
-            }
-        }
-        Outcome::Undecided => plan.status = Status::Undecided,
-    }
-    plan
 }
 
 /// Where the time ran out, a cylinder may be left that could take some of what is missing: it does.
@@ -196,6 +212,7 @@ fn bare(work: &Work, places: &[Place]) -> Plan {
         left_out: left_out.collect(),
         not_needed: fit(places).map(|place| place.cylinder.id.clone()).collect(),
         short: Vec::new(),
+        remedy: None,
         warnings: warnings(work),
     }
 }

@@ -1,20 +1,26 @@
 //! From jobs and yard to a loading plan: the work in whole numbers, `solver`'s answer, and what to say about it.
 //!
-//! `assemble` turns jobs and yard into a [`Problem`] and the answer into a plan, `additions` says what to add where it
-//! doesn't fit, `tradeoff` makes a plan for each number of cylinders, `explain` says why, `visits` cuts a plan up by
-//! jobs. This room must never use `audit`, `report`, `files` or `cli`, and `audit` never uses it: the two check each
-//! other.
+//! `assemble` turns jobs and yard into a [`Problem`] and the answer into a plan. Where it doesn't fit, `wishes` follows
+//! what was asked for all the same, and `remedy` says what to do, with `additions` for what to add. `spare` says where a
+//! lot's room is barely enough, `tradeoff` makes a plan for each number of cylinders, `explain` says why, `visits` cuts
+//! a plan up by jobs. This room must never use `audit`, `report`, `files` or `cli`, and `audit` never uses it: the two
+//! check each other.
 
 mod additions;
 mod assemble;
 mod explain;
+mod remedy;
+mod spare;
 mod tradeoff;
 mod visits;
+mod wishes;
 
 pub use additions::kinds;
-pub use assemble::{NoPlan, in_divisions, plan, room};
+pub use assemble::{NoPlan, in_divisions, plan, plan_as_it_stands, room};
 pub use explain::explain;
+pub use spare::{OneMore, THIN_SPARE, is_thin, one_more, thin, warning};
 pub use tradeoff::{first_of_tradeoff, tradeoff};
 pub use visits::{Visit, VisitFill, visits};
+pub use wishes::NOT_FOLLOWED;
 
 pub use crate::solver::{Amounts, Options, Priority, Problem, Progress, Stage};

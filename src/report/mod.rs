@@ -31,7 +31,7 @@ mod yard;
 use serde::Serialize;
 
 use crate::files::SkippedRow;
-use crate::plan::{Plan, Short};
+use crate::plan::Plan;
 use crate::quantity::Division;
 
 pub use alarms::{Alarms, WithAlarms};
@@ -138,14 +138,35 @@ pub(crate) fn counted(count: usize, what: &str) -> String {
     if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
 }
 
-/// What doesn't fit, a lot to a line; with the fewest cylinders to add, unless the stock is planned with already.
+/// What doesn't fit, a lot to a line; then what to do about all of it: what to evacuate, and the fewest cylinders to add
+/// unless the stock is planned with already.
 pub(crate) fn missing(plan: &Plan, suggest: bool) -> Vec<String> {
-    let line = |short: &Short| {
-        let kinds: Vec<String> = short.suggest.iter().map(|one| format!("{} x {}", one.count, one.kind)).collect();
-        let add = if kinds.is_empty() || !suggest { String::new() } else { format!("; to add: {}", kinds.join(", ")) };
-        format!("{} of {} would be left in the system{add}", plan.division.text(short.missing), short.lot)
-    };
-    plan.short.iter().map(line).collect()
+    let short = plan.short.iter();
+    let mut lines: Vec<String> = short
+        .map(|short| format!("{} of {} would be left in the system", plan.division.text(short.missing), short.lot))
+        .collect();
+    let Some(remedy) = &plan.remedy else { return lines };
+    if !remedy.evacuate.is_empty() {
+        let left = remedy.missing.iter().map(|(lot, missing)| format!("{} of {lot}", plan.division.text(*missing)));
+        let left: Vec<String> = left.collect();
+        let then = if left.is_empty() { "it fits".into() } else { format!("{} would be left", and(&left)) };
+        let ids: Vec<String> = remedy.evacuate.iter().map(ToString::to_string).collect();
+        lines.push(format!("first, at no cost: evacuate {} (nitrogen): then {then}", and(&ids)));
+    }
+    if suggest && !remedy.add.is_empty() {
+        let kinds: Vec<String> = remedy.add.iter().map(|one| format!("{} x {}", one.count, one.kind)).collect();
+        lines.push(format!("to add, with which all of it fits: {}", kinds.join(", ")));
+    }
+    lines
+}
+
+/// Names as they are read: `A`, `A and B`, `A, B and C`.
+pub(crate) fn and(names: &[String]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => one.clone(),
+        [firsts @ .., last] => format!("{} and {last}", firsts.join(", ")),
+    }
 }
 
 /// Rows of the yard that couldn't be read, each as a line: they come first in every report.

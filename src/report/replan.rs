@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::beside::beside;
 use super::left_out::{self, LeftOut};
 use super::number::{Reading, as_drawn};
-use super::plan::Reason;
+use super::plan::{Reason, Remedy};
 use super::{Block, Hazards, Report, Table, cautions, counted, marked, marks, name, number, words};
 use crate::audit::Audited;
 use crate::field::{Day, Replanned, Step};
@@ -22,6 +22,8 @@ pub struct ReplanReport {
     changed: Vec<String>,
     loads: Vec<Load>,
     short: Vec<Short>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    remedy: Option<Remedy>,
     left_out: Vec<LeftOut>,
     warnings: Vec<Reason>,
     about_files: Vec<String>,
@@ -90,7 +92,6 @@ impl ReplanReport {
             missing: reading(short.missing),
             suggest: short.suggest.iter().map(kind).collect(),
         };
-        let reason = |reason: &plan::Reason| Reason { code: reason.code.clone(), text: reason.text.clone() };
         let plans = || replanned.parts.iter().map(Audited::plan);
         // A step of the log is a load of one of the parts, in the same order.
         let steps = replanned.planned.steps.iter().zip(plans().flat_map(|plan| &plan.loads));
@@ -102,8 +103,9 @@ impl ReplanReport {
             changed: replanned.changed.clone(),
             loads: steps.enumerate().map(load).collect(),
             short: replanned.short.iter().map(short).collect(),
+            remedy: replanned.remedy.as_ref().map(|remedy| Remedy::new(remedy, reading)),
             left_out: plans().flat_map(left_out::of).collect(),
-            warnings: replanned.warnings.iter().map(reason).collect(),
+            warnings: replanned.warnings.iter().map(Reason::new).collect(),
             about_files: about_files.to_vec(),
             to_place: to_place(day, replanned),
             hazards: Hazards::of(day.work),
@@ -180,13 +182,7 @@ impl ReplanReport {
         blocks.extend(self.to_place.iter().cloned().map(Block::Note));
         blocks.push(Block::Note(self.answer()));
         blocks.extend(self.about_files.iter().cloned().map(Block::Note));
-        let suggestions = self.short.iter().filter(|short| !short.suggest.is_empty());
-        let lines: Vec<String> =
-            suggestions.map(|short| format!("{}: {}", short.lot, short.suggest.join(" and "))).collect();
-        if !lines.is_empty() {
-            blocks.push(Block::Heading("The fewest cylinders to add:".into()));
-            blocks.push(Block::List(lines));
-        }
+        blocks.extend(self.remedy.iter().flat_map(Remedy::blocks));
         blocks
     }
 

@@ -5,8 +5,8 @@ use super::{Reminder, Truck, rules, spare};
 use crate::audit::Audited;
 use crate::cylinder::{Contents, Cylinder, Fate, Id, Tag};
 use crate::job::Work;
-use crate::plan::{LeftOut, Load, Plan};
-use crate::planner::{Visit, visits};
+use crate::plan::{LeftOut, Load, Plan, Reason};
+use crate::planner::{THIN_SPARE, Visit, thin, visits};
 use crate::quantity::{Marks, Weight};
 
 /// A cylinder on the truck, in the order in which they are loaded: what is used last goes in first.
@@ -83,6 +83,8 @@ pub struct Manifest {
     pub left: Vec<LeftOut>,
     /// What is on the truck beside its cylinders: people and tools, other hazardous material.
     pub besides: Marks,
+    /// What to know of the plan; what is spare counts the cylinders that ride along.
+    pub warnings: Vec<Reason>,
     /// The most that the truck may carry.
     pub payload: Option<Marks>,
     /// Rules of the road; empty where no country's are asked for.
@@ -157,11 +159,17 @@ pub fn manifest(work: &Work, audited: &Audited, truck: &Truck, taken: &[Id]) -> 
         help,
         left,
         besides: rounded(work, truck.tools) + rounded(work, truck.other_hazmat),
+        warnings: warnings(work, plan, &taken),
         payload: truck.payload.map(|payload| work.division().floor(payload)),
         reminders: Vec::new(),
     };
     manifest.reminders = rules::reminders(work, plan, truck, &manifest);
     manifest
+}
+
+fn warnings(work: &Work, plan: &Plan, taken: &[Id]) -> Vec<Reason> {
+    let others = plan.warnings.iter().filter(|warning| warning.code != THIN_SPARE);
+    others.cloned().chain(thin(work, plan, taken)).collect()
 }
 
 fn cylinder<'w>(work: &'w Work, id: &Id) -> Option<&'w Cylinder> {

@@ -3,7 +3,7 @@
 use crate::cylinder::Id;
 use crate::job::{Lot, Work};
 use crate::plan::Plan;
-use crate::planner::{kinds, room};
+use crate::planner::{one_more, room};
 use crate::quantity::Marks;
 
 /// What more of a lot could be recovered at a stop, everything else of the day going as planned.
@@ -73,32 +73,15 @@ fn tightest_first<'w>(work: &'w Work, plan: &Plan) -> Vec<&'w Lot> {
 }
 
 fn help(work: &Work, plan: &Plan, taken: &[Id]) -> Option<Help> {
-    let idle = || plan.not_needed.iter().filter(|id| !taken.contains(id));
-    for lot in tightest_first(work, plan) {
-        let mut best: Option<(&Id, Marks)> = None;
-        for id in idle() {
-            let adds = in_yard(work, id, lot).unwrap_or(0);
-            if adds > best.map_or(0, |(_, most)| most) {
-                best = Some((id, adds));
-            }
-        }
-        if let Some((id, adds)) = best {
-            return Some(Help { cylinder: id.to_string(), in_yard: true, lot: lot.name.clone(), adds });
-        }
-    }
-    let lot = tightest_first(work, plan).into_iter().next()?;
-    // One that is larger than any that the crew handles is no help.
-    let largest = work.yard().iter().map(|cylinder| cylinder.water_capacity).max()?;
-    let handled = kinds(work).into_iter().filter(|kind| kind.water_capacity <= largest);
-    let offers = handled.filter_map(|kind| {
-        let cylinder = kind.specimen(kind.name.clone(), work.date()).ok()?;
-        Some((kind.name, room(&cylinder, lot).ok()?.size()))
-    });
-    let mut best: Option<(String, Marks)> = None;
-    for (kind, adds) in offers {
-        if adds > best.as_ref().map_or(0, |(_, most)| *most) {
-            best = Some((kind, adds));
-        }
-    }
-    best.map(|(cylinder, adds)| Help { cylinder, in_yard: false, lot: lot.name.clone(), adds })
+    let idle = || {
+        let cylinders = work.yard().iter().filter(|cylinder| plan.not_needed.contains(&cylinder.id));
+        cylinders.filter(|cylinder| !taken.contains(&cylinder.id))
+    };
+    let lots = tightest_first(work, plan);
+    let help = |lot: &Lot| {
+        let more = one_more(work, lot, idle())?;
+        Some(Help { cylinder: more.cylinder, in_yard: more.in_yard, lot: lot.name.clone(), adds: more.adds })
+    };
+    let from_yard = lots.iter().find_map(|lot| help(lot).filter(|help| help.in_yard));
+    from_yard.or_else(|| lots.first().and_then(|lot| help(lot)))
 }

@@ -384,6 +384,7 @@ fn filled_with(work: &Work, refrigerant: &str) -> Plan {
         left_out: Vec::new(),
         not_needed: Vec::new(),
         short: Vec::new(),
+        remedy: None,
         warnings: Vec::new(),
     }
 }

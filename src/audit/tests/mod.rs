@@ -6,6 +6,7 @@ mod ceilings;
 mod fitness;
 mod plans;
 mod remarks;
+mod remedy;
 mod sharing;
 mod spoiled;
 mod unseen;

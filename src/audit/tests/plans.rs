@@ -10,7 +10,7 @@ use crate::audit::loads::liquid_full_words;
 use crate::audit::sameness::groups;
 use crate::cylinder::{Condition, Contents, Cylinder, Facts, Fate, Rules, Tag, Terms};
 use crate::job::{Allowance, Basis, Charge, Job, Work};
-use crate::plan::{Against, LeftOut, Load, LotLine, Plan, Share, Short, Status, Totals};
+use crate::plan::{Against, LeftOut, Load, LotLine, Plan, Remedy, Share, Short, Status, Totals};
 use crate::quantity::{Marks, Span, Unit, Weight};
 
 /// `cylinder, lot, refrigerant, shares, now, limit, ceiling` of a load.
@@ -99,6 +99,7 @@ fn plan(work: &Work, lots: Vec<LotLine>, rows: &[Row]) -> Plan {
         left_out: Vec::new(),
         not_needed: Vec::new(),
         short: Vec::new(),
+        remedy: None,
         warnings: Vec::new(),
     }
 }
@@ -257,6 +258,19 @@ pub fn too_much() -> (Work, Plan) {
     };
     plan.bounds = plan.totals;
     told(work, plan)
+}
+
+/// The same with E-1, a cylinder that holds nitrogen and whose facts are changed: evacuated it would take as much of the
+/// heat pump's charge as N-1.
+pub fn nitrogen(change: fn(&mut Facts)) -> (Work, Plan) {
+    let (work, mut plan) = too_much();
+    let mut facts = usual("E-1", "28.4", Contents::Nitrogen);
+    change(&mut facts);
+    let work = work.clone().with_yard(work.yard().iter().cloned().chain([cylinder(facts)]).collect());
+    plan.left_out.push(left_out("E-1", vec![against("evacuate-first", &EVERY)]));
+    let missing = plan.short[0].missing - (usual_limit("R-410A", 0.75) - 2 - 279);
+    plan.remedy = Some(Remedy { evacuate: vec!["E-1".into()], missing: vec![(PUMP.into(), missing)], add: Vec::new() });
+    (work, plan)
 }
 
 /// The first work when nothing was found in the time.

@@ -50,6 +50,9 @@ struct Case<'a> {
     limit: Result<Limit, PropertyError>,
 }
 
+/// The code of the one rule that a vacuum pump cures on the spot.
+pub const EVACUATE_FIRST: &str = "evacuate-first";
+
 const NO_SOURCE: &str = "common practice, no source";
 const SAFE_SIDE: &str = "a doubt that falls to the safe side";
 
@@ -189,7 +192,7 @@ pub const RULES: &[Rule] = &[
         check: air_suspected,
     },
     Rule {
-        code: "evacuate-first",
+        code: EVACUATE_FIRST,
         brief: "holds nitrogen",
         source: SAFE_SIDE,
         remedy: "evacuate it, weigh it and say `holds: evacuated`",

@@ -68,6 +68,8 @@ pub struct PackReport {
     spare: Vec<Spare>,
     help: Option<Help>,
     to_know: Vec<String>,
+    /// Of these, the plan's warnings with their codes.
+    warnings: Vec<Reason>,
     rules: &'static str,
     reminders: Vec<Reminder>,
     confirm: &'static str,
@@ -267,7 +269,8 @@ impl PackReport {
                 lot: help.lot.clone(),
                 adds: reading(help.adds),
             }),
-            to_know: plan.warnings.iter().map(|warning| warning.text.clone()).collect(),
+            to_know: manifest.warnings.iter().map(|warning| warning.text.clone()).collect(),
+            warnings: manifest.warnings.iter().map(Reason::new).collect(),
             rules: RoadRules::ALL.iter().find(|(rules, _)| *rules == packed.truck.rules).map_or("", |(_, word)| word),
             reminders: reminders(manifest, division),
             confirm: CONFIRM,

@@ -1,13 +1,14 @@
 //! The loading plan as it is read: is it enough, what to do, what bounds it, what is spare, what was left out.
 
-use super::{Load, PlanReport, Short};
+use super::{Load, PlanReport, Remedy};
 use crate::cylinder::CeilingKind;
 use crate::plan::Status;
+use crate::planner::NOT_FOLLOWED;
 use crate::quantity::Unit;
 use crate::report::beside::beside;
 use crate::report::left_out;
 use crate::report::number::Reading;
-use crate::report::{Block, Report, Table, cautions, counted, marked, marks, name, number, skipped_blocks, words};
+use crate::report::{Block, Report, Table, and, cautions, counted, marked, marks, name, number, skipped_blocks, words};
 
 impl Report for PlanReport {
     fn blocks(&self) -> Vec<Block> {
@@ -54,19 +55,11 @@ impl PlanReport {
         if let Some(sureness) = self.sureness() {
             sentence = format!("{sentence} {sureness}");
         }
-        let mut blocks = vec![Block::Note(sentence)];
-        let suggestions: Vec<String> = self.short.iter().filter_map(suggestion).collect();
-        if self.drawn.status == Status::Short && suggestions.is_empty() {
-            let text = "No number of cylinders to add was found: the stock doesn't help, it would take more than 200, or the time ran out.";
-            blocks.push(Block::Note(text.into()));
-        }
-        if !suggestions.is_empty() {
-            let cheapest = self.short.iter().flat_map(|short| &short.suggest).all(|kind| kind.cheapest);
-            let and = if cheapest { ", and of as few the cheapest to hire (proved)" } else { "" };
-            blocks.push(Block::Heading(format!("The fewest cylinders to add{and}:")));
-            blocks.push(Block::List(suggestions));
-        }
-        blocks
+        let not_followed = self.warnings.iter().filter(|warning| warning.code == NOT_FOLLOWED);
+        let not_followed: Vec<String> = not_followed.map(|warning| warning.text.clone()).collect();
+        let not_followed = (!not_followed.is_empty()).then_some(Block::List(not_followed));
+        let remedy = self.remedy.iter().flat_map(Remedy::blocks);
+        std::iter::once(Block::Note(sentence)).chain(not_followed).chain(remedy).collect()
     }
 
     fn placed(&self) -> String {
@@ -83,8 +76,7 @@ impl PlanReport {
 
     fn missing(&self) -> String {
         let lots: Vec<String> = self.short.iter().map(|short| format!("{} of {}", short.missing, short.lot)).collect();
-        let left = lots.join(" and ");
-        format!("With these cylinders {left} would be left in the system.")
+        format!("With these cylinders {} would be left in the system.", and(&lots))
     }
 
     /// What is proved of the three totals, each by name.
@@ -224,15 +216,12 @@ impl PlanReport {
     }
 
     fn to_know(&self) -> Vec<Block> {
-        if self.warnings.is_empty() {
+        // What wasn't followed stands beside the answer.
+        let others = self.warnings.iter().filter(|warning| warning.code != NOT_FOLLOWED);
+        let texts: Vec<String> = others.map(|warning| warning.text.clone()).collect();
+        if texts.is_empty() {
             return Vec::new();
         }
-        let texts = self.warnings.iter().map(|warning| warning.text.clone()).collect();
         vec![Block::Heading("To know".into()), Block::List(texts)]
     }
-}
-
-fn suggestion(short: &Short) -> Option<String> {
-    let kinds: Vec<String> = short.suggest.iter().map(|kind| format!("{} x {}", kind.count, kind.kind)).collect();
-    (!kinds.is_empty()).then(|| format!("for {}: {}", short.lot, kinds.join(", ")))
 }

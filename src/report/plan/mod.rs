@@ -1,8 +1,12 @@
 //! The loading plan as a report: the struct is its JSON, [`blocks`] its text.
 
 mod blocks;
+mod remedy;
 
 use serde::Serialize;
+
+pub(super) use remedy::Remedy;
+use remedy::Suggestion;
 
 use super::Hazards;
 use super::left_out::{self, LeftOut};
@@ -33,6 +37,8 @@ pub struct PlanReport {
     left_out: Vec<LeftOut>,
     not_needed: Vec<String>,
     short: Vec<Short>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    remedy: Option<Remedy>,
     warnings: Vec<Reason>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     explanation: Vec<String>,
@@ -107,13 +113,6 @@ struct Short {
     suggest: Vec<Suggestion>,
 }
 
-#[derive(Debug, Serialize)]
-struct Suggestion {
-    count: usize,
-    kind: String,
-    cheapest: bool,
-}
-
 impl PlanReport {
     /// A report of this plan for this work; `skipped` are the rows of the yard that couldn't be read.
     pub fn new(audited: &Audited, skipped: &[SkippedRow], work: &Work) -> Self {
@@ -137,7 +136,8 @@ impl PlanReport {
             left_out: left_out::of(plan),
             not_needed: plan.not_needed.iter().map(ToString::to_string).collect(),
             short: plan.short.iter().map(|line| short(line, reading)).collect(),
-            warnings: plan.warnings.iter().map(reason).collect(),
+            remedy: plan.remedy.as_ref().map(|found| Remedy::new(found, reading)),
+            warnings: plan.warnings.iter().map(Reason::new).collect(),
             explanation: Vec::new(),
             skipped: super::skipped(skipped),
             drawn: Drawn {
@@ -227,16 +227,16 @@ fn load(line: &plan::Load, reading: impl Fn(Marks) -> Reading) -> Load {
     }
 }
 
-fn reason(reason: &plan::Reason) -> Reason {
-    Reason { code: reason.code.clone(), text: reason.text.clone() }
+impl Reason {
+    pub(super) fn new(reason: &plan::Reason) -> Self {
+        Self { code: reason.code.clone(), text: reason.text.clone() }
+    }
 }
 
 fn short(line: &plan::Short, reading: impl Fn(Marks) -> Reading) -> Short {
-    let suggestion =
-        |one: &plan::Suggestion| Suggestion { count: one.count, kind: one.kind.clone(), cheapest: one.cheapest };
     Short {
         lot: line.lot.clone(),
         missing: reading(line.missing),
-        suggest: line.suggest.iter().map(suggestion).collect(),
+        suggest: line.suggest.iter().map(Suggestion::new).collect(),
     }
 }

@@ -12,8 +12,9 @@ use crate::plan::Plan;
 use crate::quantity::Marks;
 
 /// Every list of spoiled plans.
-const LISTS: [(&str, &[Spoiled]); 5] = [
+const LISTS: [(&str, &[Spoiled]); 6] = [
     ("whole", whole::WHOLE),
+    ("remedy", whole::REMEDY),
     ("short", whole::SHORT),
     ("lots", lots::LOTS),
     ("loads", loads::LOADS),

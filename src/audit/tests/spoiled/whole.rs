@@ -1,8 +1,9 @@
 //! Spoiled plans: the plan as a whole, its totals, its status and what is missing.
 
 use super::{Spoiled, grow, total};
-use crate::audit::tests::plans::{kilograms, pounds, too_much, undecided};
-use crate::plan::Status;
+use crate::audit::tests::plans::{kilograms, nitrogen, pounds, too_much, undecided};
+use crate::job::Work;
+use crate::plan::{Plan, Remedy, Status};
 use crate::quantity::Unit;
 
 pub const WHOLE: &[Spoiled] = &[
@@ -47,6 +48,29 @@ pub const WHOLE: &[Spoiled] = &[
         |p| p.status = Status::Undecided,
         &["lot-placed", "system-placed", "system-placed", "system-placed", "status-undecided"],
     ),
+];
+
+fn evacuating() -> (Work, Plan) {
+    nitrogen(|_| {})
+}
+
+fn remedy(plan: &mut Plan) -> &mut Remedy {
+    plan.remedy.as_mut().unwrap()
+}
+
+pub const REMEDY: &[Spoiled] = &[
+    (pounds, |p| p.remedy = Some(Remedy::default()), &["remedy"]),
+    (too_much, |p| p.remedy = Some(Remedy::default()), &["remedy-missing"]),
+    (evacuating, |p| remedy(p).evacuate.clear(), &["remedy-missing"]),
+    (evacuating, |p| remedy(p).missing[0].1 = p.short[0].missing, &["remedy-missing"]),
+    (evacuating, |p| remedy(p).missing[0].1 = 0, &["remedy-missing"]),
+    (evacuating, |p| remedy(p).missing[0].0 = "R-999".into(), &["remedy-missing"]),
+    (evacuating, |p| remedy(p).evacuate.push("E-1".into()), &["evacuate"]),
+    (evacuating, |p| remedy(p).evacuate.push("Z-9".into()), &["evacuate"]),
+    // One that isn't fit, one that holds its lot's refrigerant, one that is empty as it is.
+    (evacuating, |p| remedy(p).evacuate[0] = "X-1".into(), &["evacuate"]),
+    (evacuating, |p| remedy(p).evacuate[0] = "A-2".into(), &["evacuate"]),
+    (evacuating, |p| remedy(p).evacuate[0] = "N-1".into(), &["evacuate"]),
 ];
 
 pub const SHORT: &[Spoiled] = &[

@@ -91,7 +91,9 @@ impl Value<'_> {
                     QuantityError::NoUnit { .. } => (Code::MissingUnit, UNIT_HINT),
                     QuantityError::Comma { .. } => (Code::Comma, "write 12.9, not 12,9"),
                     QuantityError::Negative { .. } => (Code::Negative, "check the sign"),
-                    QuantityError::TooLong { .. } => (Code::OutOfRange, "check the number"),
+                    QuantityError::TooCold { .. } | QuantityError::TooLong { .. } => {
+                        (Code::OutOfRange, "check the number")
+                    }
                     QuantityError::Leading { .. } => (Code::BadQuantity, "write the number and its unit alone"),
                     QuantityError::Ounces { .. } => (Code::BadQuantity, "write the pounds and ounces again"),
                     QuantityError::Malformed { .. }

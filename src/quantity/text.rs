@@ -54,6 +54,12 @@ pub enum QuantityError {
         /// What would have been read.
         expected: &'static str,
     },
+    /// A temperature that there isn't.
+    #[error("`{found}` is below absolute zero, -459.67 F (-273.15 C)")]
+    TooCold {
+        /// As typed.
+        found: String,
+    },
     /// More digits than the arithmetic keeps exact.
     #[error("`{found}` has too many digits; expected at most 9 before the point and {decimals} after it")]
     TooLong {
@@ -193,12 +199,16 @@ pub fn parse_span(text: &str, bare: Option<Unit>) -> Result<Span, QuantityError>
 /// Anything but a number with F, C or K.
 pub fn parse_temperature(text: &str) -> Result<Temperature, QuantityError> {
     let (number, unit) = single(text, A_TEMPERATURE)?;
-    match unit.trim_start_matches('°') {
-        "f" => Ok(Temperature::from_fahrenheit(number)),
-        "c" => Ok(Temperature::from_celsius(number)),
-        "k" => Ok(Temperature::from_kelvin(number)),
-        _ => Err(QuantityError::UnknownUnit { unit, expected: A_TEMPERATURE }),
+    let read = match unit.trim_start_matches('°') {
+        "f" => Temperature::from_fahrenheit(number),
+        "c" => Temperature::from_celsius(number),
+        "k" => Temperature::from_kelvin(number),
+        _ => return Err(QuantityError::UnknownUnit { unit, expected: A_TEMPERATURE }),
+    };
+    if read.is_below(Temperature::from_kelvin(0.0)) {
+        return Err(QuantityError::TooCold { found: text.trim().to_owned() });
     }
+    Ok(read)
 }
 
 /// Reads a pressure. `bar` and `kPa` without more are gauge pressures, as marks on cylinders are; `psi` alone is
@@ -401,6 +411,8 @@ mod tests {
         assert!((parse_temperature("130 F").unwrap().celsius() - 54.444_444_444).abs() < 1e-6);
         assert!((parse_temperature("-40°C").unwrap().fahrenheit() + 40.0).abs() < 1e-9);
         assert!((parse_temperature("300 K").unwrap().kelvin() - 300.0).abs() < 1e-12);
+        assert!(matches!(parse_temperature("-1 K"), Err(QuantityError::TooCold { .. })));
+        assert!(matches!(parse_temperature("-459.7 F"), Err(QuantityError::TooCold { .. })));
         assert!(matches!(parse_temperature("54"), Err(QuantityError::NoUnit { .. })));
     }
 

@@ -134,7 +134,7 @@ fn cylinder_by(dice: &mut Dice) -> Cylinder {
     facts.max_gross = dice.maybe(3, |dice| dice.lb(1_000, 9_000));
     facts.flammable = dice.once_in(3);
     facts.damage = dice.maybe(5, |_| "dent".into());
-    facts.remark = dice.maybe(4, |dice| dice.of(&["valve leaks", "Yorkshire", "re-test?", "painted", "D.N.U."]).into());
+    facts.remark = dice.maybe(8, |dice| dice.of(&["valve leaks", "Yorkshire", "re-test?", "painted", "D.N.U."]).into());
     facts.remark_settled = dice.once_in(3);
     facts.confirmed = dice.once_in(3);
     facts.cleaned = dice.once_in(3);

@@ -43,7 +43,8 @@ const RESERVED: [(&str, &[&str]); 13] = [
 ];
 
 /// What the audit may take from the rooms that it checks: kinds and facts, and nothing that figures.
-const AUDIT_MAY_NAME: [(&str, &[&str]); 2] = [
+const AUDIT_MAY_NAME: [(&str, &[&str]); 3] = [
+    ("solver", &["direct"]),
     (
         "cylinder",
         &[
@@ -445,6 +446,8 @@ fn these_checks_can_fail() {
         ("use crate::cylinder::{Contents, limit};", &["cylinder::limit"][..]),
         ("crate::cylinder::reasons(cylinder, intake)", &["cylinder::reasons"]),
         ("use crate::job::Lot;", &["job::Lot"]),
+        ("use crate::solver::solve;", &["solver::solve"]),
+        ("use crate::solver::direct::best;", &[]),
         ("let tare = cylinder.working_tare();", &["working_tare"]),
         ("use crate::cylinder::Cylinder; use crate::plan::Plan;", &[]),
     ] {

@@ -4,9 +4,10 @@
 //! may share and their charges again, and must not call the functions of `cylinder`, `job` or `planner` that figure
 //! them: a slip there would otherwise be checked by itself. A test in `tests/rooms.rs` holds the list of such calls.
 //!
-//! Not audited: the words of reasons and warnings, names of lots, which cylinders to add for what is short, the
-//! height of bounds beyond that they aren't above the totals, and whether a plan is the best.
+//! Not audited: the words of reasons and warnings, names of lots, which cylinders to add for what is short, and the
+//! height of bounds beyond that they aren't above the totals. Whether a plan is the best is asked apart ([`second`]).
 
+mod best;
 mod fault;
 mod fitness;
 mod fullness;
@@ -19,6 +20,7 @@ mod sameness;
 mod stamp;
 mod totals;
 
+pub use best::{Second, second};
 use fault::Kind;
 pub use fault::{FAULTS, Fault};
 use sameness::Group;

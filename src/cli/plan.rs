@@ -53,11 +53,20 @@ pub(super) struct Wishes {
 }
 
 #[derive(Debug, Clone, Copy, ValueEnum)]
-enum First {
+pub(super) enum First {
     /// As few cylinders as can be, then the lowest heaviest lift
     Fewest,
     /// The lowest heaviest lift, then as few cylinders as can be
     Lightest,
+}
+
+impl First {
+    pub(super) fn priority(self) -> Priority {
+        match self {
+            Self::Fewest => Priority::Fewest,
+            Self::Lightest => Priority::Lightest,
+        }
+    }
 }
 
 /// A plan that was made and checked.
@@ -81,10 +90,7 @@ impl Wishes {
         let work = self.changes.to(loaded.work, output)?;
         let keep = self.keep.iter().map(|id| find(&work, id)).collect::<Result<Vec<_>, _>>()?;
         let options = Options {
-            priority: match self.priority {
-                First::Fewest => Priority::Fewest,
-                First::Lightest => Priority::Lightest,
-            },
+            priority: self.priority.priority(),
             amounts: if self.in_turn { Amounts::InTurn } else { Amounts::Levelled },
             at_most: self.cylinders,
             must_use: keep,

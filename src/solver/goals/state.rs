@@ -4,6 +4,7 @@ use crate::solver::bound::restricted::Memory;
 use crate::solver::field::{Field, Part, Sets};
 use crate::solver::problem::watch::{Stopped, Watch};
 use crate::solver::search::answer::{Answer, FULL, Target};
+use crate::solver::search::neighbourhood::improve;
 use crate::solver::search::resource::resource;
 use crate::solver::search::root::search;
 
@@ -43,15 +44,18 @@ impl State {
         answer: &mut Answer,
         watch: &mut Watch<'_>,
     ) -> Result<(), Stopped> {
-        let target = Target { cutoff: answer.plan.as_ref().map_or(i64::MAX, |(cost, _)| *cost), enough: 0, allowance };
+        let target = |answer: &Answer, allowance| {
+            let cutoff = answer.plan.as_ref().map_or(i64::MAX, |(cost, _)| *cost);
+            Target { cutoff, enough: 0, allowance }
+        };
         if allowance < FULL {
-            let target = Target { allowance: allowance / BEFORE_RESOURCE, ..target };
-            search(&field, target, &mut self.weights, answer, watch)?;
+            search(&field, target(answer, allowance / BEFORE_RESOURCE), &mut self.weights, answer, watch)?;
+            improve(&field, allowance, answer, watch)?;
         }
-        if answer.settled(target) {
+        if answer.settled(target(answer, allowance)) {
             return Ok(());
         }
         field.resource = resource(&field, &mut self.memory, watch)?;
-        search(&field, target, &mut self.weights, answer, watch)
+        search(&field, target(answer, allowance), &mut self.weights, answer, watch)
     }
 }

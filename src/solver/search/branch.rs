@@ -107,7 +107,9 @@ impl Branching<'_> {
         // Where a bound takes long, that many of them take too long.
         let soon = watch.spent() - before < target.allowance / SOON;
         let plan = match node.depth % 4 {
-            0 if soon => Dive::new(field, least, target.allowance, watch).go(&master, self.memory, watch)?,
+            0 if soon || node.depth == 0 => {
+                Dive::new(field, least, target.allowance, watch).go(&master, self.memory, watch)?
+            }
             2 => sequential(field, &bound.multipliers, answer.bound, &mut self.memory.states, watch)?,
             _ => None,
         };

@@ -6,7 +6,7 @@ use super::{Dice, check, run};
 
 /// A yard in tenths of a pound: `number` cylinders of the trade's sizes (common practice, no source), four in ten
 /// holding a heel; `lots` lots that need `share` per cent of the room together; all marks times `scale`.
-fn yard(number: usize, lots: usize, share: i64, scale: i64, seed: u64) -> Problem {
+pub fn yard(number: usize, lots: usize, share: i64, scale: i64, seed: u64) -> Problem {
     // Water capacity, lowest and highest tare, in tenths of a pound.
     const SIZES: [(i64, i64, i64); 4] = [(262, 150, 180), (380, 200, 240), (477, 260, 300), (1230, 550, 700)];
     let mut dice = Dice::new(seed);

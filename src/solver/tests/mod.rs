@@ -4,6 +4,7 @@
 mod brute;
 mod edges;
 mod larger;
+mod oracle;
 mod parts;
 mod small;
 

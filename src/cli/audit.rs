@@ -6,6 +6,7 @@ use super::changes::{Changes, find};
 use super::plan::First;
 use super::{Exit, JobFiles, Output, Stop, is_standard_input, load, seconds, show};
 use crate::audit::{self, Second};
+use crate::cylinder::Id;
 use crate::files::read_plan;
 use crate::planner::Options;
 use crate::report::AuditReport;
@@ -27,7 +28,7 @@ pub(super) struct Arguments {
     cylinders: Option<usize>,
     /// With --best, a cylinder that had to be used; may be given more than once
     #[arg(long, value_name = "ID", requires = "best")]
-    keep: Vec<String>,
+    keep: Vec<Id>,
     /// With --best, the seconds that each of cylinders, heaviest and carried may take
     #[arg(long, value_name = "SECONDS", default_value_t = 10.0, value_parser = seconds, requires = "best")]
     time_limit: f64,

@@ -84,3 +84,21 @@ fn the_lints_are_on_and_the_check_makes_them_errors() {
         assert!(!fs::read_to_string(&path).unwrap().contains("clippy::too_many_lines"), "{}", path.display());
     }
 }
+
+/// Somebody who plans from code reads an example first: it says what it does, and it is short.
+#[test]
+fn an_example_of_the_library_is_read_at_a_glance() {
+    let mut examples: Vec<PathBuf> = fs::read_dir("examples").unwrap().map(|entry| entry.unwrap().path()).collect();
+    examples.retain(|path| path.is_file());
+    assert!(examples.contains(&PathBuf::from("examples/plan.rs")), "{examples:?}");
+    for path in examples {
+        assert!(opening(&path).len() > 20, "{} doesn't say what it is for", path.display());
+        let lines = fs::read_to_string(&path).unwrap().lines().count();
+        assert!(lines <= 60, "{} has {lines} lines", path.display());
+    }
+    // What the crate says of itself begins with two ways in that the tests run.
+    let library = fs::read_to_string("src/lib.rs").unwrap();
+    let ways: Vec<&str> = library.split("//! ```\n").take(4).collect();
+    assert!(ways[1].contains("plan_files(") && ways[3].contains("plan_work("), "{ways:?}");
+    assert!(fs::read_to_string(".ci/run").unwrap().contains("--example plan scenarios/cold-store.yaml\n"));
+}

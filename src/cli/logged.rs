@@ -7,12 +7,13 @@ use jiff::civil::{DateTime, Time};
 use jiff::tz::TimeZone;
 
 use super::talk::rows;
-use super::{Exit, Output, Stop, audited, is_standard_input, load};
+use super::{Exit, Output, Stop, is_standard_input, load};
 use crate::cylinder::{Cylinder, Id};
+use crate::door::plan_work;
 use crate::field::{Action, Day, Entry, FileMark, Moment, Planned, first_plan};
 use crate::files::{Input, Known, Latest, Log, LogError, Torn, log_path, read_further_yard, read_plan};
 use crate::job::Work;
-use crate::planner::{self, Options, Progress};
+use crate::planner::{Options, Progress};
 use crate::quantity::{Unit, Weight, parse_weight};
 use crate::report::{counted, skipped};
 
@@ -175,10 +176,7 @@ impl Site {
                 };
                 crate::audit::check(&self.work, read_plan(path)?.0).map_err(faults)?
             }
-            None => {
-                let plan = planner::plan(&self.work, &Options::default(), go_on);
-                audited(&self.work, plan.map_err(|no| Stop::Said(Exit::No, no.to_string()))?)?
-            }
+            None => plan_work(&self.work, &Options::default(), go_on)?,
         };
         Ok(first_plan(&self.work, &plan, self.marks()))
     }

@@ -38,12 +38,10 @@ use std::path::{Path, PathBuf};
 use clap::{CommandFactory, Parser, Subcommand};
 use jiff::ZonedDateTime;
 
-use crate::audit::{self as audit_room, Audited};
+use crate::door::NotPlanned;
 use crate::files::{
     Loaded, Problems, Request, STANDARD_INPUT, Today, is_hidden, printable_json, printable_lines, read_work,
 };
-use crate::job::Work;
-use crate::plan::Plan;
 use crate::quantity::Unit;
 use crate::report::{Block, Report, WithAlarms, draw};
 use danger::Watch;
@@ -162,6 +160,16 @@ impl From<Problems> for Stop {
 impl From<io::Error> for Stop {
     fn from(error: io::Error) -> Self {
         Self::Write(error)
+    }
+}
+
+impl From<NotPlanned> for Stop {
+    fn from(error: NotPlanned) -> Self {
+        match error {
+            NotPlanned::Files(problems) => Self::Problems(problems),
+            NotPlanned::NoPlan(_) => Self::Said(Exit::No, error.to_string()),
+            NotPlanned::Faults { .. } => Self::Said(Exit::Ours, error.to_string()),
+        }
     }
 }
 
@@ -313,15 +321,6 @@ fn load(jobs: &[PathBuf], skip_bad_rows: bool, output: &mut Output) -> Result<Lo
     let loaded = read_work(&Request { jobs, today: &output.today, skip_bad_rows })?;
     tell(&loaded, output);
     Ok(loaded)
-}
-
-/// The plan, checked: one that fails the audit is never shown.
-fn audited(work: &Work, plan: Plan) -> Result<Audited, Stop> {
-    audit_room::check(work, plan).map_err(|faults| {
-        let faults: Vec<String> = faults.iter().map(|fault| format!("- {}: {fault}", fault.code)).collect();
-        let text = "a plan was made and not shown, because it failed the audit. This is a fault of chargesplit:";
-        Stop::Said(Exit::Ours, format!("{text}\n{}", faults.join("\n")))
-    })
 }
 
 /// A remark as typed: short, and of characters that show.

@@ -6,13 +6,14 @@ use super::changes::{Changes, find};
 use super::page::Page;
 use super::units::{refuse_in_data, show_in};
 use super::watching::Watching;
-use super::{Exit, JobFiles, Output, Stop, audited, load, seconds};
+use super::{Exit, JobFiles, Output, Stop, load, seconds};
 use crate::audit::Audited;
 use crate::cylinder::Id;
+use crate::door::plan_work;
 use crate::files::{Input, read_truck};
 use crate::job::Work;
 use crate::plan::Status;
-use crate::planner::{self, Options};
+use crate::planner::Options;
 use crate::report::{Alarms, PackReport, Packed, pack_page};
 use crate::transport::{Truck, changes, manifest};
 
@@ -82,6 +83,5 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
 }
 
 fn planned(work: &Work, watching: &mut Watching) -> Result<Audited, Stop> {
-    let plan = planner::plan(work, &Options::default(), &mut |progress| watching.go_on(progress));
-    audited(work, plan.map_err(|no| Stop::Said(Exit::No, no.to_string()))?)
+    Ok(plan_work(work, &Options::default(), &mut |progress| watching.go_on(progress))?)
 }

@@ -7,9 +7,10 @@ use clap::ValueEnum;
 use super::changes::{Changes, find};
 use super::units::{other, refuse_in_data};
 use super::watching::Watching;
-use super::{Exit, JobFiles, Output, Stop, audited, load, seconds, show};
+use super::{Exit, JobFiles, Output, Stop, load, seconds, show};
 use crate::audit::Audited;
 use crate::cylinder::Id;
+use crate::door::plan_work;
 use crate::files::{Input, SkippedRow};
 use crate::job::Work;
 use crate::plan::Status;
@@ -96,9 +97,9 @@ impl Wishes {
             must_use: keep,
         };
         let mut watching = Watching::start(self.time_limit, work.division(), output);
-        let planned = planner::plan(&work, &options, &mut |progress| watching.go_on(progress));
+        let audited = plan_work(&work, &options, &mut |progress| watching.go_on(progress));
         watching.finish(output);
-        let audited = audited(&work, planned.map_err(|no| Stop::Said(Exit::No, no.to_string()))?)?;
+        let audited = audited?;
         output.planned([audited.plan()]);
         Ok(Planned { work, skipped: loaded.skipped, inputs: loaded.inputs, options, audited })
     }

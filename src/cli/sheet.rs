@@ -5,7 +5,8 @@ use std::time::{Duration, Instant};
 
 use super::page::{self, page_file};
 use super::plan::{Planned, Wishes};
-use super::{Exit, Output, Stop, audited};
+use super::{Exit, Output, Stop};
+use crate::door::audited;
 use crate::planner::{self, Options};
 use crate::report::{Alarms, Sheet, TradeoffReport};
 

@@ -8,9 +8,8 @@ use super::import::{self, ListOptions};
 use super::talk::rows;
 use super::units::show_in;
 use super::{Exit, JobFiles, Output, Stop};
-use crate::cylinder::{Contents, Cylinder, Rules, Scale, Standing, Terms};
+use crate::cylinder::{Contents, Cylinder, Standing, Terms};
 use crate::files::read_typed_yard;
-use crate::quantity::{Decimal, Percent, Weight};
 use crate::refrigerant::Refrigerant;
 use crate::report::YardReport;
 
@@ -48,15 +47,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
         wanted = held(&loaded.cylinders);
     }
     // A yard alone states no terms: those that a job has where its file is silent.
-    let terms = Terms {
-        fill: Percent::new(Decimal::from(80)),
-        at: Terms::DEFAULT_TEMPERATURE,
-        rules: Rules::Us,
-        hottest: None,
-        lift_limit: None,
-        scale: Scale { accuracy: Weight::ZERO, division: loaded.unit.default_division(), capacity: None },
-        date,
-    };
+    let terms = Terms::usual(loaded.unit.default_division(), date);
     let standing = |cylinder: Cylinder| Standing { cylinder, terms: vec![terms], ours: false, mixed: false };
     output.stand(terms.scale.division, loaded.cylinders.iter().cloned().map(standing).collect());
     let report = YardReport::new(&loaded.cylinders, &loaded.skipped, &terms, &wanted).with_every_limit(arguments.all);

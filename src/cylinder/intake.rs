@@ -173,6 +173,20 @@ impl Terms {
     pub const UN_TEMPERATURES: (Temperature, Temperature) =
         (Temperature::from_celsius(50.0), Temperature::from_celsius(60.0));
 
+    /// The terms of a job that states none: 80 % at 130 °F (common practice, no source), United States' rules, no place
+    /// hotter than that, no limit of the lift, a scale of this division that is exact and has no end.
+    pub fn usual(division: Division, date: Date) -> Self {
+        Self {
+            fill: Percent::new(80.into()),
+            at: Self::DEFAULT_TEMPERATURE,
+            rules: Rules::Us,
+            hottest: None,
+            lift_limit: None,
+            scale: Scale { accuracy: Weight::ZERO, division, capacity: None },
+            date,
+        }
+    }
+
     /// The temperature at which the fill share is taken: the limit temperature, or the hottest place where that is
     /// hotter.
     pub fn fill_temperature(&self) -> Temperature {

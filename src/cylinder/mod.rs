@@ -135,6 +135,36 @@ pub struct Facts {
     pub cleaned: bool,
 }
 
+impl Facts {
+    /// What has to be known of every cylinder; the rest is as a yard takes it that doesn't say it: clean, for no
+    /// flammable refrigerant, without mark, test, owner, damage or remark. Without a mark and a test nothing is filled:
+    /// set both.
+    pub fn new(id: impl Into<Id>, tare: Weight, water_capacity: Weight, gross: Weight, contents: Contents) -> Self {
+        Self {
+            id: id.into(),
+            tare,
+            water_capacity,
+            gross,
+            contents,
+            condition: Condition::Clean,
+            owner: None,
+            kept_for: None,
+            mark: None,
+            service_pressure: None,
+            test_pressure: None,
+            measured: None,
+            test: None,
+            max_gross: None,
+            flammable: false,
+            damage: None,
+            remark: None,
+            remark_settled: false,
+            confirmed: false,
+            cleaned: false,
+        }
+    }
+}
+
 /// A cylinder whose numbers lie in their ranges. Reads like its [`Facts`]; can't be changed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Cylinder {

@@ -18,7 +18,7 @@ use super::{labour, prices, row, stock, system};
 use crate::cylinder::{Rules, Scale, Terms};
 use crate::estimate;
 use crate::job::{Access, Job, JobError, JobFacts};
-use crate::quantity::{A_PERCENT, A_TEMPERATURE, Division, Percent, Unit, Weight};
+use crate::quantity::{A_PERCENT, A_TEMPERATURE, Division, Percent, Unit};
 
 pub(super) static SHAPE: Shape = Shape {
     what: "a job",
@@ -196,17 +196,14 @@ fn terms<'n>(
         let hint = "write the smallest step that the scale shows, in the units of the job";
         division.map_err(|error| value.problem(Code::BadDivision, &error.to_string(), hint, found)).ok()
     });
+    let usual = Terms::usual(division.unwrap_or_else(|| unit.default_division()), date);
     let terms = Terms {
-        fill: fill.unwrap_or_else(system::usual_fill),
-        at: at.unwrap_or(Terms::DEFAULT_TEMPERATURE),
-        rules: rules.unwrap_or(Rules::Us),
+        fill: fill.unwrap_or(usual.fill),
+        at: at.unwrap_or(usual.at),
+        rules: rules.unwrap_or(usual.rules),
         hottest,
         lift_limit,
-        scale: Scale {
-            accuracy: accuracy.unwrap_or(Weight::ZERO),
-            division: division.unwrap_or_else(|| unit.default_division()),
-            capacity,
-        },
+        scale: Scale { accuracy: accuracy.unwrap_or(usual.scale.accuracy), capacity, ..usual.scale },
         date,
     };
     (terms, limit, site, scale)

@@ -7,7 +7,7 @@ use super::shape::{Holds, Rule, Shape, may, must, words};
 use super::source::Mark;
 use crate::cylinder::{Condition, Fate};
 use crate::job::{Allowance, Basis, Charge, System, SystemError, SystemFacts};
-use crate::quantity::{A_PERCENT, Percent, Unit, Weight};
+use crate::quantity::{A_PERCENT, Unit, Weight};
 use crate::refrigerant::Fluid;
 
 pub(super) static SHAPE: Shape = Shape {
@@ -174,9 +174,4 @@ fn fluid(fields: Fields, condition: Condition, known: &Known, found: &mut Findin
         return None;
     }
     Some(Fluid::Mixed(all))
-}
-
-/// The fill that a job takes where it states none, 80 %: common practice, no source.
-pub(super) fn usual_fill() -> Percent {
-    Percent::new(80.into())
 }

@@ -321,7 +321,7 @@ fn which_day_it_is_is_asked_only_where_it_has_to_be_known_and_once() {
         ASKED.set(ASKED.get() + 1);
         TODAY
     };
-    let stated = ["date: 2026-10-02", "date: 2026-09-02"];
+    let stated = ["date: 2026-10-02"; 2];
     for (dates, keys, asked) in [
         (&stated[..], "tested: 2024-06", 0),
         (&stated, "tested: 2026-10", 0),
@@ -331,7 +331,7 @@ fn which_day_it_is_is_asked_only_where_it_has_to_be_known_and_once() {
         (&stated, "due: 2038-12", 1),
         // Two digits of a year depend on the day.
         (&stated, "tested: Jun-24", 1),
-        (&["date: 2026-10-02", "", ""], "tested: 2026-11", 1),
+        (&["", "", ""], "tested: 2026-11", 1),
         (&["", ""], "tested: 2024-06", 1),
     ] {
         assert_eq!(tests_of(dates, keys, today), (None, asked), "{dates:?} {keys}");

@@ -91,6 +91,7 @@ fn read(request: &Request, needs_yard: bool) -> Result<Loaded, Problems> {
         let code = match error {
             WorkError::NoJob => Code::NothingToDo,
             WorkError::DivisionsDiffer => Code::UnitsDiffer,
+            WorkError::SameId { .. } => Code::DuplicateId,
             WorkError::JobsAlike { .. } | WorkError::SameName { .. } => Code::DuplicateName,
         };
         Problem::new(code, file, None, &error.to_string(), "")

@@ -12,6 +12,8 @@ mod standing;
 mod stock;
 mod system;
 
+use std::collections::HashSet;
+
 use jiff::civil::Date;
 use thiserror::Error;
 
@@ -66,6 +68,23 @@ pub struct JobFacts {
     pub systems: Vec<System>,
     /// What can be hired or bought.
     pub stock: Vec<Kind>,
+}
+
+impl JobFacts {
+    /// A job with these systems; the rest as in a file that doesn't say it: no owner, nothing known of the site, no stock.
+    pub fn new(name: &str, terms: Terms, systems: Vec<System>) -> Self {
+        Self {
+            name: name.into(),
+            owner: None,
+            terms,
+            one_person: None,
+            access: None,
+            crew: None,
+            reuse_together: false,
+            systems,
+            stock: Vec::new(),
+        }
+    }
 }
 
 /// A job whose terms and systems are valid. Reads like its [`JobFacts`]; can't be changed.
@@ -225,6 +244,12 @@ pub enum WorkError {
         /// The other's.
         second: String,
     },
+    /// Two cylinders of one id.
+    #[error("two cylinders are named {id}; nobody could tell which is meant")]
+    SameId {
+        /// The id of the second.
+        id: String,
+    },
     /// Two systems whose names, with their jobs', print alike.
     #[error("two systems are both called \"{name}\" in the plan; rename one of them or its job")]
     SameName {
@@ -237,7 +262,7 @@ impl Work {
     /// These jobs on this yard.
     ///
     /// # Errors
-    /// No job, jobs that don't state the same units and division, or jobs or systems that couldn't be told apart.
+    /// No job, jobs that don't state the same units and division, or jobs, systems or cylinders that couldn't be told apart.
     pub fn new(jobs: Vec<Job>, yard: Vec<Cylinder>) -> Result<Self, WorkError> {
         let first = jobs.first().ok_or(WorkError::NoJob)?;
         let division = first.terms.scale.division;
@@ -255,6 +280,10 @@ impl Work {
         names.sort_unstable();
         if let Some(name) = names.windows(2).find(|pair| pair[0] == pair[1]).map(|pair| pair[0].to_owned()) {
             return Err(WorkError::SameName { name });
+        }
+        let mut ids = HashSet::new();
+        if let Some(second) = yard.iter().find(|cylinder| !ids.insert(&cylinder.id)) {
+            return Err(WorkError::SameId { id: second.id.to_string() });
         }
         Ok(Self { jobs, yard, lots, division, date })
     }

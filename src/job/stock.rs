@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 
-use crate::cylinder::{Condition, Contents, Cylinder, FactError, Facts, Id, Mark, TestPeriod};
+use crate::cylinder::{Contents, Cylinder, FactError, Facts, Id, Mark, TestPeriod};
 use crate::quantity::{Decimal, GaugePressure, Weight};
 
 /// Nominal size, smallest water capacity and largest tare, in pounds: common practice, no source.
@@ -40,26 +40,14 @@ impl Kind {
         let enough = Some(GaugePressure::from_psig(5_000.0));
         let marked = self.mark.as_ref();
         Cylinder::new(Facts {
-            id: id.into(),
-            tare: self.tare,
-            water_capacity: self.water_capacity,
-            gross: self.tare,
-            contents: Contents::Evacuated,
-            condition: Condition::Clean,
-            owner: None,
-            kept_for: None,
             mark: self.mark.clone(),
             service_pressure: enough.filter(|_| marked.is_none()),
             test_pressure: enough.filter(|_| marked.is_none_or(|mark| mark.service_pressure().is_none())),
-            measured: None,
             test: Some(TestPeriod { since: None, good_through: day }),
-            max_gross: None,
             flammable: self.flammable,
-            damage: None,
-            remark: None,
-            remark_settled: false,
             confirmed: self.confirmed,
             cleaned: true,
+            ..Facts::new(id, self.tare, self.water_capacity, self.tare, Contents::Evacuated)
         })
     }
 }

@@ -71,6 +71,22 @@ pub struct SystemFacts {
     pub fate: Fate,
 }
 
+impl SystemFacts {
+    /// A system with this nameplate charge; the rest as in a job file that doesn't say it: nothing added, no allowance
+    /// (nameplates are often too low: give one), the job's fill, clean, to a reclaimer.
+    pub fn new(name: &str, fluid: Fluid, nameplate: Weight) -> Self {
+        Self {
+            name: name.into(),
+            fluid,
+            charge: Charge::Recorded { nameplate, added: Weight::ZERO },
+            allowance: Allowance::Weight(Weight::ZERO),
+            fill: None,
+            condition: Condition::Clean,
+            fate: Fate::Reclaim,
+        }
+    }
+}
+
 /// A valid system. Reads like its [`SystemFacts`]; can't be changed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct System {

@@ -4,8 +4,8 @@ use jiff::civil::Date;
 use serde::Serialize;
 
 use super::{Block, Report, Table, name, number, words};
-use crate::cylinder::{Rules, Scale, Terms, beside_guideline, ceilings};
-use crate::quantity::{AbsolutePressure, Decimal, Density, Percent, Temperature, Unit, Weight};
+use crate::cylinder::{Rules, Terms, beside_guideline, ceilings};
+use crate::quantity::{AbsolutePressure, Density, Temperature, Unit, Weight};
 use crate::refrigerant::{Fluid, PropertyError, Refrigerant};
 
 /// The temperature that the trade compares pressures at, 70 °F: 49 CFR 173.301a(c).
@@ -206,16 +206,8 @@ fn figures(refrigerant: &Refrigerant, at: Temperature) -> At {
 }
 
 fn nets(refrigerant: &Refrigerant, water_capacity: Weight, unit: Unit) -> Nets {
-    let terms = Terms {
-        fill: Percent::new(Decimal::from(80)),
-        at: Terms::DEFAULT_TEMPERATURE,
-        rules: Rules::Both,
-        hottest: None,
-        lift_limit: None,
-        scale: Scale { accuracy: Weight::ZERO, division: unit.default_division(), capacity: None },
-        // No ceiling goes by the day; a test would be overdue.
-        date: Date::MAX,
-    };
+    // No ceiling goes by the day; a test would be overdue.
+    let terms = Terms { rules: Rules::Both, ..Terms::usual(unit.default_division(), Date::MAX) };
     let fluid = Fluid::One(refrigerant.clone());
     let found = ceilings(water_capacity, None, &fluid, &terms);
     let division = unit.default_division();

@@ -174,7 +174,9 @@ fn the_audit_agrees_with_what_it_checks() {
     let (mut pairs, mut fit, mut broken) = (0, 0, Vec::new());
     while pairs < 20_000 {
         let Some(jobs) = jobs_by(&mut dice) else { continue };
-        let yard = (0..8).map(|_| cylinder_by(&mut dice)).collect();
+        let numbered =
+            |index, dice: &mut Dice| Facts { id: format!("T-{index}").into(), ..Facts::clone(&cylinder_by(dice)) };
+        let yard = (0..8).map(|index| cylinder(numbered(index, &mut dice))).collect();
         let work = Work::new(jobs, yard).unwrap();
         let groups = groups(work.jobs(), work.division());
         assert_eq!(groups.len(), work.lots().len());

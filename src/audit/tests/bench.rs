@@ -2,8 +2,8 @@
 
 use jiff::civil::date;
 
-use crate::cylinder::{Condition, Contents, Cylinder, Facts, Fate, Mark, Rules, Scale, Terms, TestPeriod};
-use crate::job::{Allowance, Charge, Job, JobFacts, System, SystemFacts};
+use crate::cylinder::{Contents, Cylinder, Facts, Mark, Rules, Scale, Terms, TestPeriod};
+use crate::job::{Job, JobFacts, System, SystemFacts};
 use crate::quantity::{Decimal, Density, Division, Percent, Temperature, Unit, Weight};
 use crate::refrigerant::{Fluid, Refrigerant};
 
@@ -46,30 +46,13 @@ pub fn terms(unit: Unit) -> Terms {
 
 /// A clean system for reclaim with this nameplate charge and no allowance.
 pub fn system(name: &str, of: &str, nameplate: Weight) -> SystemFacts {
-    SystemFacts {
-        name: name.into(),
-        fluid: fluid(of),
-        charge: Charge::Recorded { nameplate, added: Weight::ZERO },
-        allowance: Allowance::Weight(Weight::ZERO),
-        fill: None,
-        condition: Condition::Clean,
-        fate: Fate::Reclaim,
-    }
+    SystemFacts::new(name, fluid(of), nameplate)
 }
 
 /// A job; its owner is named as it is.
 pub fn job(name: &str, terms: Terms, systems: Vec<SystemFacts>) -> JobFacts {
-    JobFacts {
-        name: name.into(),
-        owner: Some(name.into()),
-        terms,
-        one_person: None,
-        access: None,
-        crew: None,
-        reuse_together: false,
-        systems: systems.into_iter().map(|facts| System::new(facts).unwrap()).collect(),
-        stock: Vec::new(),
-    }
+    let systems = systems.into_iter().map(|facts| System::new(facts).unwrap()).collect();
+    JobFacts { owner: Some(name.into()), ..JobFacts::new(name, terms, systems) }
 }
 
 pub fn valid(job: JobFacts) -> Job {
@@ -79,26 +62,9 @@ pub fn valid(job: JobFacts) -> Job {
 /// A clean 400 psi cylinder in date.
 pub fn facts(id: &str, tare: Weight, water_capacity: Weight, gross: Weight, contents: Contents) -> Facts {
     Facts {
-        id: id.into(),
-        tare,
-        water_capacity,
-        gross,
-        contents,
-        condition: Condition::Clean,
-        owner: None,
-        kept_for: None,
         mark: Some(Mark::parse("DOT-4BA400").unwrap()),
-        service_pressure: None,
-        test_pressure: None,
-        measured: None,
         test: Some(TestPeriod { since: Some(date(2024, 6, 30)), good_through: date(2029, 6, 30) }),
-        max_gross: None,
-        flammable: false,
-        damage: None,
-        remark: None,
-        remark_settled: false,
-        confirmed: false,
-        cleaned: false,
+        ..Facts::new(id, tare, water_capacity, gross, contents)
     }
 }
 

@@ -26,6 +26,8 @@ mod prices;
 mod problem;
 mod readings;
 mod record;
+#[cfg(test)]
+mod reference;
 mod refrigerants;
 mod row;
 mod safe;

@@ -1,11 +1,10 @@
 //! The planner on random problems against every choice of cylinders there is, joined lot by lot.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
-mod every_choice;
-
 use chargesplit::solver::{Demand, Options, Outcome, Priority, Problem, Slot, solve};
-use every_choice::{best, figured, room};
 use fastrand::Rng;
+
+use crate::every_choice::{best, figured, room};
 
 /// Cases in every test run; those up to [`ALL_CASES`] when asked for.
 const SOME_CASES: u64 = 600;

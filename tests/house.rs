@@ -29,6 +29,26 @@ fn opening(path: &Path) -> String {
     text.lines().map_while(|line| line.strip_prefix("//!")).map(str::trim).collect::<Vec<_>>().join(" ")
 }
 
+/// A file that is no module is never compiled, and its tests never run.
+#[test]
+fn every_file_of_tests_is_a_module_of_the_one_program() {
+    let manifest = fs::read_to_string("Cargo.toml").unwrap();
+    assert!(manifest.lines().any(|line| line == "autotests = false"));
+    let main = fs::read_to_string("tests/main.rs").unwrap();
+    let modules: Vec<&str> = main.lines().filter_map(|line| line.strip_prefix("mod ")?.strip_suffix(';')).collect();
+    assert!(modules.is_sorted());
+    let mut files = Vec::new();
+    for entry in fs::read_dir("tests").unwrap() {
+        let path = entry.unwrap().path();
+        if path.is_file() || path.join("mod.rs").exists() {
+            files.push(path.file_stem().unwrap().to_str().unwrap().to_owned());
+        }
+    }
+    files.retain(|name| name != "main");
+    files.sort();
+    assert_eq!(modules, files);
+}
+
 #[test]
 fn every_module_opens_with_what_it_is_for() {
     for path in sources() {

@@ -1,14 +1,13 @@
 //! The pages of `replan`, `pack` and `quote`: what stands on them, what is refused, and how a real browser takes them.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stderr)]
 
-mod browser;
-
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
-use browser::{Browser, axe, hostile_job, hostile_names, is_there, skipped};
 use tempfile::TempDir;
+
+use crate::browser::{Browser, axe, hostile_job, hostile_names, is_there, skipped};
 
 fn run(arguments: &[&str], page: Option<&Path>) -> Output {
     let mut command = Command::new(env!("CARGO_BIN_EXE_chargesplit"));

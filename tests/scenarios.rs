@@ -1,6 +1,6 @@
 //! Every scenario and what README shows, run through the real program and compared whole: exit status, standard output, standard error.
 //!
-//! `TRYCMD=overwrite cargo test --test scenarios` writes what came out; read it before committing it.
+//! `TRYCMD=overwrite cargo test --test all scenarios::` writes what came out; read it before committing it.
 
 #[test]
 fn scenarios_come_out_as_they_stand() {

@@ -4,13 +4,11 @@
 //! `pdftotext` reads what was printed. What isn't there is said to be skipped.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stderr)]
 
-mod browser;
-
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use browser::{Browser, axe, hostile_job, is_there, skipped};
+use crate::browser::{Browser, axe, hostile_job, is_there, skipped};
 
 fn sheet(jobs: &[&Path], folder: &Path) -> PathBuf {
     let page = folder.join("plan.html");

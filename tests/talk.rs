@@ -63,7 +63,7 @@ fn verbose_says_what_was_read_and_assumed_and_how_long_it_took() {
     for file in ["scenarios/cold-store.yaml", "scenarios/van-3.yaml"] {
         assert!(said.contains(&format!("read {file}, {}\n", brief(file))), "{said}");
     }
-    for expected in ["2 systems", "11 cylinders read, 0 rows left out", "planned in 0."] {
+    for expected in ["2 systems", "11 cylinders read, 0 rows left out", "planned in "] {
         assert!(said.contains(expected), "{expected}: {said}");
     }
     // What the file says isn't assumed, also where it says the default.

@@ -5,6 +5,7 @@ use std::path::Path;
 use chargesplit::solver::{Amounts, Demand, Objectives, Options, Outcome, Priority, Problem, Slot, solve};
 
 #[path = "../../../every_choice/mod.rs"]
+#[allow(clippy::duplicate_mod)] // the fuzz targets are a crate of their own, and the tests that replay them have it too
 mod every_choice;
 
 use super::so_often;

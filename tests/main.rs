@@ -1,0 +1,52 @@
+//! All tests from outside, in one program: each file is a module, named as it is. `cargo test --test all rooms::` runs
+//! those of `tests/rooms.rs`; `tests/house.rs` holds that no file is missing here.
+//!
+//! They run beside each other in one process: nothing here may change the environment or the working directory, or write
+//! into a folder that isn't its own.
+// A test fails by them, and prints what it skips.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout, clippy::print_stderr)]
+
+mod agreement;
+mod alike_jobs;
+mod at_the_scale;
+mod browser;
+mod catalogues;
+mod close_out;
+mod completions;
+mod contract;
+mod corpus;
+mod danger;
+mod every_choice;
+mod faults;
+mod field_contract;
+mod house;
+mod lifts;
+mod log_file;
+mod look_alikes;
+mod marks;
+mod old_list;
+mod pack;
+mod pages;
+mod program;
+mod quote_and_pack;
+mod random_jobs;
+mod random_plays;
+mod refrigerant_data;
+mod refrigerant_rules;
+mod refrigerant_table;
+mod rooms;
+mod same_plan;
+mod scenarios;
+mod schema;
+mod second_opinion;
+mod sheet;
+mod short_jobs;
+mod stamps;
+mod standard_input;
+mod stranger;
+mod talk;
+mod typed;
+mod units;
+mod untrusted;
+mod wrong_files;
+mod yard;

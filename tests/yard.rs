@@ -34,6 +34,7 @@ struct Line {
     marks: Vec<String>,
     size: String,
     now: f64,
+    reasons: Vec<serde_json::Value>,
     rooms: Vec<Room>,
 }
 
@@ -81,9 +82,13 @@ cylinders:
 ";
 
 fn yard(more: &[&str]) -> String {
+    run(YARD, more)
+}
+
+fn run(yard: &str, more: &[&str]) -> String {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("yard.yaml");
-    fs::write(&path, YARD).unwrap();
+    fs::write(&path, yard).unwrap();
     let yard = ["yard", path.to_str().unwrap(), "--date", "2026-12-01"];
     let output = Command::new(env!("CARGO_BIN_EXE_chargesplit")).args(yard).args(more).output().unwrap();
     String::from_utf8(output.stdout).unwrap()
@@ -128,6 +133,50 @@ fn of_many_refrigerants_a_line_has_the_least_and_the_most() {
     let text = yard(&["--for", "R-22,R-134a,R-404A"]);
     assert!(text.contains("\nC         50    evacuated  28.0  32.9 to 41.2, 3 refrigerants\n"), "{text}");
     assert!(text.lines().all(|line| line.chars().count() <= 80));
+}
+
+/// Nothing is named that would go in, and nothing has to be: what keeps a cylinder out whatever goes in is said.
+#[test]
+fn an_empty_cylinder_that_takes_nothing_is_said_without_a_refrigerant_too() {
+    let rows = [
+        "late, tare: 28, water_capacity: 47.6, gross: 28, holds: evacuated, tested: 2020-05",
+        "copied, tare: 17, water_capacity: 47.6, gross: 17, holds: evacuated, tested: 2024-01",
+        "gas, tare: 28, water_capacity: 47.6, gross: 31, holds: unknown, tested: 2024-01",
+        "good, tare: 28, water_capacity: 47.6, gross: 28, holds: evacuated, tested: 2024-01",
+    ];
+    let rows: String = rows.iter().map(|row| format!("  - {{ id: {row}, mark: DOT-4BA400 }}\n")).collect();
+    let said = |more: &[&str]| run(&format!("units: lb\ncylinders:\n{rows}"), more);
+    let text = said(&[]);
+    for line in [
+        "late      50    evacuated     28.0  not filled\n",
+        "copied    50    evacuated     17.0  not filled\n",
+        "gas       50    unknown FLAM  31.0  not filled\n",
+        "- late: its test was good through 2025-05-31; have it requalified\n",
+        "- copied: a tare of 17 lb doesn't go with a water capacity of 47.6 lb: expected",
+        "- gas: nobody knows what it holds; identify it\n",
+        "Empty, and no refrigerant is named to figure them for: good. Name some with",
+    ] {
+        assert!(text.contains(line), "{line}\n{text}");
+    }
+    assert!(!said(&["--all"]).contains("Every limit"), "no refrigerant, no limit");
+    let data: Yard = serde_json::from_str(&said(&["--json"])).unwrap();
+    let codes: Vec<Vec<&str>> = data
+        .cylinders
+        .iter()
+        .map(|line| line.reasons.iter().map(|reason| reason["code"].as_str().unwrap()).collect())
+        .collect();
+    assert_eq!(codes, [vec!["overdue"], vec!["doubtful-pair"], vec!["holds-unknown"], vec![]]);
+}
+
+/// What to do about ammonia is to plan it apart, not to look for a cylinder with a red band.
+#[test]
+fn a_gas_that_is_refused_is_said_before_what_else_is_wrong() {
+    let row = "units: lb\ncylinders:\n  - { id: A, tare: 28, water_capacity: 47.6, gross: 28, holds: evacuated, mark: \
+               DOT-4BA400, tested: 2020-05 }\n";
+    let data: Yard = serde_json::from_str(&run(row, &["--for", "R-717", "--json"])).unwrap();
+    let codes: Vec<&str> =
+        data.cylinders[0].rooms[0].reasons.iter().map(|reason| reason["code"].as_str().unwrap()).collect();
+    assert_eq!(codes, ["gas-refused", "overdue", "flammable"]);
 }
 
 #[test]

@@ -22,7 +22,8 @@ use thiserror::Error;
 pub use alarm::{Alarm, Standing, Surplus, alarms, level};
 pub use ceiling::{Bound, Ceiling, CeilingKind, Limit, Room, ceilings, computable, danger_over, full_and_cold, limit};
 pub use fitness::{
-    CAUTIONS, EVACUATE_FIRST, Finding, HOLDING_WORDS, RULES, Rule, cautions, empty_tolerance, reasons, remark_holds,
+    CAUTIONS, EVACUATE_FIRST, Finding, HOLDING_WORDS, RULES, Rule, cautions, empty_tolerance, own_reasons, reasons,
+    remark_holds,
 };
 pub use id::Id;
 pub use intake::{Condition, Fate, Intake, Rules, Scale, Terms};

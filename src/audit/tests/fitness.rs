@@ -292,7 +292,7 @@ const PROPERTIES: &[Broken] = &[
             mixed(c);
             c.cylinder.contents = Contents::Mixed(vec![refrigerant("R-744")]);
         },
-        &["service-pressure", "gas-refused", "no-limit"],
+        &["gas-refused", "service-pressure", "no-limit"],
     ),
     // 300.8 psig at 131 °F, over 5/4 of 240: for R-22 in a cylinder of a specification that the regulation names, nine of
     // them in its row (49 CFR 173.304a(a)(2)).

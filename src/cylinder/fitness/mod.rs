@@ -10,14 +10,16 @@ pub use checks::empty_tolerance;
 use checks::*;
 pub use remark::{HOLDING_WORDS, remark_holds};
 
-use super::{Cylinder, Intake, Limit, limit};
+use super::{Cylinder, Fate, Intake, Limit, Terms, limit};
 use crate::quantity::{Unit, Weight};
-use crate::refrigerant::PropertyError;
+use crate::refrigerant::{Fluid, PropertyError};
 
 /// A rule of fitness, or a caution: one line of a closed list.
 pub struct Rule {
     /// Its stable code.
     pub code: &'static str,
+    /// Whether it asks the cylinder alone, whatever is to go in.
+    own: bool,
     /// What it finds, in a few words without figures: what several cylinders that break it have in common.
     pub brief: &'static str,
     /// Who says so.
@@ -60,6 +62,7 @@ const SAFE_SIDE: &str = "a doubt that falls to the safe side";
 pub const RULES: &[Rule] = &[
     Rule {
         code: "over-limit",
+        own: false,
         brief: "over its limit",
         source: "49 CFR 173.304(b), 173.304a(a)(2); UN packing instruction P200; its own label",
         remedy: "shut the valve, keep people and heat away, and take refrigerant out of it before anything else",
@@ -67,6 +70,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "over-fill",
+        own: false,
         brief: "over our fill",
         source: "our fill, by which others needn't fill; common practice, no source",
         remedy: "don't fill it, and keep it out of the sun",
@@ -74,6 +78,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "non-refillable",
+        own: true,
         brief: "marked non-refillable",
         source: "49 CFR 178.65(i)",
         remedy: "never refill it",
@@ -81,13 +86,23 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "tank",
+        own: true,
         brief: "a tank, not a cylinder",
         source: "its number is a test pressure; not a cylinder of this trade",
         remedy: "plan it with the people who handle tanks",
         check: tank,
     },
     Rule {
+        code: "gas-refused",
+        own: false,
+        brief: "its gas isn't taken into these cylinders",
+        source: NO_SOURCE,
+        remedy: "plan it apart, with equipment and cylinders made for it",
+        check: gas_refused,
+    },
+    Rule {
         code: "overdue",
+        own: true,
         brief: "out of test",
         source: "49 CFR 180.205(c), 180.209(a)",
         remedy: "have it requalified",
@@ -95,6 +110,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "unknown-date",
+        own: true,
         brief: "its test date isn't known",
         source: SAFE_SIDE,
         remedy: "read the last test date off its shoulder and give `tested`",
@@ -102,6 +118,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "unknown-pressure",
+        own: true,
         brief: "its service pressure isn't known",
         source: SAFE_SIDE,
         remedy: "read the mark off its shoulder and give `mark` or `service_pressure`",
@@ -109,6 +126,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "service-pressure",
+        own: false,
         brief: "its service pressure is too low",
         source: "49 CFR 173.301a(d)",
         remedy: "use a cylinder with a higher service pressure",
@@ -116,6 +134,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "test-pressure",
+        own: false,
         brief: "its test pressure is too low or isn't known",
         source: "UN Model Regulations, packing instruction P200",
         remedy: "use a cylinder with a higher test pressure, or give its `test_pressure`",
@@ -123,20 +142,15 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "flammable",
+        own: false,
         brief: "not meant for flammable refrigerant",
         source: "flammable refrigerant needs a cylinder meant for it: red band, left-hand thread",
         remedy: "use one with `flammable: true`",
         check: flammable,
     },
     Rule {
-        code: "gas-refused",
-        brief: "its gas isn't taken into these cylinders",
-        source: NO_SOURCE,
-        remedy: "plan it apart, with equipment and cylinders made for it",
-        check: gas_refused,
-    },
-    Rule {
         code: "damage",
+        own: true,
         brief: "damaged",
         source: "49 CFR 173.301(a)(2)",
         remedy: "have it inspected before it is filled",
@@ -144,6 +158,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "remark",
+        own: true,
         brief: "held out by its remark",
         source: SAFE_SIDE,
         remedy: "if it is fit, delete the remark or say `remark_settled: true`",
@@ -151,6 +166,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "doubtful-capacity",
+        own: true,
         brief: "its water capacity is in doubt",
         source: SAFE_SIDE,
         remedy: "read WC off the stamp; where it really is this number, say `confirmed: true`",
@@ -158,6 +174,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "doubtful-pair",
+        own: true,
         brief: "its tare and water capacity are in doubt",
         source: SAFE_SIDE,
         remedy: "read TW and WC off the stamp; where they really are these, say `confirmed: true`",
@@ -165,6 +182,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "not-empty",
+        own: true,
         brief: "said to be evacuated, and too heavy for that",
         source: SAFE_SIDE,
         remedy: "find out what is in it, or evacuate and weigh it again",
@@ -172,6 +190,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "under-tare",
+        own: true,
         brief: "lighter than its tare",
         source: SAFE_SIDE,
         remedy: "check the stamped tare and weigh it again",
@@ -179,6 +198,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "tare-lost",
+        own: true,
         brief: "5 % of its tare lost",
         source: "49 CFR 180.209(c)",
         remedy: "have it requalified",
@@ -186,6 +206,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "air-suspected",
+        own: false,
         brief: "air or another refrigerant suspected",
         source: "more than 3 % + 2 psi over the bubble pressure; common practice, no source",
         remedy: "let it settle to one temperature and measure again; if it stays, have it identified",
@@ -193,6 +214,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: EVACUATE_FIRST,
+        own: true,
         brief: "holds nitrogen",
         source: SAFE_SIDE,
         remedy: "evacuate it, weigh it and say `holds: evacuated`",
@@ -200,6 +222,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "holds-unknown",
+        own: true,
         brief: "nobody knows what it holds",
         source: "one refrigerant to a cylinder",
         remedy: "identify it",
@@ -207,6 +230,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "holds-mixed",
+        own: false,
         brief: "holds mixed refrigerant",
         source: "one refrigerant to a cylinder",
         remedy: "send it to a reclaimer or for destruction as it is",
@@ -214,6 +238,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "holds-other",
+        own: false,
         brief: "holds another refrigerant",
         source: "one refrigerant to a cylinder",
         remedy: "keep it for its own refrigerant",
@@ -221,6 +246,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "kept-apart",
+        own: false,
         brief: "what it holds stays apart",
         source: "condition, fate and owner stay apart; 40 CFR 82.154(d)",
         remedy: "use an evacuated cylinder, or say whose it is",
@@ -228,6 +254,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "burnout",
+        own: false,
         brief: "carried burnout and wasn't cleaned",
         source: "acid stays behind",
         remedy: "have it cleaned and say `cleaned: true`",
@@ -235,6 +262,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "no-limit",
+        own: false,
         brief: "no limit can be figured",
         source: "no liquid density to compute a limit from",
         remedy: "give the refrigerant's data, or keep it out of this cylinder",
@@ -242,18 +270,20 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "too-heavy",
+        own: false,
         brief: "too heavy as it stands",
         source: "the site's lift limit, the scale's capacity",
         remedy: "use a lighter cylinder",
         check: too_heavy,
     },
-    Rule { code: "full", brief: "full", source: "its limit", remedy: "use another cylinder", check: full },
+    Rule { code: "full", own: false, brief: "full", source: "its limit", remedy: "use another cylinder", check: full },
 ];
 
 /// What is said of a cylinder that may be filled all the same.
 pub const CAUTIONS: &[Rule] = &[
     Rule {
         code: "heavier-than-tare",
+        own: false,
         brief: "evacuated, yet heavier than its tare",
         source: NO_SOURCE,
         remedy: "weigh it again, and look for water, oil or another valve",
@@ -261,6 +291,7 @@ pub const CAUTIONS: &[Rule] = &[
     },
     Rule {
         code: "for-flammables",
+        own: false,
         brief: "meant for flammable refrigerant",
         source: NO_SOURCE,
         remedy: "keep it for flammable refrigerant where another will do",
@@ -273,15 +304,29 @@ pub fn reasons(cylinder: &Cylinder, intake: &Intake) -> Vec<Finding> {
     findings(RULES, cylinder, intake)
 }
 
+/// Every rule that keeps this cylinder from being filled with anything, whatever that would be.
+pub fn own_reasons(cylinder: &Cylinder, terms: &Terms) -> Vec<Finding> {
+    // None of these rules asks what goes in, so nothing that is known does.
+    let intake = Intake {
+        fluid: Fluid::Mixed(Vec::new()),
+        condition: cylinder.condition,
+        fate: Fate::Reclaim,
+        owner: None,
+        kept_for: None,
+        terms: *terms,
+    };
+    findings(RULES.iter().filter(|rule| rule.own), cylinder, &intake)
+}
+
 /// What is to be said of this cylinder when it takes this intake.
 pub fn cautions(cylinder: &Cylinder, intake: &Intake) -> Vec<Finding> {
     findings(CAUTIONS, cylinder, intake)
 }
 
-fn findings(rules: &'static [Rule], cylinder: &Cylinder, intake: &Intake) -> Vec<Finding> {
+fn findings(rules: impl IntoIterator<Item = &'static Rule>, cylinder: &Cylinder, intake: &Intake) -> Vec<Finding> {
     let limit = limit(cylinder, &intake.with(cylinder), &intake.terms);
     let case = Case { cylinder, intake, limit };
-    rules.iter().filter_map(|rule| (rule.check)(&case).map(|text| Finding { rule, text })).collect()
+    rules.into_iter().filter_map(|rule| (rule.check)(&case).map(|text| Finding { rule, text })).collect()
 }
 
 impl Case<'_> {

@@ -1,7 +1,7 @@
 //! The yard as it is read: a line for each cylinder, totals, what falls due; with every limit where that was asked.
 
 use super::totals::{SOON, Total};
-use super::{Line, RoomFor, YardReport};
+use super::{Line, Reason, RoomFor, YardReport};
 use crate::report::left_out::{Against, LeftOut, lines};
 use crate::report::number::{Reading, as_drawn};
 use crate::report::{Block, Report, Table, marked, marks, name, number, skipped_blocks, words};
@@ -15,7 +15,7 @@ impl Report for YardReport {
         blocks.extend(skipped_blocks(&self.skipped));
         blocks.push(Block::Table(self.cylinders()));
         blocks.extend(self.silent());
-        if self.all {
+        if self.all && self.cylinders.iter().any(|line| !line.rooms.is_empty()) {
             blocks.extend([Block::Heading("Every limit".into()), Block::Table(self.limits())]);
         }
         blocks.extend(self.not_filled());
@@ -39,13 +39,13 @@ impl YardReport {
         Table { columns, rows: self.cylinders.iter().map(row).collect() }
     }
 
-    /// Cylinders that nothing is known of what they are to take.
+    /// Cylinders that are fit, and nothing says for what.
     fn silent(&self) -> Option<Block> {
-        let silent: Vec<&str> =
-            self.cylinders.iter().filter(|line| line.rooms.is_empty()).map(|line| line.cylinder.as_str()).collect();
+        let silent = self.cylinders.iter().filter(|line| line.rooms.is_empty() && line.reasons.is_empty());
+        let silent: Vec<&str> = silent.map(|line| line.cylinder.as_str()).collect();
         (!silent.is_empty()).then(|| {
             Block::Note(format!(
-                "Empty, and no refrigerant to figure them for: {}. Name some with --for R-22,R-410A.",
+                "Empty, and no refrigerant is named to figure them for: {}. Name some with --for R-22,R-410A.",
                 silent.join(", ")
             ))
         })
@@ -72,7 +72,7 @@ impl YardReport {
     fn not_filled(&self) -> Vec<Block> {
         let out = self.cylinders.iter().filter(|line| {
             let unfit = line.rooms.iter().filter(|room| !room.fit).count();
-            unfit > 0 && (self.all || unfit == line.rooms.len())
+            !line.reasons.is_empty() || (unfit > 0 && (self.all || unfit == line.rooms.len()))
         });
         let out: Vec<LeftOut> = out.map(Line::left_out).collect();
         if out.is_empty() {
@@ -109,7 +109,7 @@ impl Line {
     fn takes(&self) -> String {
         let fit: Vec<&RoomFor> = self.rooms.iter().filter(|room| room.fit).collect();
         match fit.as_slice() {
-            [] if self.rooms.is_empty() => String::new(),
+            [] if self.rooms.is_empty() && self.reasons.is_empty() => String::new(),
             [] => "not filled".into(),
             // More of what is in it.
             [room] if room.refrigerant == self.held => room.room.bare(),
@@ -129,6 +129,11 @@ impl Line {
 
     /// Everything that keeps it from being filled, each reason once with what it stands against.
     fn left_out(&self) -> LeftOut {
+        if self.rooms.is_empty() {
+            let own =
+                |reason: &Reason| Against { code: reason.code.clone(), text: reason.text.clone(), lots: Vec::new() };
+            return LeftOut::new(self.cylinder.clone(), self.reasons.iter().map(own).collect(), 0);
+        }
         let mut reasons: Vec<Against> = Vec::new();
         for room in &self.rooms {
             for reason in &room.reasons {

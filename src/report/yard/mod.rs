@@ -8,7 +8,9 @@ use serde::Serialize;
 use super::number::{Number, Reading};
 use super::plan::Reason;
 use super::{ShownIn, marks};
-use crate::cylinder::{Condition, Contents, Cylinder, Fate, Intake, Tag, Terms, ceilings, limit, nominal, reasons};
+use crate::cylinder::{
+    Condition, Contents, Cylinder, Fate, Finding, Intake, Tag, Terms, ceilings, limit, nominal, own_reasons, reasons,
+};
 use crate::files::SkippedRow;
 use crate::job::unusual_capacities;
 use crate::quantity::Division;
@@ -42,6 +44,8 @@ struct Line {
     #[serde(skip)]
     held: String,
     now: Reading,
+    /// What keeps it from being filled, whatever is to go in.
+    reasons: Vec<Reason>,
     rooms: Vec<RoomFor>,
 }
 
@@ -73,6 +77,7 @@ impl YardReport {
             size: nominal(cylinder.water_capacity),
             held: cylinder.contents.name(),
             now: Reading::new(division, division.ceil(cylinder.gross)),
+            reasons: told(own_reasons(cylinder, terms)),
             rooms: intakes(cylinder, terms, wanted).iter().map(|intake| room_for(cylinder, intake)).collect(),
         };
         let lines: Vec<Line> = cylinders.iter().map(line).collect();
@@ -150,14 +155,17 @@ fn room_for(cylinder: &Cylinder, intake: &Intake) -> RoomFor {
             .into_iter()
             .map(|ceiling| Net { ceiling: ceiling.kind.name(), net: reading(division.floor(ceiling.net)) })
             .collect(),
-        reasons: found
-            .into_iter()
-            .map(|found| Reason {
-                code: found.rule.code.into(),
-                text: format!("{}; {}", found.text, found.rule.remedy),
-            })
-            .collect(),
+        reasons: told(found),
     }
+}
+
+/// What is found, with what to do about it.
+fn told(found: Vec<Finding>) -> Vec<Reason> {
+    let reason = |found: Finding| Reason {
+        code: found.rule.code.into(),
+        text: format!("{}; {}", found.text, found.rule.remedy),
+    };
+    found.into_iter().map(reason).collect()
 }
 
 impl ShownIn for YardReport {

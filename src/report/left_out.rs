@@ -32,6 +32,9 @@ pub(super) struct Against {
     pub lots: Vec<String>,
 }
 
+/// Rules of which each cylinder's own words say what to look for: they stand behind its name also among many.
+const EACH_ITS_OWN: [&str; 2] = ["remark", "doubtful-pair"];
+
 /// What a line says of its cylinders.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 struct Said {
@@ -78,15 +81,30 @@ pub(super) fn lines(left_out: &[LeftOut]) -> Vec<String> {
         *alike.entry(said.codes.clone()).or_default() += 1;
     }
     let many = |said: &Said| alike.get(&said.codes).is_some_and(|count| *count >= ALIKE);
-    let mut drawn: Vec<(Said, Vec<&str>)> = Vec::new();
+    let mut drawn: Vec<(Said, Vec<String>)> = Vec::new();
     for (said, ids) in groups {
+        let of_its_own = if many(&said) { said.of_its_own() } else { None };
+        let names = ids.iter().map(|id| match &of_its_own {
+            Some(own) => format!("{id} ({own})"),
+            None => (*id).to_owned(),
+        });
+        let names: Vec<String> = names.collect();
         let said = if many(&said) { Said { text: in_brief(&said.codes), ..said } } else { said };
         match drawn.iter_mut().find(|(known, _)| *known == said) {
-            Some((_, known)) => known.extend(ids),
-            None => drawn.push((said, ids)),
+            Some((_, known)) => known.extend(names),
+            None => drawn.push((said, names)),
         }
     }
     drawn.into_iter().map(|(said, ids)| format!("{}: {}", ids.join(", "), said.text)).collect()
+}
+
+impl Said {
+    /// What its first rule finds, with the figures and without what to do, where each cylinder's has to be read.
+    fn of_its_own(&self) -> Option<String> {
+        let code = self.codes.first().filter(|code| EACH_ITS_OWN.contains(&code.as_str()))?;
+        let remedy = RULES.iter().find(|rule| rule.code == *code)?.remedy;
+        self.text.split_once(&format!("; {remedy}")).map(|(found, _)| found.to_owned())
+    }
 }
 
 impl LeftOut {
@@ -181,5 +199,22 @@ mod tests {
             .collect();
         assert_eq!(drawn(&overdue[..2]).len(), 2);
         assert_eq!(drawn(&overdue), ["D-0, D-1, D-2: out of test; have it requalified"]);
+    }
+
+    #[test]
+    fn among_many_each_keeps_its_own_remark() {
+        let remedy = "if it is fit, delete the remark or say `remark_settled: true`";
+        let texts = ["VALVE LEAKS", "BURNOUT acid", "not leaking"]
+            .map(|remark| format!("its remark says `{remark}`; {remedy}"));
+        let remarked: Vec<LeftOut> = texts
+            .iter()
+            .enumerate()
+            .map(|(index, text)| left(&format!("E-{index}"), &[("remark", text, ALL)]))
+            .collect();
+        let expected = format!(
+            "E-0 (its remark says `VALVE LEAKS`), E-1 (its remark says `BURNOUT acid`), E-2 (its remark says `not \
+             leaking`): held out by its remark; {remedy}"
+        );
+        assert_eq!(drawn(&remarked), [expected]);
     }
 }

@@ -452,3 +452,28 @@ fn flammable(id: &str) -> Cylinder {
     let plain = cylinder(id, 476, 280, None);
     Cylinder::new(Facts { flammable: true, ..(*plain).clone() }).unwrap()
 }
+
+/// A burnt charge costs more than a clean one, and a ladder isn't level ground: whoever gets the page reads it there.
+#[test]
+fn the_customers_page_says_in_what_state_the_refrigerant_is_and_which_way_is_counted() {
+    let job = |access: &str| {
+        format!(
+            "job: Roof\ndate: 2026-12-01\nunits: lb\nsite: {{ access: {access} }}\nsystems: [{{ name: Chiller, refrigerant: \
+             R-22, nameplate: 20, condition: burnout }}]\n"
+        )
+    };
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("job.yaml");
+    for (access, way) in [
+        ("level", "carried over level ground, assumed"),
+        ("stairs", "carried over the stairs of one floor, assumed"),
+        ("ladder", "carried over the ladder of one floor, assumed"),
+        ("hoist", "carried by hoist over one floor, assumed"),
+    ] {
+        std::fs::write(&file, job(access)).unwrap();
+        let text = words(&run(&["quote", file.to_str().unwrap(), "--customer"]).1);
+        for line in ["Chiller: R-22 burnout, planned for 20 lb", "1 recovery cylinder -", way] {
+            assert!(text.contains(line), "{line}\n{text}");
+        }
+    }
+}

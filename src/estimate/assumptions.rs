@@ -1,7 +1,7 @@
 //! Everything that a quote rests on and nobody has confirmed, as sentences for whoever reads it.
 
 use super::{FIGURES, FigureUnit, NO_SOURCE, Origin, Supply, Terms};
-use crate::job::{Job, notices, usual_one_person};
+use crate::job::{Access, Job, notices, usual_one_person};
 use crate::plan::{Plan, Status};
 
 /// Said where there are no cylinders to plan with.
@@ -51,7 +51,7 @@ fn of_job(job: &Job, terms: &Terms) -> Vec<String> {
     let counts = [
         (labour.crew, format!("crew of {}", labour.crew())),
         (labour.machines, counted_machines(labour.machines())),
-        (labour.floors, "carried over level ground".to_owned()),
+        (labour.floors, one_floor(job).to_owned()),
     ];
     all.extend(counts.into_iter().filter(|(stated, _)| stated.is_none()).map(|(_, what)| format!("{what}, assumed")));
     let mut figures: Vec<String> = Vec::new();
@@ -94,6 +94,16 @@ fn of_job(job: &Job, terms: &Terms) -> Vec<String> {
         }
     }
     all
+}
+
+/// How the one floor that is counted is passed.
+fn one_floor(job: &Job) -> &'static str {
+    match job.access {
+        None | Some(Access::Level) => "carried over level ground",
+        Some(Access::Stairs) => "carried over the stairs of one floor",
+        Some(Access::Ladder) => "carried over the ladder of one floor",
+        Some(Access::Hoist) => "carried by hoist over one floor",
+    }
 }
 
 fn counted_machines(machines: u32) -> String {

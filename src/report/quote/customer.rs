@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use super::super::{Block, Report};
 use super::QuoteReport;
+use crate::cylinder::Condition;
 use crate::job::Work;
 
 /// The page for the customer.
@@ -26,7 +27,12 @@ impl CustomerReport {
         let unit = work.division().unit();
         let systems = work.jobs().iter().flat_map(|job| {
             job.systems.iter().map(move |system| {
-                format!("{}: {}, planned for {}", system.name, system.fluid.name(), unit.text(system.planned_charge()))
+                let found = match system.condition {
+                    Condition::Clean | Condition::Mixed => String::new(),
+                    condition @ (Condition::Wet | Condition::Burnout) => format!(" {}", condition.name()),
+                };
+                let (fluid, planned) = (system.fluid.name(), unit.text(system.planned_charge()));
+                format!("{}: {fluid}{found}, planned for {planned}", system.name)
             })
         });
         let hours = quote.hours.iter().map(|hours| {
@@ -35,7 +41,10 @@ impl CustomerReport {
                 hours.job, hours.elapsed.likely, hours.elapsed.low, hours.elapsed.high
             )
         });
-        let cylinders = format!("{} recovery cylinders", quote.cylinders.len());
+        let cylinders = match quote.cylinders.len() {
+            1 => "1 recovery cylinder".to_owned(),
+            count => format!("{count} recovery cylinders"),
+        };
         let price = match (&quote.cost, &quote.currency) {
             (Some(cost), Some(currency)) => format!(
                 "Likely {currency} {}. With every figure at its low {currency} {}, with every figure at its high \

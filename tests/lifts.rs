@@ -129,7 +129,7 @@ fn the_card_and_the_packing_list_say_it_beside_the_cylinder() {
     let page = folder.path().join("sheet.html");
     run("sheet", &job, &["-o", page.to_str().unwrap()]);
     let page = fs::read_to_string(page).unwrap();
-    let expected = "Lift: empty one person, a hand on the rail; full two people and a stair truck.";
+    let expected = "Lift: empty: one person, a hand on the rail; full: two people and a stair truck.";
     assert!(page.contains(expected), "{page}");
     let pack: Value = serde_json::from_str(&run("pack", &job, &["--json"])).unwrap();
     let fill = &pack["stops"][0]["fills"][0];

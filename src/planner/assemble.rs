@@ -360,7 +360,7 @@ fn rule_of_thumb(work: &Work, plan: &Plan) -> Vec<Reason> {
             None => too_far.push((said, vec![&load.refrigerant])),
         }
     }
-    let may_be = "the stop is above tare + 0.8 x water capacity, and may be: this liquid outweighs water";
+    let may_be = "the stop is above tare + 0.8 x water capacity, and is right: this liquid is heavier than water";
     let above = (!above.is_empty()).then(|| (may_be.to_owned(), above));
     let say = |(text, names): (String, Vec<&str>)| Reason {
         code: "rule-of-thumb".into(),

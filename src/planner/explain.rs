@@ -110,9 +110,10 @@ fn lift(work: &Work, plan: &Plan, places: &[Place]) -> String {
         let number = plan.loads.iter().filter(|load| load.lot == lot.name).count();
         let held: Marks = largest_first(places, index, lighter).iter().take(number).sum();
         if held < lot.charge {
+            let hold = if number == 1 { "no cylinder holds".into() } else { format!("no {number} cylinders hold") };
             return format!(
-                "The heaviest lift, {} ({names}), can't be lighter: with every lift at most {}, no {number} cylinders \
-                 hold more than {} of the {} of {}.",
+                "The heaviest lift, {} ({names}), can't be lighter: with every lift at most {}, {hold} more than {} of \
+                 the {} of {}.",
                 division.text(heaviest),
                 division.text(lighter),
                 division.text(held),

@@ -149,7 +149,7 @@ impl Report for CloseoutReport {
 impl CloseoutReport {
     fn accounts(&self) -> Table {
         let weights = ["charge", "recovered", "difference"].map(number);
-        let columns = [name("lot"), words("system")].into_iter().chain(weights).collect();
+        let columns = [name("refrigerant"), words("system")].into_iter().chain(weights).collect();
         let row = |lot: &str, system: &str, weights: [Reading; 3]| {
             [lot.to_owned(), system.to_owned()].into_iter().chain(weights.map(Reading::bare)).collect()
         };

@@ -52,7 +52,7 @@ pub(super) fn read(key: &str, text: &str, terms: &Terms) -> Result<Cell, String>
         Some(Holds::Pressure) => Ok(as_typed(&with_unit(&with_point(text, terms.commas)?, terms.unit))),
         Some(Holds::Month) => {
             let month = dates::month(text, terms.today.into(), key == "due")?.text();
-            let changed = (month != text).then_some("a month as a yard writes it");
+            let changed = (month != text).then_some("a date as a yard writes it");
             Ok(Cell { changed, ..as_typed(&month) })
         }
         Some(Holds::Flag) => flag(text),

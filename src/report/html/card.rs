@@ -112,7 +112,7 @@ impl Card<'_> {
             let both = if up == down || self.begun {
                 down.words.into()
             } else {
-                format!("empty {}; full {}", up.words, down.words)
+                format!("empty: {}; full: {}", up.words, down.words)
             };
             if self.work.jobs().len() > 1 { format!("{}: {both}", job.name) } else { both }
         };

@@ -224,7 +224,7 @@ impl PackReport {
     }
 
     fn spare(&self) -> Vec<Block> {
-        let columns = vec![words("stop"), words("lot"), number("charge"), number("spare")];
+        let columns = vec![words("stop"), words("refrigerant"), number("charge"), number("spare")];
         let row = |one: &super::Spare| vec![one.job.clone(), one.lot.clone(), one.charge.bare(), one.spare.bare()];
         let mut blocks = vec![
             Block::Heading("How much more each stop could bring, the others as planned".into()),

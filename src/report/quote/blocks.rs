@@ -76,7 +76,8 @@ impl QuoteReport {
     }
 
     fn cylinder_blocks(&self) -> Vec<Block> {
-        let columns = vec![name("cylinder"), name("from"), words("lot"), number("now"), number("add"), number("stop")];
+        let columns =
+            vec![name("cylinder"), name("from"), words("refrigerant"), number("now"), number("add"), number("stop")];
         let row = |one: &Cylinder| {
             let weights = [one.now, one.add, one.stop].map(super::Reading::bare);
             [one.cylinder.clone(), one.from.into(), one.lot.clone()].into_iter().chain(weights).collect()

@@ -11,6 +11,7 @@ mod best;
 mod fault;
 mod fitness;
 mod fullness;
+mod letters;
 mod loads;
 mod lots;
 mod places;

@@ -1,5 +1,7 @@
 //! Which remarks hold a cylinder out: the same words as the cylinder's room has, found another way.
 
+use super::letters::seen;
+
 /// The beginnings of words that hold a cylinder out, in the order of the alphabet; `_` where two words may be one.
 pub(super) const BEGINNINGS: &[&str] = &[
     "acid",
@@ -74,7 +76,7 @@ const MOST_PIECES: usize = 24;
 fn pieces(text: &str) -> Vec<String> {
     let mut pieces: Vec<String> = Vec::new();
     let mut last: Option<char> = None;
-    for c in text.to_lowercase().chars() {
+    for c in text.chars() {
         let goes_on = last.is_some_and(|last| {
             let from_digit = last.is_numeric() && c.is_alphanumeric() && !c.is_numeric();
             last.is_alphanumeric() == c.is_alphanumeric() && !from_digit
@@ -90,11 +92,7 @@ fn pieces(text: &str) -> Vec<String> {
 
 /// Hyphens, dashes, apostrophes, full stops and the like: within a word they are as if they weren't there.
 fn is_light(c: char) -> bool {
-    matches!(
-        c,
-        '-' | '.' | '_' | '\'' | '`' | '\u{ad}' | '\u{b4}' | '\u{2010}'
-            ..='\u{2015}' | '\u{2018}' | '\u{2019}' | '\u{200b}' | '\u{2212}'
-    )
+    matches!(c, '-' | '.' | '_' | '\'' | '"' | '\u{ad}' | '\u{2010}'..='\u{2015}' | '\u{200b}' | '\u{2212}')
 }
 
 /// What is read from these pieces: letters and digits; a blank for what stands between words, but nothing for a hyphen
@@ -123,7 +121,8 @@ fn begins(text: &str, beginning: &str) -> bool {
 
 /// Whether a remark holds its cylinder out: one of the beginnings, at the beginning of a word; or a question mark.
 pub(super) fn holds(remark: &str) -> bool {
-    let pieces = pieces(remark);
+    let remark = seen(remark);
+    let pieces = pieces(&remark);
     let words = (0..pieces.len()).filter(|at| pieces[*at].starts_with(char::is_alphanumeric));
     let mut texts = words.map(|at| read_on(&pieces[at..]));
     remark.contains('?') || texts.any(|text| BEGINNINGS.iter().any(|beginning| begins(&text, beginning)))

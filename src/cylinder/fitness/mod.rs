@@ -4,6 +4,7 @@
 //! the audit, and a cylinder that breaks it in the scenario of cylinders that are left out.
 
 mod checks;
+mod letters;
 mod remark;
 
 pub use checks::empty_tolerance;

@@ -3,6 +3,8 @@
 //! A remark is read for single words, not for what it means: "not leaking" holds a cylinder out too. The audit reads
 //! remarks by a table and by code of its own.
 
+use super::letters::plain;
+
 /// Words that hold a cylinder out, by what they are about: common practice, no source. Each counts at the beginning of a
 /// word, in capitals or not: `rust` finds "Rusty" and not "thrust". Lower case; without apostrophes and hyphens, which
 /// are passed over; a blank stands for whatever parts two words, or for nothing: `over full` finds "overfull".
@@ -63,9 +65,9 @@ pub const HOLDING_WORDS: [(&str, &[&str]); 6] = [
 ];
 
 /// Marks within a word that don't part it: `over-full`, `don't`, `D.N.U.`
-const WITHIN: [char; 17] = [
-    '-', '\u{2010}', '\u{2011}', '\u{2012}', '\u{2013}', '\u{2014}', '\u{2015}', '\u{2212}', '\u{ad}', '\'',
-    '\u{2018}', '\u{2019}', '`', '\u{b4}', '.', '_', '\u{200b}',
+const WITHIN: [char; 14] = [
+    '-', '\u{2010}', '\u{2011}', '\u{2012}', '\u{2013}', '\u{2014}', '\u{2015}', '\u{2212}', '\u{ad}', '\'', '"', '.',
+    '_', '\u{200b}',
 ];
 /// Characters of a remark that a sentence quotes.
 const QUOTED: usize = 120;
@@ -74,9 +76,9 @@ const BEFORE: usize = 40;
 
 /// Where a remark says a word that holds its cylinder out: the first place, in characters.
 fn held_at(remark: &str) -> Option<usize> {
-    // A character may become several in lower case; each keeps the place that it came from.
+    // A character may become several plain ones; each keeps the place that it came from.
     let characters: Vec<(usize, char)> =
-        remark.chars().enumerate().flat_map(|(at, c)| c.to_lowercase().map(move |c| (at, c))).collect();
+        remark.chars().enumerate().flat_map(|(at, c)| plain(c).map(move |c| (at, c))).collect();
     let mut before = ' ';
     for (index, (at, c)) in characters.iter().enumerate() {
         let rest = &characters[index..];
@@ -182,6 +184,25 @@ mod tests {
             "hand wheel stiff, works",
             "HOLD FOR Hollis",
             "valve repaired; air in it",
+            // As a spreadsheet, a phone or another keyboard writes them.
+            "ＬＥＡＫＳ",
+            "was in a \u{fb01}re",
+            "\u{fb02}oat valve",
+            "\u{fb06}uck",
+            "had N\u{2082} in it",
+            "N\u{b2}",
+            "R-22\u{ff1f}",
+            "\u{2047}",
+            "l\u{e9}aking",
+            "le\u{301}aking",
+            "L\u{415}\u{410}\u{41a}S",
+            "\u{3bd}alve l\u{435}\u{430}ks",
+            "don\u{2bc}t fill",
+            "don\u{2032}t fill",
+            "don\u{201b}t fill",
+            "don\u{b4}t fill",
+            "don\"t fill",
+            "DON\u{ff07}T FILL",
         ] {
             assert!(remark_holds(held), "{held}");
         }

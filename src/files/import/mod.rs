@@ -273,6 +273,10 @@ fn row<'t>(line: &'t Line, table: &'t Table, unit: Unit, today: Date) -> Row<'t>
         remark: None,
         refused: Vec::new(),
     };
+    if table.swallows(line) {
+        row.refused.push("a cell goes on over further rows: close its quotation mark, or write it on one line".into());
+        return row;
+    }
     if !table.fits(line) {
         let (found, expected) = (line.cells.len(), table.columns.len());
         row.refused.push(format!("the row has {found} cells, the heads are {expected}"));

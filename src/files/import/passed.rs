@@ -27,6 +27,9 @@ pub(super) fn take_out(table: &mut Table) -> Vec<PassedRow> {
 
 /// A row that calls itself a total, or has no id and neither of the stamped sizes, or is a note and nothing else.
 fn is_passed(table: &Table, line: &Line) -> bool {
+    if table.swallows(line) {
+        return false;
+    }
     let id = table.cell(line, "id");
     let no_size = ["tare", "water_capacity"].into_iter().all(|key| table.cell(line, key).is_empty());
     let mut filled = line.cells.iter().filter(|cell| !cell.trim().is_empty());

@@ -51,6 +51,15 @@ impl Table {
         column.and_then(|column| line.cells.get(column)).map_or("", |cell| as_typed(cell))
     }
 
+    /// Whether a cell goes on over lines that look like rows up to its own column: its quotation mark was never closed, and
+    /// other cylinders are in it.
+    pub fn swallows(&self, line: &Line) -> bool {
+        let between = BETWEEN.iter().find(|(_, name)| *name == self.between).map_or(',', |(byte, _)| char::from(*byte));
+        line.cells.iter().enumerate().any(|(column, cell)| {
+            cell.split(['\r', '\n']).skip(1).any(|more| more.matches(between).count() >= column.max(1))
+        })
+    }
+
     /// Whether each cell of a line stands under a head.
     pub fn fits(&self, line: &Line) -> bool {
         let heads = self.columns.len();

@@ -23,6 +23,25 @@ fn import_bytes(bytes: &[u8], unit: Option<Unit>, chosen: &[(&str, &str)]) -> Re
     import_yard(&Import { file: &folder.path().join("list.csv"), unit, chosen: &chosen, today: TODAY })
 }
 
+/// A row that stands in the cell of another one would be lost without a word.
+#[test]
+fn a_quotation_mark_that_isnt_closed_takes_no_rows_with_it() {
+    let heads = "Serial,Tare (lb),WC (lb),Gross (lb),Contents,Notes\n";
+    for (rows, taken) in [
+        // To the end of the list, and to the next quotation mark.
+        ("A-1,27,47.6,27,evacuated,\"top shelf\nA-2,27,47.6,27,R-22,\nA-3,27,47.6,27,R-22,\n", 0),
+        ("A-1,27,47.6,27,\"evacuated,\nA-2,27,47.6,27,\"R-22,\nA-3,27,47.6,27,R-22,\n", 1),
+        (",,,,,\"Total on the shelf\nA-2,27,47.6,27,R-22,\n", 0),
+        // A note of two lines.
+        ("A-1,27,47.6,27,evacuated,\"top shelf,\nby the door, on the left\"\nA-2,27,47.6,27,R-22,\n", 2),
+    ] {
+        let imported = import(&format!("{heads}{rows}"), None, &[]).unwrap_or_else(|problems| panic!("{problems}"));
+        let refused: Vec<&str> = imported.refused.iter().map(|row| row.reasons[0].as_str()).collect();
+        assert_eq!((imported.cylinders, refused.len()), (taken, usize::from(taken < 2)), "{rows:?}");
+        assert!(refused.iter().all(|why| why.contains("quotation mark")), "{refused:?}");
+    }
+}
+
 /// The yard as `yard` reads it from a file.
 fn yard(imported: &Imported) -> LoadedYard {
     let folder = folder(&[("yard.yaml", &imported.text)]);

@@ -52,16 +52,22 @@ fn yaml_after(source: &Source, changes: &[NewValues]) -> Option<String> {
             edits.extend(edit(source, entries, key, value)?);
         }
     }
-    // From the end, so that the places before stay where they are; of two at one place the later one goes in first.
-    let mut ordered: Vec<_> = edits.into_iter().enumerate().collect();
-    ordered.sort_by_key(|(index, (from, ..))| std::cmp::Reverse((*from, *index)));
-    let mut text = source.text.clone();
-    for (_, (from, to, new)) in ordered {
-        text.get(from..to)?;
-        text.replace_range(from..to, &new);
-    }
+    let text = with(&source.text, edits)?;
     let again = yaml::read(&Source::from_bytes(&source.file, text.clone().into_bytes()).ok()?).ok()?;
     (meaning(&again) == meaning(&tree)).then_some(text)
+}
+
+/// The text with these of its parts put anew. Of two at one place the earlier one stays in front.
+fn with(text: &str, mut edits: Vec<(usize, usize, String)>) -> Option<String> {
+    edits.sort_by_key(|(from, ..)| *from);
+    let (mut all, mut at) = (String::with_capacity(text.len()), 0);
+    for (from, to, new) in edits {
+        all.push_str(text.get(at..from)?);
+        all.push_str(&new);
+        at = to;
+    }
+    all.push_str(text.get(at..)?);
+    Some(all)
 }
 
 fn cylinders(tree: &mut Node) -> Option<&mut Vec<Node>> {

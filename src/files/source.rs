@@ -14,7 +14,7 @@ use super::problem::{Place, Problem, Problems};
 pub const MOST_BYTES: u64 = 4 * 1024 * 1024;
 
 /// What ends a line in YAML, of which a return and a line feed behind it are one end.
-const LINE_ENDS: [char; 5] = ['\n', '\r', '\u{85}', '\u{2028}', '\u{2029}'];
+pub(super) const LINE_ENDS: [char; 5] = ['\n', '\r', '\u{85}', '\u{2028}', '\u{2029}'];
 
 /// What a path is typed as where the text stands on standard input.
 pub const STANDARD_INPUT: &str = "-";

@@ -5,7 +5,7 @@ use std::fmt;
 
 use serde::de::{DeserializeSeed, Deserializer, MapAccess, SeqAccess, Visitor};
 
-use super::{MOST_DEPTH, MOST_KEY};
+use super::{MOST_DEPTH, MOST_KEY, MOST_KEYS};
 use crate::files::code::Code;
 use crate::files::tree::Typed;
 
@@ -109,6 +109,9 @@ impl<'de> Visitor<'de> for Kinds<'_> {
         let deeper = self.deeper()?;
         let mut shapes = Vec::new();
         while map.next_key_seed(Key(deeper))?.is_some() {
+            if shapes.len() == MOST_KEYS {
+                return Err(self.stop(Code::TooMany));
+            }
             shapes.push(map.next_value_seed(deeper)?);
         }
         Ok(Shape::Map(shapes))

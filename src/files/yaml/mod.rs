@@ -4,10 +4,13 @@
 //! serde_yaml's errors carry places, and inside a visitor an error is known by its message alone: so the second reading
 //! makes every key and every value fail, catches that, and takes the place from the end of the message.
 //!
-//! Files come from anybody. Depth, the length of keys and the number of nodes are bounded here, before anything grows
-//! with them: a node costs at least a byte of the file, unless aliases repeat it.
+//! Files come from anybody. Depth, keys and nodes are bounded here, before anything grows with them: a node costs at
+//! least a byte of the file, unless aliases repeat it. The library keeps some 200 bytes of each before a visitor sees the
+//! first, so they are counted in the text before.
 
 mod kinds;
+#[cfg(test)]
+mod tests;
 mod texts;
 
 use std::cell::Cell;
@@ -20,15 +23,17 @@ use texts::Texts;
 
 use super::code::Code;
 use super::problem::{Problem, Problems};
-use super::source::{Mark, Source};
+use super::source::{LINE_ENDS, Mark, Source};
 use super::tree::{Leaf, Node, Typed};
 
 /// Our deepest file, a plan, has six.
 const MOST_DEPTH: usize = 12;
 /// Our longest key has 17 characters.
 const MOST_KEY: usize = 60;
-/// Values and lists in a file: the largest yard that is taken has half of it.
-const MOST_NODES: usize = 500_000;
+/// Keys of one map: our longest table has a tenth of it.
+const MOST_KEYS: usize = 300;
+/// Values and lists in a file: the largest yard that is taken has fewer with every key that a cylinder can have.
+const MOST_NODES: usize = 300_000;
 /// Brackets open at once and list marks in front of one line. The scanner's time grows with their square.
 const MOST_OPEN: usize = 200;
 
@@ -36,6 +41,9 @@ const MOST_OPEN: usize = 200;
 pub(super) fn read(source: &Source) -> Result<Node, Problems> {
     if let Some(line) = too_many_open(&source.text) {
         return Err(too_deep(source, Some(Mark::new(line, 1))).into());
+    }
+    if nodes_at_least(&source.text) > MOST_NODES {
+        return Err(too_large(source).into());
     }
     let stopped = Cell::new(None);
     let shape = first_reading(source, &stopped)?;
@@ -93,10 +101,11 @@ fn refused(source: &Source, error: &serde_yaml::Error, stopped: Option<Code>) ->
         match stopped {
             Some(Code::Aliases) => aliases(source),
             Some(Code::TooDeep) => too_deep(source, None),
-            Some(Code::TooLarge) => source.whole(
-                Code::TooLarge,
-                &format!("the file holds more than {MOST_NODES} values"),
-                "check that it is the right file, or split the yard",
+            Some(Code::TooLarge) => too_large(source),
+            Some(Code::TooMany) => source.whole(
+                Code::TooMany,
+                &format!("a map of keys begins here that has more than {MOST_KEYS}"),
+                "check that it is the right file, and the indentation",
             ),
             Some(Code::UnknownKey) => source.whole(
                 Code::UnknownKey,
@@ -112,6 +121,14 @@ fn refused(source: &Source, error: &serde_yaml::Error, stopped: Option<Code>) ->
     };
     problem.place = place;
     problem
+}
+
+fn too_large(source: &Source) -> Problem {
+    source.whole(
+        Code::TooLarge,
+        &format!("the file holds more than {MOST_NODES} values"),
+        "check that it is the right file, or split the yard",
+    )
 }
 
 fn aliases(source: &Source) -> Problem {
@@ -153,6 +170,31 @@ fn too_many_open(text: &str) -> Option<usize> {
         }
     }
     None
+}
+
+/// How many values and lists the text holds at least, by what parts them: a colon with nothing right behind it or a quote
+/// before it, a dash in front of a line, a comma. Marks in comments and quotes count too, and still any file that a person
+/// would write is taken.
+fn nodes_at_least(text: &str) -> usize {
+    let (mut items, mut commas) = (0, 0);
+    for line in text.split(LINE_ENDS) {
+        items +=
+            line.split([' ', '\t']).take_while(|part| matches!(*part, "-" | "")).filter(|part| *part == "-").count();
+        for (at, byte) in line.bytes().enumerate() {
+            let around = |at: Option<usize>| at.and_then(|at| line.as_bytes().get(at));
+            match byte {
+                b',' => commas += 1,
+                b':' => {
+                    let ends = around(at.checked_add(1)).is_none_or(|next| b" \t,]}[{".contains(next));
+                    let quoted = around(at.checked_sub(1)).is_some_and(|before| b"\"'".contains(before));
+                    items += usize::from(ends || quoted);
+                }
+                _ => {}
+            }
+        }
+    }
+    // In a map in braces each value has both.
+    items.max(commas)
 }
 
 /// What the second reading fails with.

@@ -81,7 +81,7 @@ fn leaf<E: serde::de::Error>(typed: Typed, read: impl FnOnce(Text<'_>) -> Result
 }
 
 /// Keeps the text of a value, and fails.
-struct Text<'a>(&'a Cell<Option<String>>);
+pub(super) struct Text<'a>(pub &'a Cell<Option<String>>);
 
 impl<'de> DeserializeSeed<'de> for Text<'_> {
     type Value = ();

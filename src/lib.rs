@@ -65,7 +65,7 @@
 //! | [`report`] | one value for each question, drawn as text or data |
 //! | [`door`] | from files or from values to an audited plan, in one call |
 //! | [`files`] | jobs, yards and plans read from files, every problem located |
-//! | [`field`] | readings, what is left, the close-out |
+//! | [`recovery`] | readings, what is left, the close-out |
 //! | [`estimate`] | hours and cost of a plan |
 //! | [`transport`] | the truck's day and the rules of the road |
 //! | [`planner`] | from the work to a loading plan: its question in whole numbers, its answer in words |
@@ -82,12 +82,12 @@ pub mod cli;
 pub mod cylinder;
 pub mod door;
 pub mod estimate;
-pub mod field;
 pub mod files;
 pub mod job;
 pub mod plan;
 pub mod planner;
 pub mod quantity;
+pub mod recovery;
 pub mod refrigerant;
 pub mod report;
 pub mod solver;

@@ -154,7 +154,7 @@ fn every_catalogue_stands_in_the_house_book_as_it_stands_in_the_code() {
         ("Marks on what", owned(Tag::ALL.iter().map(|(_, word)| *word).collect())),
         ("Notices", owned(NOTICES.iter().map(|(code, _)| *code).collect())),
         ("Error codes", owned(CODES.iter().map(|code| code.name()).collect())),
-        ("Refusals of a reading", codes_in("src/field/weigh.rs", "const CHECKS")),
+        ("Refusals of a reading", codes_in("src/recovery/weigh.rs", "const CHECKS")),
         ("Figures of a quote", owned(FIGURES.iter().map(|line| line.key).collect())),
         ("Rules of the road", codes_in("src/transport/rules.rs", "const RULES")),
         ("Faults of a plan", owned(FAULTS.iter().map(|(code, _)| *code).collect())),

@@ -8,13 +8,13 @@ use chargesplit::audit;
 use chargesplit::cylinder::{
     Condition, Contents, Cylinder, Facts, Fate, Mark, Rules, Scale, Terms, TestPeriod, limit, reasons,
 };
-use chargesplit::field::{
-    Action, Asked, Changes, Day, Entry, Moment, NoReplan, Replanned, Shown, closeout, first_plan, replan, status, weigh,
-};
 use chargesplit::files::Log;
 use chargesplit::job::{Allowance, Charge, Job, JobFacts, System, SystemFacts, Work};
 use chargesplit::planner::{self, Options};
 use chargesplit::quantity::{Decimal, Division, Percent, Unit, Weight};
+use chargesplit::recovery::{
+    Action, Asked, Changes, Day, Entry, Moment, NoReplan, Replanned, Shown, closeout, first_plan, replan, status, weigh,
+};
 use chargesplit::refrigerant::{Fluid, Refrigerant};
 use fastrand::Rng;
 use jiff::Timestamp;

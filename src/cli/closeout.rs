@@ -4,9 +4,9 @@ use std::path::{Path, PathBuf};
 
 use super::logged::{Site, open, site};
 use super::{Exit, JobFiles, Output, Stop, remark, show};
-use crate::field::{self, Accounts, After, Day};
 use crate::files::{NewValues, Record, RecordHead, keep_old, log_path, read_records, write_whole, yard_after};
 use crate::quantity::Division;
+use crate::recovery::{self, Accounts, After, Day};
 use crate::report::{CloseoutReport, MonthReport};
 
 #[derive(Debug, clap::Args)]
@@ -73,7 +73,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     if day.plan.is_none() {
         return Err(nothing());
     }
-    let accounts = field::closeout(&day);
+    let accounts = recovery::closeout(&day);
     let warnings = site.changed_files(&day);
     let head = RecordHead {
         job: site.name().to_owned(),

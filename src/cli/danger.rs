@@ -6,11 +6,11 @@
 
 use super::{Command, Exit, Output, Talk};
 use crate::cylinder::{Id, Standing, alarms};
-use crate::field::{Day, Planned};
 use crate::files::printable_lines;
 use crate::job::Work;
 use crate::plan::Plan;
 use crate::quantity::Division;
+use crate::recovery::{Day, Planned};
 use crate::report::{Alarms, Block};
 
 /// What has been read of cylinders so far, and what has been said of them.

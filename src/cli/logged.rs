@@ -10,11 +10,11 @@ use super::talk::rows;
 use super::{Exit, Output, Stop, is_standard_input, load};
 use crate::cylinder::{Cylinder, Id};
 use crate::door::plan_work;
-use crate::field::{Action, Day, Entry, FileMark, Moment, Planned, first_plan};
 use crate::files::{Input, Known, Latest, Log, LogError, Torn, log_path, read_further_yard, read_plan};
 use crate::job::Work;
 use crate::planner::{Options, Progress};
 use crate::quantity::{Unit, Weight, parse_weight};
+use crate::recovery::{Action, Day, Entry, FileMark, Moment, Planned, first_plan};
 use crate::report::{counted, skipped};
 
 /// One job as its files give it.
@@ -183,7 +183,7 @@ impl Site {
 
     /// The day by these entries, and how its cylinders stand.
     pub(super) fn day<'a>(&'a self, entries: &'a [Entry], output: &mut Output) -> Result<Day<'a>, Stop> {
-        let fault = |fault: crate::field::LogFault| {
+        let fault = |fault: crate::recovery::LogFault| {
             let path = log_path(&self.job);
             let text = format!("{}: {fault}; put the file back as it was, or the log right", path.display());
             Stop::Said(Exit::Refused, text)

@@ -8,9 +8,9 @@ use super::units::{other, refuse_in_data};
 use super::watching::Watching;
 use super::{Exit, JobFiles, Output, Stop, seconds, show};
 use crate::cylinder::Id;
-use crate::field::{self, Action, Changes, Day, NoReplan};
 use crate::files::Log;
 use crate::quantity::Marks;
+use crate::recovery::{self, Action, Changes, Day, NoReplan};
 use crate::report::{Alarms, ReplanReport, ReplanSheet, UndoReport};
 
 #[derive(Debug, clap::Args)]
@@ -69,7 +69,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     };
     let about_files = site.changed_files(&day);
     let mut watching = Watching::start(arguments.time_limit, day.division(), output);
-    let replanned = field::replan(&day, &changes, site.marks(), &mut |progress| watching.go_on(progress));
+    let replanned = recovery::replan(&day, &changes, site.marks(), &mut |progress| watching.go_on(progress));
     watching.finish(output);
     let replanned = replanned.map_err(|no| match no {
         NoReplan::NoPlan(no) => Stop::Said(Exit::No, no.to_string()),
@@ -133,7 +133,7 @@ fn without(ids: &[Id], day: &Day) -> Result<Vec<Id>, Stop> {
 
 fn undo(arguments: &Arguments, site: &Site, log: &mut Log, output: &mut Output) -> Result<Exit, Stop> {
     let day = site.day(&log.entries, output)?;
-    let plan = |entry: &field::Entry| matches!(entry.action, Action::Plan(_)) && entry.number > 1;
+    let plan = |entry: &recovery::Entry| matches!(entry.action, Action::Plan(_)) && entry.number > 1;
     let none = || Stop::Said(Exit::Refused, "there is no replan to take back".into());
     let takes_back = last_standing(&day, plan).ok_or_else(none)?;
     log.append(vec![(now(), Action::Undo { takes_back })])?;

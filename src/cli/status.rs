@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use super::logged::{open, site};
 use super::{Exit, JobFiles, Output, Stop, show};
-use crate::field;
+use crate::recovery;
 use crate::report::StatusReport;
 
 #[derive(Debug, clap::Args)]
@@ -22,7 +22,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     let site = site.with_added(&log.entries, output)?;
     let day = site.day(&log.entries, output)?;
     let warnings = site.changed_files(&day);
-    let status = field::status(&day);
+    let status = recovery::status(&day);
     let last = day.fillings.iter().filter_map(|filling| filling.last);
     let last = last.reduce(|a, b| if b.seconds_since(a) > 0 { b } else { a });
     show(&StatusReport::new(site.name(), day.division(), &status, last, &warnings), arguments.files.json, output)?;

@@ -6,8 +6,8 @@ use super::logged::{Site, at, last_standing, now, open, site, weight};
 use super::watching::Watching;
 use super::{Exit, JobFiles, Output, Stop, remark, seconds, show};
 use crate::cylinder::Id;
-use crate::field::{self, Action, Answer, Asked, Entry, Moment, Planned, Refusal, Shown};
 use crate::files::{Log, log_path, read_readings};
+use crate::recovery::{self, Action, Answer, Asked, Entry, Moment, Planned, Refusal, Shown};
 use crate::report::{UndoReport, WeighReport};
 
 #[derive(Debug, Clone, clap::Args)]
@@ -134,13 +134,13 @@ fn keep(arguments: &Arguments, imported: bool, output: &mut Output) -> Result<Ex
         at: *at,
         action: action.clone(),
     }));
-    let reading = field::weigh(&site.day(&entries, output)?, &asked).map_err(|refusal| refused(&refusal))?;
+    let reading = recovery::weigh(&site.day(&entries, output)?, &asked).map_err(|refusal| refused(&refusal))?;
     new.push((asked.at.unwrap_or_else(now), Action::Reading(reading.clone())));
     log.append(new)?;
     let day = site.day(&log.entries, output)?;
     let mut warnings = site.changed_files(&day);
     if asked.at.is_none() {
-        warnings.extend(field::set_back(&log.entries));
+        warnings.extend(recovery::set_back(&log.entries));
     }
     let ours = || Stop::Said(Exit::Ours, "the reading is in the log, and can't be found again".into());
     let answer = Answer::to(&day, &reading).ok_or_else(ours)?;

@@ -12,8 +12,8 @@ use thiserror::Error;
 
 use super::log_line;
 use super::source::{Input, open_regular, regular};
-use crate::field::{Action, Entry, Moment};
 use crate::quantity::Division;
+use crate::recovery::{Action, Entry, Moment};
 
 /// The most bytes of a log: more than a hundred thousand readings.
 const MOST_BYTES: u64 = 32 * 1024 * 1024;

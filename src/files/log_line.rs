@@ -3,9 +3,9 @@
 use serde::{Deserialize, Serialize};
 
 use crate::cylinder::Id;
-use crate::field::{Action, Entry, FileMark, Moment, Planned, Reading, Start, Step, SystemCharge};
 use crate::plan::Share;
 use crate::quantity::{Decimal, Division, Marks, Unit, Weight, parse_weight};
+use crate::recovery::{Action, Entry, FileMark, Moment, Planned, Reading, Start, Step, SystemCharge};
 
 #[derive(Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

@@ -11,8 +11,8 @@ use serde::{Deserialize, Serialize};
 use super::log::keep_name;
 use super::safe::cell;
 use super::source::{MOST_BYTES, open_regular};
-use crate::field::RecordRow;
 use crate::quantity::Division;
+use crate::recovery::RecordRow;
 
 /// What stands under `format` in a record.
 const FORMAT: &str = "chargesplit-record/1";

@@ -4,8 +4,8 @@ use serde::Serialize;
 
 use super::number::{Reading, as_drawn};
 use super::{Block, Report, Table, marks, name, number, words};
-use crate::field::{self, Accounts};
 use crate::quantity::{Division, Marks, Unit};
+use crate::recovery::{self, Accounts};
 
 /// What became of a job.
 #[derive(Debug, Serialize)]
@@ -66,7 +66,7 @@ impl CloseoutReport {
     /// A report of these accounts; `files` are the sentences about what was written, `warnings` about what was read.
     pub fn new(job: &str, division: Division, accounts: &Accounts, files: &[String], warnings: &[String]) -> Self {
         let reading = |marks: Marks| Reading::new(division, marks);
-        let system = |system: &field::SystemAccount| System {
+        let system = |system: &recovery::SystemAccount| System {
             system: system.system.clone(),
             charge: reading(system.charge),
             recovered: reading(system.recovered),
@@ -76,7 +76,7 @@ impl CloseoutReport {
             evacuate_to: system.evacuation.level,
             evacuate_row: system.evacuation.charge,
         };
-        let lot = |lot: &field::LotAccount| Lot {
+        let lot = |lot: &recovery::LotAccount| Lot {
             lot: lot.lot.clone(),
             refrigerant: lot.refrigerant.clone(),
             charge: reading(lot.charge),
@@ -97,7 +97,7 @@ impl CloseoutReport {
     }
 }
 
-fn label(after: &field::After, unit: Unit, reading: impl Fn(Marks) -> Reading) -> Label {
+fn label(after: &recovery::After, unit: Unit, reading: impl Fn(Marks) -> Reading) -> Label {
     let mixture =
         if after.may_contain.is_empty() { String::new() } else { format!(" {}", after.may_contain.join(" + ")) };
     Label {

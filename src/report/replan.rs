@@ -8,9 +8,9 @@ use super::number::{Reading, as_drawn};
 use super::plan::{Reason, Remedy};
 use super::{Block, Hazards, Report, Table, cautions, counted, marked, marks, name, number, words};
 use crate::audit::Audited;
-use crate::field::{Day, Replanned, Step};
 use crate::plan;
 use crate::quantity::{Division, Marks, Unit};
+use crate::recovery::{Day, Replanned, Step};
 
 /// A plan for what is left.
 #[derive(Debug, Serialize)]

@@ -4,8 +4,8 @@ use serde::Serialize;
 
 use super::number::{Reading, as_drawn};
 use super::{Block, Report, Table, counted, marked, marks, name, number, words};
-use crate::field::{self, Moment, Rate};
 use crate::quantity::{Division, Marks};
+use crate::recovery::{self, Moment, Rate};
 
 /// Columns of a bar.
 const BAR: i64 = 14;
@@ -75,18 +75,18 @@ impl StatusReport {
     pub fn new(
         job: &str,
         division: Division,
-        status: &field::Status,
+        status: &recovery::Status,
         last: Option<Moment>,
         warnings: &[String],
     ) -> Self {
         let reading = |marks: Marks| Reading::new(division, marks);
-        let system = |system: &field::SystemStatus| System {
+        let system = |system: &recovery::SystemStatus| System {
             system: system.system.clone(),
             charge: reading(system.charge),
             recovered: reading(system.recovered),
             left: reading(system.left),
         };
-        let lot = |lot: &field::LotStatus| Lot {
+        let lot = |lot: &recovery::LotStatus| Lot {
             lot: lot.lot.clone(),
             charge: reading(lot.charge),
             recovered: reading(lot.recovered),
@@ -109,7 +109,7 @@ impl StatusReport {
     }
 }
 
-fn cylinder(one: &field::CylinderStatus, reading: impl Fn(Marks) -> Reading) -> Cylinder {
+fn cylinder(one: &recovery::CylinderStatus, reading: impl Fn(Marks) -> Reading) -> Cylinder {
     Cylinder {
         cylinder: one.cylinder.to_string(),
         lot: one.lot.clone(),
@@ -130,7 +130,7 @@ fn cylinder(one: &field::CylinderStatus, reading: impl Fn(Marks) -> Reading) -> 
 }
 
 /// From its weight before to its stop weight; full only where it is reached.
-fn bar(one: &field::CylinderStatus) -> String {
+fn bar(one: &recovery::CylinderStatus) -> String {
     let (way, gone) = match one.stop {
         Some(stop) => ((stop - one.start).max(1), (one.now - one.start).max(0)),
         None => (1, 1),
@@ -140,7 +140,7 @@ fn bar(one: &field::CylinderStatus) -> String {
     format!("[{}{}]", "#".repeat(filled), ".".repeat(BAR as usize - filled))
 }
 
-fn word(one: &field::CylinderStatus, reading: impl Fn(Marks) -> Reading) -> String {
+fn word(one: &recovery::CylinderStatus, reading: impl Fn(Marks) -> Reading) -> String {
     if one.is_danger() {
         return "DANGER".into();
     }

@@ -4,8 +4,8 @@ use serde::Serialize;
 
 use super::number::Reading;
 use super::{Block, Report};
-use crate::field::{Action, Entry};
 use crate::quantity::Division;
+use crate::recovery::{Action, Entry};
 
 /// An entry that counts no longer.
 #[derive(Debug, Serialize)]

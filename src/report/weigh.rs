@@ -4,8 +4,8 @@ use serde::Serialize;
 
 use super::number::Reading;
 use super::{Block, Report};
-use crate::field::Answer;
 use crate::quantity::{Division, Marks};
+use crate::recovery::Answer;
 
 /// What a reading means.
 #[derive(Debug, Serialize)]
@@ -43,7 +43,8 @@ impl WeighReport {
     /// A report of this answer; `warnings` are about the files.
     pub fn new(division: Division, answer: &Answer, warnings: &[String]) -> Self {
         let reading = |marks: Marks| Reading::new(division, marks);
-        let next = |next: &crate::field::Next| Next { cylinder: next.cylinder.to_string(), to_go: reading(next.to_go) };
+        let next =
+            |next: &crate::recovery::Next| Next { cylinder: next.cylinder.to_string(), to_go: reading(next.to_go) };
         Self {
             format: "chargesplit-weigh/1",
             unit: division.unit().number_name(),

@@ -5,8 +5,8 @@ use maud::{Markup, html};
 use super::card::{self, Card};
 use super::{Inputs, blocks, cautions, made, whole};
 use crate::audit::Audited;
-use crate::field::{Day, Replanned, Step};
 use crate::plan::Load;
+use crate::recovery::{Day, Replanned, Step};
 use crate::report::{Block, ReplanReport};
 
 /// A plan for what is left with all that the page shows of it.

@@ -39,7 +39,7 @@ fn problem(rng: &mut Rng) -> Problem {
             base: tare + heel,
             tops: (0..lots).map(|lot| may(lot, rng).then(|| tare + net(lot))).collect(),
             keeps_evacuated: held.is_none(),
-            ranked_last: rng.u8(..8) == 0,
+            reserved: (0..lots).map(|_| rng.u8(..12) == 0).collect(),
         });
     }
     let room: i64 = cylinders.iter().map(|slot| (0..lots).map(|lot| room(slot, lot)).max().unwrap_or(0)).sum();

@@ -6,7 +6,7 @@
 use super::fullness::{Fullness, together};
 use super::sameness::{Group, groups};
 use super::{Audited, fitness};
-use crate::cylinder::Cylinder;
+use crate::cylinder::{Contents, Cylinder};
 use crate::job::Work;
 use crate::plan::{Plan, Status, Totals};
 use crate::quantity::Marks;
@@ -70,12 +70,17 @@ fn stated(work: &Work) -> Problem {
         base: division.ceil(cylinder.gross),
         tops: groups.iter().map(|group| top(work, cylinder, group)).collect(),
         keeps_evacuated: false,
-        ranked_last: false,
+        reserved: groups.iter().map(|group| reserved(cylinder, group)).collect(),
     };
     Problem {
         lots: groups.iter().map(|group| Demand { charge: group.charge }).collect(),
         cylinders: work.yard().iter().map(slot).collect(),
     }
+}
+
+/// One meant for flammables, with nothing in it yet, is kept from what doesn't burn.
+fn reserved(cylinder: &Cylinder, group: &Group) -> bool {
+    cylinder.flammable && cylinder.contents == Contents::Evacuated && !group.fluid.is_flammable()
 }
 
 /// The reading never to pass, where no rule is against it.

@@ -152,7 +152,7 @@ fn everything(stock: &[Offer]) -> Option<Vec<Added>> {
 fn ways(stock: &[Offer], number: usize, lots: usize) -> Option<Vec<Vec<Added>>> {
     if stock.iter().all(|offer| offer.count.is_none()) {
         let tops = (0..lots).map(|lot| stock.iter().filter_map(|offer| room(&offer.slot, lot)).max()).collect();
-        let roomiest = Slot { base: 0, tops, keeps_evacuated: true, ranked_last: false };
+        let roomiest = Slot { base: 0, tops, keeps_evacuated: true, reserved: Vec::new() };
         return Some(vec![vec![Added { slot: roomiest, kind: None }; number]]);
     }
     every_way(stock, number)

@@ -156,15 +156,16 @@ fn totals(objectives: Objectives) -> Totals {
 pub(super) struct Place<'a> {
     cylinder: &'a Cylinder,
     lots: Vec<Result<Room, Vec<Finding>>>,
-    ranked_last: bool,
+    reserved: Vec<bool>,
 }
 
 impl<'a> Place<'a> {
     pub(super) fn new(cylinder: &'a Cylinder, lots: &[Lot]) -> Self {
         let rooms: Vec<_> = lots.iter().map(|lot| room(cylinder, lot)).collect();
-        let ranked_last = cylinder.flammable
-            && lots.iter().zip(&rooms).all(|(lot, room)| room.is_err() || !lot.intake.fluid.is_flammable());
-        Self { cylinder, lots: rooms, ranked_last }
+        // One meant for flammables, with nothing in it yet, is kept from what doesn't burn.
+        let kept = cylinder.flammable && cylinder.contents == Contents::Evacuated;
+        let reserved = lots.iter().map(|lot| kept && !lot.intake.fluid.is_flammable()).collect();
+        Self { cylinder, lots: rooms, reserved }
     }
 
     pub(super) fn slot(&self) -> Slot {
@@ -172,7 +173,7 @@ impl<'a> Place<'a> {
             base: self.lots.iter().find_map(|room| room.as_ref().ok()).map_or(0, |room| room.base),
             tops: self.lots.iter().map(|room| room.as_ref().ok().map(|room| room.top)).collect(),
             keeps_evacuated: self.cylinder.contents == Contents::Evacuated,
-            ranked_last: self.ranked_last,
+            reserved: self.reserved.clone(),
         }
     }
 

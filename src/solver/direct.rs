@@ -8,8 +8,9 @@
 //!   now_i · u_il + a_il ≤ lift             no reading to stop at is above the lift
 //!   cylinders = Σ u,  heaviest = lift,  carried = Σ now_i · u_il + Σ charge_l
 //!
-//! The three are made as small as can be one after another, in the order of the options, each held while the next is
-//! looked for. Nothing of this is in whole numbers: it is floating-point arithmetic with tolerances, no proof. It shares
+//! A cylinder that is reserved from a lot is kept from it first, where that takes no cylinder more. Then the three are made
+//! as small as can be one after another, in the order of the options, each held while the next is looked for. Nothing of
+//! this is in whole numbers: it is floating-point arithmetic with tolerances, no proof. It shares
 //! nothing with the rest of the solver but what a problem is, and it is slow: for a dozen cylinders.
 
 use good_lp::{
@@ -18,6 +19,7 @@ use good_lp::{
 };
 use thiserror::Error;
 
+use super::problem::reserve::hold_back;
 pub use super::problem::{Demand, Objectives, Options, Priority, Problem, Slot};
 
 /// How far from a whole number an answer may be and still mean it.
@@ -40,6 +42,14 @@ pub enum Undecided {
 /// # Errors
 /// Where the time runs out or the other solver fails.
 pub fn best(problem: &Problem, options: &Options, seconds: f64) -> Result<Option<Objectives>, Undecided> {
+    let mut failed = None;
+    let problem = &hold_back(problem, &options.must_use, |problem| {
+        let number = least(problem, options, Aim::Cylinders, Held { at_most: None, lift: i64::MAX }, seconds);
+        number.map_err(|why| failed = Some(why)).ok().flatten().and_then(|number| usize::try_from(number).ok())
+    });
+    if let Some(why) = failed {
+        return Err(why);
+    }
     let mut held = Held { at_most: options.at_most, lift: i64::MAX };
     let lift_first = options.priority == Priority::Lightest || options.at_most.is_some();
     let order = if lift_first { [Aim::Heaviest, Aim::Cylinders] } else { [Aim::Cylinders, Aim::Heaviest] };

@@ -8,7 +8,7 @@
 //!     base,
 //!     tops: tops.to_vec(),
 //!     keeps_evacuated: true,
-//!     ranked_last: false,
+//!     reserved: Vec::new(),
 //! };
 //! let problem = Problem {
 //!     lots: vec![Demand { charge: 300 }, Demand { charge: 200 }],

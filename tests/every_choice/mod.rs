@@ -64,6 +64,38 @@ fn joined(all: &[Vec<Cover>], sets: usize, cost: impl Fn((i64, i64)) -> Option<i
 
 /// The best objectives there are, by the order asked for.
 pub fn best(problem: &Problem, options: &Options) -> Option<Objectives> {
+    let number = Options { must_use: options.must_use.clone(), ..Options::default() };
+    let held = held_back(problem, options, |problem| best_of(problem, &number).map(|best| best.cylinders));
+    best_of(&held, options)
+}
+
+/// The problem without what reserved cylinders may take, one after another, the heaviest first, as long as `fewest` of it is the same.
+fn held_back(problem: &Problem, options: &Options, fewest: impl Fn(&Problem) -> Option<usize>) -> Problem {
+    let mut held = problem.clone();
+    if problem.cylinders.iter().all(|slot| !slot.reserved.contains(&true)) {
+        return held;
+    }
+    let number = fewest(problem);
+    let mut order: Vec<usize> = (0..problem.cylinders.len()).collect();
+    let of = |at: usize| &problem.cylinders[at];
+    order.sort_by(|&a, &b| {
+        let heavier = of(b).base.cmp(&of(a).base);
+        heavier.then_with(|| of(a).tops.cmp(&of(b).tops)).then_with(|| of(a).reserved.cmp(&of(b).reserved))
+    });
+    for cylinder in order.into_iter().filter(|at| number.is_some() && !options.must_use.contains(at)) {
+        let mut less = held.clone();
+        let slot = &mut less.cylinders[cylinder];
+        for lot in 0..slot.tops.len().min(slot.reserved.len()) {
+            slot.tops[lot] = slot.tops[lot].filter(|_| !slot.reserved[lot]);
+        }
+        if fewest(&less) == number {
+            held = less;
+        }
+    }
+    held
+}
+
+fn best_of(problem: &Problem, options: &Options) -> Option<Objectives> {
     let sets = 1_usize << problem.cylinders.len();
     let kept: usize = options.must_use.iter().fold(0, |kept, cylinder| kept | 1 << cylinder);
     let all: Vec<Vec<Cover>> = (0..problem.lots.len()).map(|lot| covers(problem, lot)).collect();

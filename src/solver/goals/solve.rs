@@ -7,6 +7,7 @@ use super::state::State;
 use super::ties::settle;
 use crate::solver::bound::restricted::Memory;
 use crate::solver::field::{Field, Goal, Part, charge};
+use crate::solver::problem::reserve::hold_back;
 use crate::solver::problem::watch::{Stopped, Watch};
 use crate::solver::problem::{Objectives, Options, Outcome, Priority, Problem, Progress, Proved, Solution, Stage};
 use crate::solver::search::answer::{Answer, FULL, Target};
@@ -18,29 +19,22 @@ use crate::solver::search::sequence::greedy_plan;
 /// `go_on` is asked every few milliseconds of work; once it answers false the best plan found so far is returned with
 /// the bounds proved so far. The answer depends on nothing else: not on clock, threads or hashes.
 pub fn solve(problem: &Problem, options: &Options, go_on: &mut dyn FnMut(&Progress) -> bool) -> Outcome {
-    let mut kept = vec![false; problem.cylinders.len()];
-    for &cylinder in &options.must_use {
-        if let Some(kept) = kept.get_mut(cylinder) {
-            *kept = true;
-        }
-    }
     let mut watch = Watch::new(go_on);
-    let parts = match options.at_most {
-        // A common number of cylinders binds all lots together.
-        Some(_) => vec![Part::whole(problem)],
-        None => Part::separate(problem),
-    };
-    let parts: Vec<State> = parts.into_iter().filter(|part| !part.lots.is_empty()).map(State::new).collect();
-    let mut solver = Solver { problem, options, kept, parts, low: 0, lift: i64::MAX, carried: 0 };
-    let reachable = |cylinder: usize| solver.parts.iter().any(|state| state.part.cylinders.contains(&cylinder));
-    let roomless = |&cylinder: &usize| cylinder >= problem.cylinders.len() || !reachable(cylinder);
-    let fit = if options.must_use.iter().any(roomless) { Ok(Fit::No) } else { solver.fit(&mut watch) };
+    let held = hold_back(problem, &options.must_use, |problem| {
+        let options = Options { must_use: options.must_use.clone(), ..Options::default() };
+        let mut solver = Solver::new(problem, &options);
+        let fits = solver.fit(&mut watch) == Ok(Fit::Yes);
+        fits.then(|| solver.parts.iter().map(State::number).sum())
+    });
+    let mut solver = Solver::new(&held, options);
+    let fit = solver.fit(&mut watch);
     match fit {
         Err(Stopped) if solver.parts.iter().any(|state| state.sets.is_none()) => Outcome::Undecided,
         Ok(Fit::Unknown) => Outcome::Undecided,
         Ok(Fit::No) => {
             watch.progress.stage = Stage::Shortage;
-            let parts: Vec<Part> = solver.parts.into_iter().map(|state| state.part).collect();
+            // Where it doesn't fit nothing is held back.
+            let parts: Vec<Part> = Solver::new(problem, options).parts.into_iter().map(|state| state.part).collect();
             Outcome::Short(shortage(problem, options, &parts, &mut watch))
         }
         Err(Stopped) => Outcome::Planned(solver.solution()),
@@ -81,7 +75,23 @@ struct Solver<'p> {
     carried: i64,
 }
 
-impl Solver<'_> {
+impl<'p> Solver<'p> {
+    fn new(problem: &'p Problem, options: &'p Options) -> Self {
+        let mut kept = vec![false; problem.cylinders.len()];
+        for &cylinder in &options.must_use {
+            if let Some(kept) = kept.get_mut(cylinder) {
+                *kept = true;
+            }
+        }
+        let parts = match options.at_most {
+            // A common number of cylinders binds all lots together.
+            Some(_) => vec![Part::whole(problem)],
+            None => Part::separate(problem),
+        };
+        let parts = parts.into_iter().filter(|part| !part.lots.is_empty()).map(State::new).collect();
+        Self { problem, options, kept, parts, low: 0, lift: i64::MAX, carried: 0 }
+    }
+
     /// The heaviest lift comes before the number of cylinders.
     fn lift_first(&self) -> bool {
         self.options.priority == Priority::Lightest || self.options.at_most.is_some()
@@ -90,6 +100,11 @@ impl Solver<'_> {
     /// Finds a first plan, or proves that there is none; with the fewest first, the fewest cylinders.
     fn fit(&mut self, watch: &mut Watch<'_>) -> Result<Fit, Stopped> {
         watch.progress.stage = Stage::Cylinders;
+        let reachable = |cylinder: usize| self.parts.iter().any(|state| state.part.cylinders.contains(&cylinder));
+        let roomless = |&cylinder: &usize| cylinder >= self.problem.cylinders.len() || !reachable(cylinder);
+        if self.options.must_use.iter().any(roomless) {
+            return Ok(Fit::No);
+        }
         let any = self.lift_first();
         let mut fit = Fit::Yes;
         for index in 0..self.parts.len() {

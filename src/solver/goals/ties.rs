@@ -6,9 +6,9 @@
 use crate::solver::field::{Part, Sets, charge};
 use crate::solver::problem::Problem;
 
-/// Where a cylinder stands among equals: held refrigerant before evacuated, ranked last after the rest, yard order.
-fn rank(problem: &Problem, slot: usize) -> (bool, bool, usize) {
-    (problem.cylinders[slot].keeps_evacuated, problem.cylinders[slot].ranked_last, slot)
+/// Where a cylinder stands among equals: held refrigerant before evacuated, then yard order.
+fn rank(problem: &Problem, slot: usize) -> (bool, usize) {
+    (problem.cylinders[slot].keeps_evacuated, slot)
 }
 
 /// Exchanges cylinders of a plan for better placed ones of the same weight, as long as the lot stays covered at the

@@ -3,6 +3,7 @@
 //! The room knows nothing of refrigerants, units or files: a caller turns them into divisions (rooms rounded down,
 //! charges rounded up) and turns the answer back. No type of another room may appear here.
 
+pub mod reserve;
 pub mod watch;
 
 /// Marks beyond this are cut to it, so that no sum of ours can overflow (a million cylinders of it stay below 2⁶²).
@@ -41,8 +42,9 @@ pub struct Slot {
     pub tops: Vec<Option<i64>>,
     /// It is evacuated now: the fourth priority prefers others.
     pub keeps_evacuated: bool,
-    /// It is fit, but taken only in the last place among equals (one of the few for flammables, say).
-    pub ranked_last: bool,
+    /// For each lot, whether it is kept from it as long as the number of cylinders isn't larger for that (one of the few
+    /// for flammables, say). A missing entry counts as false.
+    pub reserved: Vec<bool>,
 }
 
 impl Slot {

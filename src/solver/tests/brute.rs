@@ -4,6 +4,38 @@ use super::super::{Objectives, Options, Priority, Problem};
 
 /// The best objectives, in the order of the options; `None` where nothing fits.
 pub fn best(problem: &Problem, options: &Options) -> Option<Objectives> {
+    let number = Options { must_use: options.must_use.clone(), ..Options::default() };
+    let held = held_back(problem, options, |problem| best_of(problem, &number).map(|best| best.cylinders));
+    best_of(&held, options)
+}
+
+/// The problem without what reserved cylinders may take, one after another, the heaviest first, as long as `fewest` of it is the same.
+fn held_back(problem: &Problem, options: &Options, fewest: impl Fn(&Problem) -> Option<usize>) -> Problem {
+    let mut held = problem.clone();
+    if problem.cylinders.iter().all(|slot| !slot.reserved.contains(&true)) {
+        return held;
+    }
+    let number = fewest(problem);
+    let mut order: Vec<usize> = (0..problem.cylinders.len()).collect();
+    let of = |at: usize| &problem.cylinders[at];
+    order.sort_by(|&a, &b| {
+        let heavier = of(b).base.cmp(&of(a).base);
+        heavier.then_with(|| of(a).tops.cmp(&of(b).tops)).then_with(|| of(a).reserved.cmp(&of(b).reserved))
+    });
+    for cylinder in order.into_iter().filter(|at| number.is_some() && !options.must_use.contains(at)) {
+        let mut less = held.clone();
+        let slot = &mut less.cylinders[cylinder];
+        for lot in 0..slot.tops.len().min(slot.reserved.len()) {
+            slot.tops[lot] = slot.tops[lot].filter(|_| !slot.reserved[lot]);
+        }
+        if fewest(&less) == number {
+            held = less;
+        }
+    }
+    held
+}
+
+fn best_of(problem: &Problem, options: &Options) -> Option<Objectives> {
     let mut best: Option<((i64, i64, i64), Objectives)> = None;
     each(problem, &mut |given| {
         let Some(found) = objectives(problem, options, given) else {

@@ -4,7 +4,7 @@ use super::super::{Demand, Options, Outcome, Priority, Problem, Slot};
 use super::{Dice, check, run, small};
 
 fn slot(base: i64, top: i64) -> Slot {
-    Slot { base, tops: vec![Some(top)], keeps_evacuated: false, ranked_last: false }
+    Slot { base, tops: vec![Some(top)], keeps_evacuated: false, reserved: Vec::new() }
 }
 
 fn plan(problem: &Problem) -> Vec<usize> {
@@ -18,17 +18,40 @@ fn plan(problem: &Problem) -> Vec<usize> {
 }
 
 #[test]
-fn among_equals_held_comes_before_evacuated_then_ranked_last_then_yard_order() {
+fn among_equals_held_comes_before_evacuated_then_yard_order() {
     let mut problem = Problem { lots: vec![Demand { charge: 5 }], cylinders: vec![slot(10, 20); 4] };
     assert_eq!(plan(&problem), [0]);
     problem.cylinders[0].keeps_evacuated = true;
     assert_eq!(plan(&problem), [1]);
-    problem.cylinders[1].ranked_last = true;
-    assert_eq!(plan(&problem), [2]);
     // But never against one of the three objectives.
-    problem.cylinders[2].base = 11;
-    problem.cylinders[3].base = 11;
+    for other in 1..4 {
+        problem.cylinders[other].base = 11;
+    }
+    assert_eq!(plan(&problem), [0]);
+}
+
+#[test]
+fn a_reserved_cylinder_goes_only_where_the_number_would_be_larger() {
+    let mut problem = Problem { lots: vec![Demand { charge: 5 }], cylinders: vec![slot(10, 20), slot(40, 50)] };
+    problem.cylinders[0].reserved = vec![true];
+    // Not for any weight, ...
     assert_eq!(plan(&problem), [1]);
+    let Outcome::Planned(lightest) = run(&problem, &Options { priority: Priority::Lightest, ..Options::default() })
+    else {
+        panic!("no plan")
+    };
+    assert_eq!(lightest.fills[0].cylinder, 1);
+    // ... but before one cylinder more, where it is asked for, and where it is alone.
+    problem.cylinders[1].tops = vec![Some(44)];
+    problem.cylinders.push(slot(40, 44));
+    assert_eq!(plan(&problem), [0]);
+    problem.cylinders.truncate(1);
+    assert_eq!(plan(&problem), [0]);
+    let two = Problem { lots: problem.lots, cylinders: vec![problem.cylinders[0].clone(), slot(40, 50)] };
+    let Outcome::Planned(kept) = run(&two, &Options { must_use: vec![0], ..Options::default() }) else {
+        panic!("no plan")
+    };
+    assert_eq!(kept.fills[0].cylinder, 0);
 }
 
 #[test]
@@ -103,7 +126,7 @@ fn no_number_makes_it_panic() {
                 base: number(),
                 tops: (0..at).map(|_| Some(number())).collect(),
                 keeps_evacuated: false,
-                ranked_last: false,
+                reserved: Vec::new(),
             })
             .collect();
         let problem = Problem { lots, cylinders };

@@ -25,7 +25,7 @@ pub fn yard(number: usize, lots: usize, share: i64, scale: i64, seed: u64) -> Pr
             base: base * scale,
             tops: (0..lots).map(|lot| holds.is_none_or(|held| held == lot).then(|| top(lot))).collect(),
             keeps_evacuated: holds.is_none(),
-            ranked_last: false,
+            reserved: Vec::new(),
         });
     }
     let room = |slot: &Slot| slot.tops.iter().flatten().max().map_or(0, |top| (top - slot.base).max(0));

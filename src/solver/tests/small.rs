@@ -31,7 +31,7 @@ pub fn case(dice: &mut Dice, lots: i64) -> Problem {
             base: tare + heel,
             tops,
             keeps_evacuated: holds.is_none(),
-            ranked_last: dice.below(6) == 0,
+            reserved: (0..lots).map(|_| dice.below(9) == 0).collect(),
         });
     }
     let room: i64 =
@@ -134,7 +134,7 @@ fn beyond_a_thousand_a_thousandth_of_the_weight_may_stay_open() {
         let problem = case(&mut dice, 3);
         // Cylinders that may take nothing, so that cylinders times lots pass a thousand.
         let mut many = problem.clone();
-        let idle = Slot { base: 1, tops: Vec::new(), keeps_evacuated: true, ranked_last: false };
+        let idle = Slot { base: 1, tops: Vec::new(), keeps_evacuated: true, reserved: Vec::new() };
         many.cylinders.resize(1_001, idle);
         let options =
             Options { priority: [Priority::Fewest, Priority::Lightest][dice.below(2) as usize], ..Options::default() };

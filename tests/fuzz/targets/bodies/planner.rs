@@ -59,7 +59,7 @@ fn options(bytes: &mut Bytes, cylinders: usize) -> Options {
 
 /// The problem among so many cylinders that may take nothing.
 fn enlarged(mut problem: Problem) -> Problem {
-    let idle = Slot { base: 1, tops: Vec::new(), keeps_evacuated: true, ranked_last: false };
+    let idle = Slot { base: 1, tops: Vec::new(), keeps_evacuated: true, reserved: Vec::new() };
     problem.cylinders.resize(MANY, idle);
     problem
 }
@@ -74,8 +74,8 @@ fn small(bytes: &mut Bytes) {
         let net = bytes.some() + bytes.some();
         let tops = (0..lots).map(|lot| (flags >> lot & 1 == 0).then(|| base + net - bytes.some() / 8));
         let tops = tops.map(|top| top.map(|top| top.max(0))).collect();
-        let (keeps_evacuated, ranked_last) = (flags & 8 != 0, flags & 16 != 0);
-        problem.cylinders.push(Slot { base, tops, keeps_evacuated, ranked_last });
+        let reserved = vec![flags & 16 != 0; lots];
+        problem.cylinders.push(Slot { base, tops, keeps_evacuated: flags & 8 != 0, reserved });
     }
     let options = options(bytes, cylinders);
     let said = || format!("{problem:?} {options:?}");
@@ -117,7 +117,7 @@ fn wild(bytes: &mut Bytes) {
             base,
             tops: tops.collect(),
             keeps_evacuated: base & 1 == 0,
-            ranked_last: base & 2 == 0,
+            reserved: vec![base & 2 == 0; 2],
         });
     }
     let options = options(bytes, cylinders);

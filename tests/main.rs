@@ -18,6 +18,8 @@ mod corpus;
 mod danger;
 mod every_choice;
 mod faults;
+mod field_contract;
+mod for_flammables;
 mod house;
 mod lifts;
 mod log_file;

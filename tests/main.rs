@@ -18,7 +18,6 @@ mod corpus;
 mod danger;
 mod every_choice;
 mod faults;
-mod field_contract;
 mod for_flammables;
 mod house;
 mod lifts;

@@ -203,3 +203,20 @@ fn the_data_has_the_same() {
         ]
     );
 }
+
+/// Room for clean refrigerant in a cylinder with acid in it would be taken for a good one's.
+#[test]
+fn an_empty_cylinder_with_acid_in_it_has_no_room_for_clean_refrigerant() {
+    let rows = "units: lb
+cylinders:
+  - { id: B, tare: 28, water_capacity: 47.6, gross: 28, holds: evacuated, condition: burnout, mark: DOT-4BA400, tested: 2024-06 }
+  - { id: C, tare: 28, water_capacity: 47.6, gross: 28, holds: evacuated, condition: burnout, cleaned: true, mark: DOT-4BA400, tested: 2024-06 }
+  - { id: W, tare: 28, water_capacity: 47.6, gross: 28, holds: evacuated, condition: wet, mark: DOT-4BA400, tested: 2024-06 }
+";
+    let data: Yard = serde_json::from_str(&run(rows, &["--for", "R-22", "--json"])).unwrap();
+    let fit: Vec<(&str, bool)> =
+        data.cylinders.iter().map(|line| (line.cylinder.as_str(), line.rooms[0].fit)).collect();
+    assert_eq!(fit, [("B", false), ("C", true), ("W", true)]);
+    let text = run(rows, &["--for", "R-22"]);
+    assert!(text.contains("- B: it carried burnout and wasn't cleaned; have it cleaned"), "{text}");
+}

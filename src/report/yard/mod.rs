@@ -109,7 +109,8 @@ fn holds(cylinder: &Cylinder) -> String {
     }
 }
 
-/// What a cylinder is asked: more of what it holds, or any of `wanted` where it holds nothing that is known.
+/// What a cylinder is asked: more of what it holds, or any of `wanted`, clean, where it holds nothing that is known: acid
+/// that was left in it isn't asked for.
 fn intakes(cylinder: &Cylinder, terms: &Terms, wanted: &[Refrigerant]) -> Vec<Intake> {
     let intake = |fluid, condition, fate| Intake {
         fluid,
@@ -127,7 +128,7 @@ fn intakes(cylinder: &Cylinder, terms: &Terms, wanted: &[Refrigerant]) -> Vec<In
         }
         (_, None) => wanted
             .iter()
-            .map(|refrigerant| intake(Fluid::One(refrigerant.clone()), cylinder.condition, Fate::Reclaim))
+            .map(|refrigerant| intake(Fluid::One(refrigerant.clone()), Condition::Clean, Fate::Reclaim))
             .collect(),
     }
 }

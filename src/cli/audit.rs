@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use super::changes::{Changes, find};
 use super::plan::First;
+use super::stop::Typed;
 use super::{Exit, JobFiles, Output, Stop, is_standard_input, load, seconds, show};
 use crate::audit::{self, Second};
 use crate::cylinder::Id;
@@ -40,10 +41,10 @@ pub(super) struct Arguments {
 
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
     let Some((plan, jobs)) = arguments.files.split_last() else {
-        return Err(Stop::Said(Exit::Refused, "expected job files and a plan".into()));
+        return Err(Typed::NoPlanFile.into());
     };
     if [plan].into_iter().chain(jobs).filter(|file| is_standard_input(file)).count() > 1 {
-        return Err(Stop::Said(Exit::Refused, "only one of the files can be standard input".into()));
+        return Err(Typed::StandardInputTwice.into());
     }
     let loaded = load(jobs, arguments.options.skip_bad_rows, output)?;
     let work = arguments.changes.to(loaded.work, output)?;

@@ -1,6 +1,7 @@
 //! What a command line changes of the files: a lift limit, cylinders that aren't there.
 
-use super::{Exit, Output, Stop};
+use super::stop::Typed;
+use super::{Output, Stop};
 use crate::cylinder::Id;
 use crate::job::Work;
 use crate::quantity::{Unit, parse_weight};
@@ -39,12 +40,8 @@ impl Changes {
         }
         if let Some(typed) = &self.lift_limit {
             let unit = work.division().unit();
-            let lift_limit = parse_weight(typed, Some(unit))
-                .map_err(|error| Stop::Said(Exit::Refused, format!("--lift-limit: {error}")))?;
-            work = work.with_lift_limit(lift_limit).map_err(|errors| {
-                let errors: Vec<String> = errors.iter().map(ToString::to_string).collect();
-                Stop::Said(Exit::Refused, errors.join("\n"))
-            })?;
+            let lift_limit = parse_weight(typed, Some(unit)).map_err(Typed::LiftLimit)?;
+            work = work.with_lift_limit(lift_limit).map_err(Typed::Terms)?;
         }
         // A cylinder that isn't planned with may be in danger all the same.
         output.stand_without(&work, &self.without);
@@ -59,7 +56,6 @@ pub(super) fn find(work: &Work, id: &Id) -> Result<usize, Stop> {
         let near =
             work.yard().iter().map(|cylinder| (strsim::jaro_winkler(cylinder.id.as_str(), id.as_str()), &cylinder.id));
         let nearest = near.max_by(|a, b| a.0.total_cmp(&b.0)).filter(|(likeness, _)| *likeness > 0.7);
-        let hint = nearest.map_or_else(String::new, |(_, nearest)| format!("; did you mean {nearest}?"));
-        Stop::Said(Exit::Refused, format!("the yard has no cylinder `{id}`{hint}"))
+        Typed::Cylinder { id: id.clone(), nearest: nearest.map(|(_, nearest)| nearest.clone()) }.into()
     })
 }

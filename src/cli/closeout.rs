@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use super::logged::{Site, open, site};
+use super::stop::{ByLog, FileStop};
 use super::{Exit, JobFiles, Output, Stop, remark, show};
 use crate::files::{NewValues, Record, RecordHead, keep_old, log_path, read_records, write_whole, yard_after};
 use crate::quantity::Division;
@@ -65,13 +66,13 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     let site = site(&arguments.path, arguments.files.skip_bad_rows, output)?;
     // Held to the end, so that nobody adds a reading that the files don't have.
     if !log_path(&site.job).exists() {
-        return Err(nothing());
+        return Err(ByLog::NothingWeighed.into());
     }
     let log = open(&site, true, output)?;
     let site = site.with_added(&log.entries, output)?;
     let day = site.day(&log.entries, output)?;
     if day.plan.is_none() {
-        return Err(nothing());
+        return Err(ByLog::NothingWeighed.into());
     }
     let accounts = recovery::closeout(&day);
     let warnings = site.changed_files(&day);
@@ -92,15 +93,11 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     Ok(Exit::Done)
 }
 
-fn nothing() -> Stop {
-    Stop::Said(Exit::Refused, "there is no log: nothing was weighed, so there is nothing to close out".into())
-}
-
 /// Writes everything; what can be found out before anything is written is.
 fn write(site: &Site, day: &Day, accounts: &Accounts, record: &Record, over: bool) -> Result<Vec<String>, Stop> {
     let failed = |path: &Path| {
-        let path = path.display().to_string();
-        move |error: std::io::Error| Stop::Said(Exit::Refused, format!("{path}: the file can't be written: {error}"))
+        let file = path.to_owned();
+        move |error| FileStop::NotWritten { file, error }
     };
     let stem = site.job.file_stem().unwrap_or_default().to_string_lossy().into_owned();
     let changes: Vec<NewValues> = accounts.cylinders.iter().map(|after| new_values(after, day.division())).collect();
@@ -167,11 +164,10 @@ fn new_values(after: &After, division: Division) -> NewValues {
 }
 
 fn of_month(month: &str, arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
-    let (records, open) = read_records(&arguments.path).map_err(|(path, error)| {
-        Stop::Said(Exit::Refused, format!("{}: this can't be read: {error}", path.display()))
-    })?;
+    let read = read_records(&arguments.path);
+    let (records, open) = read.map_err(|(file, error)| FileStop::Unreadable { file, error })?;
     let open = open.iter().map(|path| path.display().to_string()).collect();
-    let report = MonthReport::new(month, &records, open).map_err(|text| Stop::Said(Exit::Refused, text))?;
+    let report = MonthReport::new(month, &records, open).map_err(FileStop::Records)?;
     show(&report, arguments.files.json, output)?;
     Ok(Exit::Done)
 }

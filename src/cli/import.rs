@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use jiff::civil::Date;
 
 use super::danger::Watch;
+use super::stop::FileStop;
 use super::talk::{Talk, rows};
 use super::{Exit, Output, Stop, show};
 use crate::files::{Import, import_yard};
@@ -37,8 +38,7 @@ pub(super) fn run(options: &ListOptions, today: Date, json: bool, output: &mut O
     if let Some(to) = &options.output {
         let is_yaml = to.extension().is_some_and(|end| end == "yaml" || end == "yml");
         if !is_yaml {
-            let text = format!("{}: a yard is read by the end of its name; name it .yaml", to.display());
-            return Err(Stop::Said(Exit::Refused, text));
+            return Err(FileStop::NotYaml { file: to.clone() }.into());
         }
     }
     let list = import_yard(&Import { file, unit: output.units, chosen: &options.column, today })?;
@@ -75,12 +75,10 @@ fn write_new(path: &Path, text: &str) -> io::Result<()> {
     file.write_all(text.as_bytes()).and_then(|()| file.sync_all())
 }
 
-fn refused(path: &Path, error: &io::Error) -> Stop {
-    let text = match error.kind() {
-        io::ErrorKind::AlreadyExists => {
-            format!("{} is there already and stays as it is; name another file", path.display())
-        }
-        _ => format!("{} can't be written: {error}", path.display()),
-    };
-    Stop::Said(Exit::Refused, text)
+fn refused(path: &Path, error: &io::Error) -> FileStop {
+    let file = path.to_owned();
+    match error.kind() {
+        io::ErrorKind::AlreadyExists => FileStop::IsThere { file },
+        _ => FileStop::Unwritable { file, why: error.to_string() },
+    }
 }

@@ -6,11 +6,12 @@ use jiff::ZonedDateTime;
 use jiff::civil::{DateTime, Time};
 use jiff::tz::TimeZone;
 
+use super::stop::{ByLog, Ours, Typed};
 use super::talk::rows;
-use super::{Exit, Output, Stop, is_standard_input, load};
+use super::{Output, Stop, is_standard_input, load};
 use crate::cylinder::{Cylinder, Id};
 use crate::door::plan_work;
-use crate::files::{Input, Known, Latest, Log, LogError, Torn, log_path, read_further_yard, read_plan};
+use crate::files::{Input, Known, Latest, Log, Torn, log_path, read_further_yard, read_plan};
 use crate::job::Work;
 use crate::planner::{Options, Progress};
 use crate::quantity::{Unit, Weight, parse_weight};
@@ -31,17 +32,10 @@ pub(super) struct Site {
     known: Known,
 }
 
-impl From<LogError> for Stop {
-    fn from(error: LogError) -> Self {
-        Self::Said(Exit::Refused, error.to_string())
-    }
-}
-
 /// Reads a job file and its yard.
 pub(super) fn site(job: &Path, skip_bad_rows: bool, output: &mut Output) -> Result<Site, Stop> {
     if is_standard_input(job) {
-        let text = "a job from standard input has no log: readings are kept in a file beside the job's; name that file";
-        return Err(Stop::Said(Exit::Refused, text.into()));
+        return Err(ByLog::StandardInput.into());
     }
     let loaded = load(&[job.to_owned()], skip_bad_rows, output)?;
     for line in skipped(&loaded.skipped) {
@@ -103,13 +97,12 @@ impl Site {
         let mut all: Vec<Cylinder> = self.work.yard().to_vec();
         for cylinder in &added {
             if all.iter().any(|known| known.id == cylinder.id) {
-                let text = format!("{}: {} is the id of another cylinder already", yard.display(), cylinder.id);
-                return Err(Stop::Said(Exit::Refused, text));
+                return Err(ByLog::IdTaken { yard: yard.to_owned(), id: cylinder.id.clone() }.into());
             }
             all.push(cylinder.clone());
         }
         let work = Work::new(self.work.jobs().to_vec(), all);
-        self.work = work.map_err(|error| Stop::Said(Exit::Ours, error.to_string()))?;
+        self.work = work.map_err(Ours::from)?;
         self.yards.push(yard.to_owned());
         self.inputs.extend(read.input);
         Ok(added.iter().map(|cylinder| cylinder.id.clone()).collect())
@@ -169,11 +162,7 @@ impl Site {
     ) -> Result<Planned, Stop> {
         let plan = match plan {
             Some(path) => {
-                let faults = |faults: Vec<crate::audit::Fault>| {
-                    let faults: Vec<String> = faults.iter().map(|fault| format!("- {}: {fault}", fault.code)).collect();
-                    let text = format!("{}: the audit found faults:\n{}", path.display(), faults.join("\n"));
-                    Stop::Said(Exit::Refused, text)
-                };
+                let faults = |faults| ByLog::FaultyPlan { file: path.to_owned(), faults };
                 crate::audit::check(&self.work, read_plan(path)?.0).map_err(faults)?
             }
             None => plan_work(&self.work, &Options::default(), go_on)?,
@@ -183,11 +172,7 @@ impl Site {
 
     /// The day by these entries, and how its cylinders stand.
     pub(super) fn day<'a>(&'a self, entries: &'a [Entry], output: &mut Output) -> Result<Day<'a>, Stop> {
-        let fault = |fault: crate::recovery::LogFault| {
-            let path = log_path(&self.job);
-            let text = format!("{}: {fault}; put the file back as it was, or the log right", path.display());
-            Stop::Said(Exit::Refused, text)
-        };
+        let fault = |fault| ByLog::Apart { log: log_path(&self.job), fault };
         let day = Day::replay(&self.work, entries).map_err(fault)?;
         output.stand_by(&day, None);
         Ok(day)
@@ -201,7 +186,7 @@ pub(super) fn last_standing(day: &Day, wanted: impl Fn(&Entry) -> bool) -> Optio
 
 /// A weight as typed, a bare number in the job's unit.
 pub(super) fn weight(text: &str, unit: Unit) -> Result<Weight, Stop> {
-    parse_weight(text, Some(unit)).map_err(|error| Stop::Said(Exit::Refused, error.to_string()))
+    Ok(parse_weight(text, Some(unit)).map_err(Typed::from)?)
 }
 
 /// Now, on the clock of the place.

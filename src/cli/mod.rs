@@ -22,6 +22,7 @@ mod schema;
 mod screen;
 mod sheet;
 mod status;
+mod stop;
 mod talk;
 #[cfg(test)]
 mod tests;
@@ -38,14 +39,12 @@ use std::path::{Path, PathBuf};
 use clap::{CommandFactory, Parser, Subcommand};
 use jiff::ZonedDateTime;
 
-use crate::door::NotPlanned;
-use crate::files::{
-    Loaded, Problems, Request, STANDARD_INPUT, Today, is_hidden, printable_json, printable_lines, read_work,
-};
+use crate::files::{Loaded, Request, STANDARD_INPUT, Today, is_hidden, printable_json, printable_lines, read_work};
 use crate::quantity::Unit;
 use crate::report::{Block, Report, WithAlarms, draw};
 use danger::Watch;
 use screen::Screen;
+use stop::Stop;
 use talk::{Talk, tell};
 
 /// How a command ends; the number is the process's exit status.
@@ -141,38 +140,6 @@ impl Output<'_> {
     }
 }
 
-/// Why a command stopped early.
-enum Stop {
-    /// The files are at fault.
-    Problems(Problems),
-    /// An argument is at fault, or something of ours.
-    Said(Exit, String),
-    /// Nobody reads any more, or the output can't be written.
-    Write(io::Error),
-}
-
-impl From<Problems> for Stop {
-    fn from(problems: Problems) -> Self {
-        Self::Problems(problems)
-    }
-}
-
-impl From<io::Error> for Stop {
-    fn from(error: io::Error) -> Self {
-        Self::Write(error)
-    }
-}
-
-impl From<NotPlanned> for Stop {
-    fn from(error: NotPlanned) -> Self {
-        match error {
-            NotPlanned::Files(problems) => Self::Problems(problems),
-            NotPlanned::NoPlan(_) => Self::Said(Exit::No, error.to_string()),
-            NotPlanned::Faults { .. } => Self::Said(Exit::Ours, error.to_string()),
-        }
-    }
-}
-
 /// Runs one command line, `arguments` with the program's name first, and returns how it ends.
 pub fn run(arguments: impl IntoIterator<Item = OsString>, data: &mut dyn Write, rest: &mut dyn Write) -> Exit {
     run_on(today(), arguments, data, rest)
@@ -209,15 +176,7 @@ fn run_on(
     output.say_what_was_not_shown();
     match ended {
         Ok(exit) => exit,
-        // A reader that has seen enough, such as `head`, is no fault.
-        Err(Stop::Write(error)) if error.kind() == io::ErrorKind::BrokenPipe => Exit::Done,
-        Err(Stop::Write(error)) => complain(&mut output, Exit::Ours, &format!("the output can't be written: {error}")),
-        Err(Stop::Said(exit, text)) => complain(&mut output, exit, &printable_lines(&text)),
-        Err(Stop::Problems(problems)) => {
-            let drawn: Vec<String> =
-                problems.iter().map(|problem| problem.draw(Screen::of(&io::stderr()).color)).collect();
-            complain(&mut output, Exit::Refused, drawn.join("\n").trim_end())
-        }
+        Err(stop) => complain(&mut output, &stop),
     }
 }
 
@@ -266,10 +225,21 @@ fn usage(help: &clap::Error, output: &mut Output) -> Result<Exit, Stop> {
     Ok(Exit::Done)
 }
 
-fn complain(output: &mut Output, exit: Exit, text: &str) -> Exit {
-    // Where even the complaint can't be written, the exit status still says it.
-    let _ = writeln!(output.rest, "{text}");
-    exit
+/// Says why it stopped, unless it has done what it should.
+fn complain(output: &mut Output, stop: &Stop) -> Exit {
+    let text = match stop {
+        Stop::Problems(problems) => {
+            let drawn: Vec<String> =
+                problems.iter().map(|problem| problem.draw(Screen::of(&io::stderr()).color)).collect();
+            drawn.join("\n").trim_end().to_owned()
+        }
+        stop => printable_lines(&stop.to_string()),
+    };
+    if stop.exit() != Exit::Done {
+        // Where even the complaint can't be written, the exit status still says it.
+        let _ = writeln!(output.rest, "{text}");
+    }
+    stop.exit()
 }
 
 /// Shows a report as text, or its data as JSON.

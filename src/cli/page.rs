@@ -6,8 +6,9 @@ use std::path::{Path, PathBuf};
 
 use jiff::ZonedDateTime;
 
+use super::stop::FileStop;
 use super::units::refuse_pages;
-use super::{Exit, Output, Stop};
+use super::{Output, Stop};
 use crate::files::{Input, write_whole};
 use crate::report::{Inputs, is_page};
 
@@ -50,7 +51,7 @@ impl Page {
 
 /// Refuses a folder, a place that can't be written to, and a file that isn't a page of this program.
 pub(super) fn check(path: &Path) -> Result<(), Stop> {
-    let refuse = |why: &str| Err(Stop::Said(Exit::Refused, format!("{} can't be written: {why}", path.display())));
+    let refuse = |why: &str| Err(FileStop::Unwritable { file: path.to_owned(), why: why.to_owned() }.into());
     if path.is_dir() {
         return refuse("it is a folder");
     }
@@ -76,8 +77,7 @@ pub(super) fn check(path: &Path) -> Result<(), Stop> {
 /// Writes a page and says so.
 pub(super) fn write(path: &Path, page: &str, output: &mut Output) -> Result<(), Stop> {
     check(path)?;
-    write_whole(path, page)
-        .map_err(|error| Stop::Said(Exit::Refused, format!("{} can't be written: {error}", path.display())))?;
+    write_whole(path, page).map_err(|error| FileStop::Unwritable { file: path.to_owned(), why: error.to_string() })?;
     output.note(&format!("wrote {}", path.display()));
     Ok(())
 }

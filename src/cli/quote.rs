@@ -6,6 +6,7 @@ use clap::ValueEnum;
 
 use super::changes::Changes;
 use super::page::Page;
+use super::stop::{Ours, Typed};
 use super::units::{refuse_handed_over, show_in};
 use super::watching::Watching;
 use super::{Exit, JobFiles, Output, Stop, hand_over, seconds, tell};
@@ -81,7 +82,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     let chosen = if arguments.cheapest { cheapest(&offers).unwrap_or(0) } else { 0 };
     let quoted = Quoted { offers: &offers, chosen, by_cost: arguments.cheapest, skipped: &loaded.skipped };
     let Some(report) = QuoteReport::new(&quoted) else {
-        return Err(Stop::Said(Exit::Ours, "a quote was made without any plan".into()));
+        return Err(Ours::NoOffer.into());
     };
     let alarms = output.alarms().cloned().unwrap_or_default();
     let page = arguments.page.draw(&loaded.inputs, |inputs| {
@@ -93,7 +94,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     });
     if arguments.csv {
         output.say_danger();
-        let text = to_csv(&report, &alarms).map_err(|error| Stop::Said(Exit::Ours, error.to_string()))?;
+        let text = to_csv(&report, &alarms).map_err(Ours::from)?;
         output.data.write_all(text.as_bytes())?;
         output.data.flush()?;
     } else if arguments.customer {
@@ -111,12 +112,10 @@ fn one_currency(terms: &[Terms], by_cost: bool) -> Result<(), Stop> {
     let mut currencies: Vec<&str> = terms.iter().filter_map(|terms| terms.prices.currency.as_deref()).collect();
     currencies.dedup();
     if currencies.len() > 1 {
-        let text = format!("the jobs state prices in {}; quote them apart", currencies.join(" and "));
-        return Err(Stop::Said(Exit::Refused, text));
+        return Err(Typed::Currencies { currencies: currencies.into_iter().map(str::to_owned).collect() }.into());
     }
     if currencies.is_empty() && by_cost {
-        let text = "--cheapest compares costs, and no job states `prices` with a `currency`";
-        return Err(Stop::Said(Exit::Refused, text.into()));
+        return Err(Typed::NoPrices.into());
     }
     Ok(())
 }
@@ -141,6 +140,5 @@ fn supplies(work: &Work, arguments: &Arguments) -> Vec<Supply> {
 fn ways(supply: &Supply, terms: &[Terms], watching: &mut Watching) -> Result<Vec<Offer>, Stop> {
     let go_on = &mut |progress: &planner::Progress| watching.go_on(progress);
     let plans = planner::first_of_tradeoff(&supply.work, &Options::default(), MOST_WAYS, go_on);
-    let plans = plans.map_err(|no| Stop::Said(Exit::No, no.to_string()))?;
-    plans.into_iter().map(|plan| Ok(offer(supply, audited(&supply.work, plan)?, terms))).collect()
+    plans?.into_iter().map(|plan| Ok(offer(supply, audited(&supply.work, plan)?, terms))).collect()
 }

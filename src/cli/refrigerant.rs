@@ -1,5 +1,6 @@
 //! `refrigerant`: the table, or one of it.
 
+use super::stop::Typed;
 use super::{Exit, Output, Stop, show};
 use crate::cylinder::Terms;
 use crate::quantity::{Temperature, Unit, Weight, parse_temperature, parse_weight};
@@ -40,7 +41,7 @@ fn capacity(text: &str) -> Result<(Weight, Unit), String> {
 }
 
 pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
-    let find = |name: &str| Refrigerant::find(name).map_err(|error| Stop::Said(Exit::Refused, error.to_string()));
+    let find = |name: &str| Refrigerant::find(name).map_err(Typed::from);
     match &arguments.name {
         Some(name) => {
             let at = arguments.at.unwrap_or(Terms::DEFAULT_TEMPERATURE);

@@ -4,13 +4,14 @@ use std::path::PathBuf;
 
 use super::logged::{Site, last_standing, now, open, site, weight};
 use super::page::Page;
+use super::stop::{ByLog, Typed};
 use super::units::{other, refuse_in_data};
 use super::watching::Watching;
 use super::{Exit, JobFiles, Output, Stop, seconds, show};
 use crate::cylinder::Id;
 use crate::files::Log;
 use crate::quantity::Marks;
-use crate::recovery::{self, Action, Changes, Day, NoReplan};
+use crate::recovery::{self, Action, Changes, Day};
 use crate::report::{Alarms, ReplanReport, ReplanSheet, UndoReport};
 
 #[derive(Debug, clap::Args)]
@@ -44,8 +45,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     arguments.page.check(output)?;
     let site = site(&arguments.job, arguments.files.skip_bad_rows, output)?;
     if !crate::files::log_path(&site.job).exists() {
-        let text = "there is no log yet: the first `weigh` begins it; before that, `plan` plans";
-        return Err(Stop::Said(Exit::Refused, text.into()));
+        return Err(ByLog::NoLog.into());
     }
     let mut log = open(&site, true, output)?;
     let mut site = site.with_added(&log.entries, output)?;
@@ -58,8 +58,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     }
     let day = site.day(&log.entries, output)?;
     if day.plan.is_none() {
-        let text = "the log is empty: the first `weigh` begins it; before that, `plan` plans";
-        return Err(Stop::Said(Exit::Refused, text.into()));
+        return Err(ByLog::Empty.into());
     }
     let changes = Changes {
         left: left(&arguments.left, &day)?,
@@ -71,14 +70,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     let mut watching = Watching::start(arguments.time_limit, day.division(), output);
     let replanned = recovery::replan(&day, &changes, site.marks(), &mut |progress| watching.go_on(progress));
     watching.finish(output);
-    let replanned = replanned.map_err(|no| match no {
-        NoReplan::NoPlan(no) => Stop::Said(Exit::No, no.to_string()),
-        NoReplan::Faults(faults) => {
-            let faults: Vec<String> = faults.iter().map(|fault| format!("- {}: {fault}", fault.code)).collect();
-            let text = "a plan was made and not shown, because it failed the audit. This is a fault of chargesplit:";
-            Stop::Said(Exit::Ours, format!("{text}\n{}", faults.join("\n")))
-        }
-    })?;
+    let replanned = replanned?;
     output.stand_by(&day, Some(&replanned.planned));
     let first = output.alarms().map(Alarms::blocks).unwrap_or_default();
     let report = ReplanReport::new(&day, &replanned, &about_files);
@@ -95,29 +87,27 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
 
 /// What is left in which system.
 fn left(typed: &[String], day: &Day) -> Result<Vec<(usize, Marks)>, Stop> {
-    let refuse = |text: String| Stop::Said(Exit::Refused, text);
-    let names = || day.systems.iter().map(|system| format!("\"{}\"", system.name)).collect::<Vec<_>>().join(", ");
+    let systems = || day.systems.iter().map(|system| system.name.clone()).collect();
     let mut found: Vec<(usize, Marks)> = Vec::new();
     for text in typed {
         let (system, size) = match text.rsplit_once('=') {
             Some((name, size)) => {
                 let wanted = name.trim().to_lowercase();
                 let system = day.systems.iter().position(|system| system.name.to_lowercase() == wanted);
-                let unknown =
-                    || refuse(format!("the job has no system \"{}\"; its systems are {}", name.trim(), names()));
+                let unknown = || Typed::System { name: name.trim().to_owned(), systems: systems() };
                 (system.ok_or_else(unknown)?, size)
             }
             None if day.systems.len() == 1 => (0, text.as_str()),
-            None => return Err(refuse(format!("say of which system with --left SYSTEM=WEIGHT: {}", names()))),
+            None => return Err(Typed::LeftOfWhich { systems: systems() }.into()),
         };
         if found.iter().any(|(known, _)| *known == system) {
-            return Err(refuse(format!("--left is given twice for \"{}\"", day.systems[system].name)));
+            return Err(Typed::LeftTwice { system: day.systems[system].name.clone() }.into());
         }
         let marks = day.division().ceil(weight(size, day.division().unit())?);
         // The most that a job file may say of a system.
         let most = day.division().floor(crate::quantity::Weight::pounds(crate::quantity::Decimal::from(200_000)));
         if marks > most {
-            return Err(refuse(format!("no system holds {size}")));
+            return Err(Typed::LeftTooMuch { size: size.to_owned() }.into());
         }
         found.push((system, marks));
     }
@@ -134,8 +124,7 @@ fn without(ids: &[Id], day: &Day) -> Result<Vec<Id>, Stop> {
 fn undo(arguments: &Arguments, site: &Site, log: &mut Log, output: &mut Output) -> Result<Exit, Stop> {
     let day = site.day(&log.entries, output)?;
     let plan = |entry: &recovery::Entry| matches!(entry.action, Action::Plan(_)) && entry.number > 1;
-    let none = || Stop::Said(Exit::Refused, "there is no replan to take back".into());
-    let takes_back = last_standing(&day, plan).ok_or_else(none)?;
+    let takes_back = last_standing(&day, plan).ok_or(ByLog::NoReplan)?;
     log.append(vec![(now(), Action::Undo { takes_back })])?;
     let day = site.day(&log.entries, output)?;
     let number = day.plan.map_or(0, |(number, _)| number);

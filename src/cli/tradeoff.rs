@@ -32,8 +32,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     let mut watching = Watching::start(arguments.time_limit, work.division(), output);
     let planned = planner::tradeoff(&work, &Options::default(), &mut |progress| watching.go_on(progress));
     watching.finish(output);
-    let plans = planned.map_err(|no| Stop::Said(Exit::No, no.to_string()))?;
-    let plans = plans.into_iter().map(|plan| audited(&work, plan)).collect::<Result<Vec<_>, _>>()?;
+    let plans = planned?.into_iter().map(|plan| audited(&work, plan)).collect::<Result<Vec<_>, _>>()?;
     output.planned(plans.iter().map(Audited::plan));
     let fits = plans.iter().all(|plan| matches!(plan.plan().status, Status::Proved | Status::Bounded));
     let report = TradeoffReport::new(&work, &plans, &loaded.skipped);

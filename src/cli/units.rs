@@ -3,7 +3,8 @@
 //! Where somebody fills by a report, the scale's own unit stays and the other stands beside it; where a reading is typed
 //! or a page is kept, there is no other.
 
-use super::{Command, Exit, Output, Stop, show_blocks};
+use super::stop::Typed;
+use super::{Command, Output, Stop, show_blocks};
 use crate::quantity::{Division, Unit};
 use crate::report::ShownIn;
 
@@ -31,15 +32,13 @@ pub(super) fn refuse(command: &Command) -> Result<(), Stop> {
         Command::Audit(_) => "a plan is checked in the unit that it is written in",
         Command::New(_) | Command::Schema(_) | Command::Completions { .. } => "no weights are shown",
     };
-    Err(Stop::Said(Exit::Refused, format!("--units can't be given here:\n{why}")))
+    Err(Typed::Units { why }.into())
 }
 
 /// Refuses `--units` with data that other commands read back, or that mix with what is filled by.
 pub(super) fn refuse_in_data(json: bool, output: &Output) -> Result<(), Stop> {
     if json && output.units.is_some() {
-        let text = "--units can't be given with --json here: weights to stop at keep the unit of the\n\
-                    job, in which `audit` and `weigh --plan` read them back";
-        return Err(Stop::Said(Exit::Refused, text.into()));
+        return Err(Typed::UnitsInData.into());
     }
     Ok(())
 }
@@ -47,9 +46,7 @@ pub(super) fn refuse_in_data(json: bool, output: &Output) -> Result<(), Stop> {
 /// Refuses `--units` with a page: somebody may fill by it, or be handed it.
 pub(super) fn refuse_pages(output: &Output) -> Result<(), Stop> {
     if output.units.is_some() {
-        let text = "--units can't be given with -o: a page goes to the scale or to a customer,\n\
-                    and keeps the unit of the job";
-        return Err(Stop::Said(Exit::Refused, text.into()));
+        return Err(Typed::UnitsOnPage.into());
     }
     Ok(())
 }
@@ -57,8 +54,7 @@ pub(super) fn refuse_pages(output: &Output) -> Result<(), Stop> {
 /// Refuses `--units` with what is handed over as it is.
 pub(super) fn refuse_handed_over(handed_over: bool, output: &Output) -> Result<(), Stop> {
     if handed_over && output.units.is_some() {
-        let text = "--units can't be given with --csv or --customer: both keep the job's unit";
-        return Err(Stop::Said(Exit::Refused, text.into()));
+        return Err(Typed::UnitsHandedOver.into());
     }
     Ok(())
 }

@@ -3,11 +3,12 @@
 use std::path::{Path, PathBuf};
 
 use super::logged::{Site, at, last_standing, now, open, site, weight};
+use super::stop::{ByLog, Ours, Typed};
 use super::watching::Watching;
 use super::{Exit, JobFiles, Output, Stop, remark, seconds, show};
 use crate::cylinder::Id;
 use crate::files::{Log, log_path, read_readings};
-use crate::recovery::{self, Action, Answer, Asked, Entry, Moment, Planned, Refusal, Shown};
+use crate::recovery::{self, Action, Answer, Asked, Entry, Moment, Planned, Shown};
 use crate::report::{UndoReport, WeighReport};
 
 #[derive(Debug, Clone, clap::Args)]
@@ -72,7 +73,9 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
 fn import(arguments: &Arguments, file: &Path, output: &mut Output) -> Result<Exit, Stop> {
     let mut worst = Exit::Done;
     for (index, typed) in read_readings(file)?.into_iter().enumerate() {
-        let of_line = |text: String| Stop::Said(Exit::Refused, format!("reading {}: {text}", index + 1));
+        let number = index + 1;
+        let of_line =
+            |text: String| Stop::Reading { number, cylinder: None, stop: Box::new(Typed::Words(text).into()) };
         let time = Some(typed.at.trim()).filter(|time| !time.is_empty()).map(at).transpose();
         let note = Some(typed.note.as_str()).filter(|text| !text.trim().is_empty()).map(remark).transpose();
         let one = Arguments {
@@ -88,17 +91,9 @@ fn import(arguments: &Arguments, file: &Path, output: &mut Output) -> Result<Exi
         match keep(&one, true, output) {
             Ok(Exit::Done) => {}
             Ok(exit) => worst = exit,
-            Err(Stop::Said(exit, text)) => {
-                return Err(Stop::Said(
-                    exit,
-                    format!(
-                        "reading {}, {}: {text}",
-                        index + 1,
-                        one.cylinder.map_or_else(String::new, |id| id.to_string())
-                    ),
-                ));
-            }
-            Err(stop) => return Err(stop),
+            // These have places of their own.
+            Err(stop @ (Stop::Problems(_) | Stop::Write(_))) => return Err(stop),
+            Err(stop) => return Err(Stop::Reading { number, cylinder: one.cylinder, stop: Box::new(stop) }),
         }
     }
     Ok(worst)
@@ -108,7 +103,7 @@ fn import(arguments: &Arguments, file: &Path, output: &mut Output) -> Result<Exi
 fn keep(arguments: &Arguments, imported: bool, output: &mut Output) -> Result<Exit, Stop> {
     let site = site(&arguments.job, arguments.files.skip_bad_rows, output)?;
     if arguments.undo && !log_path(&site.job).exists() {
-        return Err(nothing_to_take_back());
+        return Err(ByLog::NoReading.into());
     }
     let mut log = open(&site, true, output)?;
     let site = site.with_added(&log.entries, output)?;
@@ -125,8 +120,7 @@ fn keep(arguments: &Arguments, imported: bool, output: &mut Output) -> Result<Ex
     if log.entries.is_empty() {
         new.push((now(), Action::Plan(begin(arguments, &site, output)?)));
     } else if arguments.plan.is_some() {
-        let text = "the log has a plan in force already; `replan` makes one for what is left";
-        return Err(Stop::Said(Exit::Refused, text.into()));
+        return Err(ByLog::PlanInForce.into());
     }
     let mut entries = log.entries.clone();
     entries.extend(new.iter().enumerate().map(|(index, (at, action))| Entry {
@@ -134,7 +128,7 @@ fn keep(arguments: &Arguments, imported: bool, output: &mut Output) -> Result<Ex
         at: *at,
         action: action.clone(),
     }));
-    let reading = recovery::weigh(&site.day(&entries, output)?, &asked).map_err(|refusal| refused(&refusal))?;
+    let reading = recovery::weigh(&site.day(&entries, output)?, &asked).map_err(ByLog::Refused)?;
     new.push((asked.at.unwrap_or_else(now), Action::Reading(reading.clone())));
     log.append(new)?;
     let day = site.day(&log.entries, output)?;
@@ -142,8 +136,7 @@ fn keep(arguments: &Arguments, imported: bool, output: &mut Output) -> Result<Ex
     if asked.at.is_none() {
         warnings.extend(recovery::set_back(&log.entries));
     }
-    let ours = || Stop::Said(Exit::Ours, "the reading is in the log, and can't be found again".into());
-    let answer = Answer::to(&day, &reading).ok_or_else(ours)?;
+    let answer = Answer::to(&day, &reading).ok_or(Ours::ReadingLost)?;
     show(&WeighReport::new(day.division(), &answer, &warnings), arguments.files.json, output)?;
     Ok(Exit::Done)
 }
@@ -153,7 +146,7 @@ fn asked(arguments: &Arguments, site: &Site) -> Result<Asked, Stop> {
     let shown = match (&arguments.gross, &arguments.net) {
         (Some(gross), _) => Shown::Gross(weight(gross, unit)?),
         (None, Some(net)) => Shown::Net(weight(net, unit)?),
-        (None, None) => return Err(Stop::Said(Exit::Refused, "expected what the scale shows".into())),
+        (None, None) => return Err(Typed::NoWeight.into()),
     };
     Ok(Asked {
         cylinder: arguments.cylinder.clone().unwrap_or_else(|| Id::from("")),
@@ -196,29 +189,15 @@ fn begin(arguments: &Arguments, site: &Site, output: &mut Output) -> Result<Plan
     planned
 }
 
-fn refused(refusal: &Refusal) -> Stop {
-    let mut lines: Vec<String> = refusal.danger.iter().cloned().collect();
-    lines.push("refused, nothing was added to the log:".into());
-    lines.extend(refusal.whys.iter().map(|why| format!("- {} [{}]", why.text, why.code)));
-    if refusal.may_force {
-        lines.push("If it is true all the same, `--force` keeps it with a mark.".into());
-    }
-    Stop::Said(Exit::Refused, lines.join("\n"))
-}
-
-fn nothing_to_take_back() -> Stop {
-    Stop::Said(Exit::Refused, "there is no reading to take back".into())
-}
-
 fn undo(arguments: &Arguments, site: &Site, log: &mut Log, output: &mut Output) -> Result<Exit, Stop> {
     let day = site.day(&log.entries, output)?;
     let ours = |entry: &Entry| match &entry.action {
         Action::Reading(reading) => arguments.cylinder.as_ref().is_none_or(|id| *id == reading.cylinder),
         Action::Plan(_) | Action::Undo { .. } => false,
     };
-    let takes_back = last_standing(&day, ours).ok_or_else(nothing_to_take_back)?;
+    let takes_back = last_standing(&day, ours).ok_or(ByLog::NoReading)?;
     let plan = day.plan.map_or(0, |(number, _)| number);
-    let entry = log.entries.iter().find(|entry| entry.number == takes_back).ok_or_else(nothing_to_take_back)?;
+    let entry = log.entries.iter().find(|entry| entry.number == takes_back).ok_or(ByLog::NoReading)?;
     let report = UndoReport::reading(day.division(), entry, plan);
     log.append(vec![(now(), Action::Undo { takes_back })])?;
     site.day(&log.entries, output)?;

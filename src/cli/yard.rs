@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use jiff::civil::Date;
 
 use super::import::{self, ListOptions};
+use super::stop::Typed;
 use super::talk::rows;
 use super::units::show_in;
 use super::{Exit, JobFiles, Output, Stop};
@@ -38,7 +39,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
     let Some(yard) = &arguments.yard else { return import::run(&arguments.list, date, arguments.files.json, output) };
     let mut wanted = Vec::new();
     for name in &arguments.wanted {
-        wanted.push(Refrigerant::find(name).map_err(|error| Stop::Said(Exit::Refused, error.to_string()))?);
+        wanted.push(Refrigerant::find(name).map_err(Typed::from)?);
     }
     let loaded = read_typed_yard(yard, date, arguments.files.skip_bad_rows)?;
     loaded.input.iter().for_each(|input| output.detail_of(input));

@@ -322,3 +322,29 @@ fn without_a_log_there_is_nothing_to_say() {
     assert!(van.said(0, &["status", "cold-store.yaml"]).contains("0 readings"));
     assert!(!van.folder.path().join("cold-store.log.jsonl").exists(), "looking makes no log");
 }
+
+/// 42 lb were planned into two cylinders, and all of them are in the first: the second has no way to go.
+#[test]
+fn where_nothing_is_left_no_cylinder_has_a_way_to_go() {
+    let van = Van { folder: tempfile::tempdir().unwrap() };
+    let row = |id: &str| {
+        format!(
+            "  - {{ id: {id}, tare: 27.9, water_capacity: 47.6, gross: 27.9, holds: evacuated, mark: DOT-4BA400, tested: \
+             2025-06 }}\n"
+        )
+    };
+    van.write(
+        "job.yaml",
+        &format!(
+            "job: Roof\ndate: 2026-12-01\nunits: lb\nsystems: [{{ name: A, refrigerant: R-134a, nameplate: 42 }}]\n\
+             cylinders:\n{}{}",
+            row("C-1"),
+            row("C-2")
+        ),
+    );
+    let half = van.said(0, &["weigh", "job.yaml", "C-1", "48.9"]);
+    assert!(half.contains("- C-2 has 21.0 lb to go, the last of R-134a."), "{half}");
+    // 72.0 - 27.9 = 44.1 lb; over our fill, 27.9 + 41.2 = 69.1 lb.
+    let all = van.said(1, &["weigh", "job.yaml", "C-1", "72"]);
+    assert!(all.contains("- R-134a is all out by what was planned.") && !all.contains("to go"), "{all}");
+}

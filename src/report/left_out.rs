@@ -32,8 +32,9 @@ pub(super) struct Against {
     pub lots: Vec<String>,
 }
 
-/// Rules of which each cylinder's own words say what to look for: they stand behind its name also among many.
-const EACH_ITS_OWN: [&str; 2] = ["remark", "doubtful-pair"];
+/// Rules of which each cylinder's own words say what to look for: they stand behind its name also among many, without
+/// how they begin.
+const EACH_ITS_OWN: [(&str, &str); 2] = [("remark", "its remark says "), ("doubtful-pair", "")];
 
 /// What a line says of its cylinders.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -101,9 +102,10 @@ pub(super) fn lines(left_out: &[LeftOut]) -> Vec<String> {
 impl Said {
     /// What its first rule finds, with the figures and without what to do, where each cylinder's has to be read.
     fn of_its_own(&self) -> Option<String> {
-        let code = self.codes.first().filter(|code| EACH_ITS_OWN.contains(&code.as_str()))?;
+        let code = self.codes.first()?;
+        let (_, beginning) = EACH_ITS_OWN.into_iter().find(|(known, _)| known == code)?;
         let remedy = RULES.iter().find(|rule| rule.code == *code)?.remedy;
-        self.text.split_once(&format!("; {remedy}")).map(|(found, _)| found.to_owned())
+        self.text.split_once(&format!("; {remedy}")).map(|(found, _)| found.trim_start_matches(beginning).to_owned())
     }
 }
 
@@ -211,10 +213,8 @@ mod tests {
             .enumerate()
             .map(|(index, text)| left(&format!("E-{index}"), &[("remark", text, ALL)]))
             .collect();
-        let expected = format!(
-            "E-0 (its remark says `VALVE LEAKS`), E-1 (its remark says `BURNOUT acid`), E-2 (its remark says `not \
-             leaking`): held out by its remark; {remedy}"
-        );
+        let expected =
+            format!("E-0 (`VALVE LEAKS`), E-1 (`BURNOUT acid`), E-2 (`not leaking`): held out by its remark; {remedy}");
         assert_eq!(drawn(&remarked), [expected]);
     }
 }

@@ -84,14 +84,15 @@ impl WeighReport {
     fn what_is_next(&self) -> String {
         let mut cylinders = self.next.iter();
         match (cylinders.next(), cylinders.next()) {
+            // What came out may all be in fewer cylinders than planned: then no other has a way to go.
+            _ if self.left.is_zero() => format!(
+                "{} is all out by what was planned. If there is more: `replan --left WEIGHT`; if not: `closeout`.",
+                self.lot
+            ),
             (Some(first), Some(then)) => {
                 format!("{} has {} to go; then {}.", first.cylinder, first.to_go, then.cylinder)
             }
             (Some(first), None) => format!("{} has {} to go, the last of {}.", first.cylinder, first.to_go, self.lot),
-            (None, _) if self.left.is_zero() => format!(
-                "{} is all out by what was planned. If there is more: `replan --left WEIGHT`; if not: `closeout`.",
-                self.lot
-            ),
             (None, _) => {
                 format!("No further cylinder is planned for {}, and {} is left: `replan`.", self.lot, self.left)
             }

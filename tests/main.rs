@@ -42,6 +42,7 @@ mod schema;
 mod second_opinion;
 mod sheet;
 mod short_jobs;
+mod specimens;
 mod stamps;
 mod standard_input;
 mod stranger;

@@ -5,83 +5,29 @@
 use std::process::Command;
 
 use chargesplit::audit::{self, Audited};
-use chargesplit::cylinder::{Condition, Contents, Cylinder, Facts, Fate, Mark, Rules, Scale, Terms, TestPeriod};
+use chargesplit::cylinder::{Cylinder, Facts, Terms};
 use chargesplit::estimate::{self, Figure, Labour, Prices, Range};
-use chargesplit::job::{Allowance, Charge, Job, JobFacts, System, SystemFacts, Work};
+use chargesplit::job::{Job, JobFacts, Work};
 use chargesplit::plan::Status;
 use chargesplit::planner::{self, Options};
-use chargesplit::quantity::{Decimal, Percent, Unit, Weight};
-use chargesplit::refrigerant::{Fluid, Refrigerant};
+use chargesplit::quantity::{Decimal, Unit};
 use chargesplit::transport::{Manifest, REMINDERS, RoadRules, Truck, TruckFacts, manifest};
 use fastrand::Rng;
-use jiff::civil::{Date, date};
 
-const DAY: Date = date(2026, 12, 1);
+use crate::specimens::{self, tenths};
 
-fn tenths(tenths: i64) -> Weight {
-    Weight::pounds(Decimal::new(tenths, 1))
-}
-
+/// A cylinder of any size: its stamp counts as read again.
 fn cylinder(id: &str, water: i64, tare: i64, held: Option<(&str, i64)>) -> Cylinder {
-    Cylinder::new(Facts {
-        id: id.into(),
-        tare: tenths(tare),
-        water_capacity: tenths(water),
-        gross: tenths(tare + held.map_or(0, |(_, heel)| heel)),
-        contents: held.map_or(Contents::Evacuated, |(name, _)| Contents::Holds(Refrigerant::find(name).unwrap())),
-        condition: Condition::Clean,
-        owner: None,
-        kept_for: None,
-        mark: Some(Mark::parse("DOT-4BA400").unwrap()),
-        service_pressure: None,
-        test_pressure: None,
-        measured: None,
-        test: Some(TestPeriod { since: None, good_through: date(2029, 6, 30) }),
-        max_gross: None,
-        flammable: false,
-        damage: None,
-        remark: None,
-        remark_settled: false,
-        confirmed: true,
-        cleaned: false,
-    })
-    .unwrap()
+    Cylinder::new(Facts { confirmed: true, ..specimens::cylinder(id, water, tare, held) }).unwrap()
 }
 
 /// A job of these systems: refrigerant and charge in tenths of a pound.
 fn job(name: &str, lift_limit: Option<i64>, systems: &[(&str, i64)]) -> Job {
-    let system = |(index, (refrigerant, charge)): (usize, &(&str, i64))| {
-        System::new(SystemFacts {
-            name: format!("System {index}"),
-            fluid: Fluid::One(Refrigerant::find(refrigerant).unwrap()),
-            charge: Charge::Recorded { nameplate: tenths(*charge), added: Weight::ZERO },
-            allowance: Allowance::Weight(Weight::ZERO),
-            fill: None,
-            condition: Condition::Clean,
-            fate: Fate::Reclaim,
-        })
-        .unwrap()
-    };
-    Job::new(JobFacts {
-        name: name.into(),
-        owner: None,
-        terms: Terms {
-            fill: Percent::new(80.into()),
-            at: Terms::DEFAULT_TEMPERATURE,
-            rules: Rules::Us,
-            hottest: None,
-            lift_limit: lift_limit.map(tenths),
-            scale: Scale { accuracy: Weight::ZERO, division: Unit::Lb.default_division(), capacity: None },
-            date: DAY,
-        },
-        one_person: Some(tenths(500)),
-        access: None,
-        crew: None,
-        reuse_together: false,
-        systems: systems.iter().enumerate().map(system).collect(),
-        stock: Vec::new(),
-    })
-    .unwrap()
+    let system =
+        |(index, (of, charge)): (usize, &(&str, i64))| specimens::system(&format!("System {index}"), of, *charge);
+    let systems = specimens::systems(systems.iter().enumerate().map(system));
+    let terms = Terms { lift_limit: lift_limit.map(tenths), ..specimens::terms(Unit::Lb) };
+    specimens::job(JobFacts { one_person: Some(tenths(500)), ..JobFacts::new(name, terms, systems) })
 }
 
 /// The plan, which passes the audit.

@@ -2,52 +2,29 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use chargesplit::audit;
-use chargesplit::cylinder::{
-    Condition, Contents, Cylinder, Facts, Fate, Id, Mark, Rules, Scale, Terms, TestPeriod, limit, reasons,
-};
-use chargesplit::job::{Allowance, Charge, Job, JobFacts, System, SystemFacts, Work};
+use chargesplit::cylinder::{Cylinder, Facts, Id, Mark, Terms, limit, reasons};
+use chargesplit::job::{Allowance, JobFacts, SystemFacts, Work};
 use chargesplit::plan::{Plan, Status};
 use chargesplit::planner::{self, Options, Priority};
-use chargesplit::quantity::{Decimal, Division, Percent, Unit, Weight};
-use chargesplit::refrigerant::{Fluid, Refrigerant};
+use chargesplit::quantity::{Decimal, Division, Unit, Weight};
 use fastrand::Rng;
-use jiff::civil::{Date, date};
 
+use crate::specimens::{self, percent, tenths};
+
+/// Jobs in every test run, and those when asked for.
+const SOME_CASES: u64 = 250;
 const CASES: u64 = 1_000;
-const DAY: Date = date(2026, 12, 1);
 const REFRIGERANTS: [&str; 3] = ["R-22", "R-134a", "R-410A"];
-
-fn tenths(tenths: i64) -> Weight {
-    Weight::pounds(Decimal::new(tenths, 1))
-}
 
 fn cylinder(rng: &mut Rng, number: usize, lots: usize) -> Cylinder {
     let (water, tare) = [(262, 165), (380, 215), (476, 280)][rng.usize(..3)];
     let (water, tare) = (water + rng.i64(-3..=3), tare + rng.i64(-5..=5));
-    let held = rng.bool().then(|| Refrigerant::find(REFRIGERANTS[rng.usize(..lots)]).unwrap());
+    let held = rng.bool().then(|| REFRIGERANTS[rng.usize(..lots)]);
     let heel = if held.is_some() { rng.i64(0..water * 7 / 10) } else { 0 };
     let mark = if rng.u8(..6) == 0 { "DOT-4BA240" } else { "DOT-4BA400" };
     Cylinder::new(Facts {
-        id: format!("C-{number}").into(),
-        tare: tenths(tare),
-        water_capacity: tenths(water),
-        gross: tenths(tare + heel),
-        contents: held.map_or(Contents::Evacuated, Contents::Holds),
-        condition: Condition::Clean,
-        owner: None,
-        kept_for: None,
         mark: Some(Mark::parse(mark).unwrap()),
-        service_pressure: None,
-        test_pressure: None,
-        measured: None,
-        test: Some(TestPeriod { since: None, good_through: date(2029, 6, 30) }),
-        max_gross: None,
-        flammable: false,
-        damage: None,
-        remark: None,
-        remark_settled: false,
-        confirmed: false,
-        cleaned: false,
+        ..specimens::cylinder(&format!("C-{number}"), water, tare, held.map(|name| (name, heel)))
     })
     .unwrap()
 }
@@ -56,41 +33,18 @@ fn work(rng: &mut Rng) -> Work {
     let lots = rng.usize(1..=3);
     let division = Division::new(Unit::Lb, tenths([1, 5, 10][rng.usize(..3)])).unwrap();
     let lift_limit = rng.bool().then(|| tenths(rng.i64(400..700)));
-    let terms = Terms {
-        fill: Percent::new(Decimal::from(80)),
-        at: Terms::DEFAULT_TEMPERATURE,
-        rules: Rules::Us,
-        hottest: None,
-        lift_limit,
-        scale: Scale { accuracy: tenths(rng.i64(0..=2)), division, capacity: None },
-        date: DAY,
+    let mut terms = Terms { lift_limit, ..specimens::terms(Unit::Lb) };
+    terms.scale.accuracy = tenths(rng.i64(0..=2));
+    terms.scale.division = division;
+    let system = |lot: usize| {
+        let nameplate = rng.i64(20..700);
+        let allowance = Allowance::Share(percent(rng.i64(0..10)));
+        SystemFacts { allowance, ..specimens::system(&format!("System {lot}"), REFRIGERANTS[lot], nameplate) }
     };
-    let system = |lot: usize, rng: &mut Rng| {
-        System::new(SystemFacts {
-            name: format!("System {lot}"),
-            fluid: Fluid::One(Refrigerant::find(REFRIGERANTS[lot]).unwrap()),
-            charge: Charge::Recorded { nameplate: tenths(rng.i64(20..700)), added: Weight::ZERO },
-            allowance: Allowance::Share(Percent::new(Decimal::from(rng.i64(0..10)))),
-            fill: None,
-            condition: Condition::Clean,
-            fate: Fate::Reclaim,
-        })
-        .unwrap()
-    };
-    let systems = (0..lots).map(|lot| system(lot, rng)).collect();
-    let facts = JobFacts {
-        name: "Random".into(),
-        owner: None,
-        terms,
-        one_person: None,
-        access: None,
-        crew: None,
-        reuse_together: false,
-        systems,
-        stock: Vec::new(),
-    };
+    let systems = specimens::systems((0..lots).map(system));
+    let job = specimens::job(JobFacts::new("Random", terms, systems));
     let yard = (0..rng.usize(2..=6)).map(|number| cylinder(rng, number, lots)).collect();
-    Work::new(vec![Job::new(facts).unwrap()], yard).unwrap()
+    Work::new(vec![job], yard).unwrap()
 }
 
 /// Base and top of every cylinder for every lot, where it is fit.
@@ -163,9 +117,19 @@ fn totals(plan: &Plan) -> (usize, i64, i64) {
 }
 
 #[test]
+fn some_random_jobs_have_no_better_plan_and_the_audit_is_clean() {
+    have_no_better_plan(SOME_CASES);
+}
+
+#[test]
+#[ignore = "over 5 s in a debug build; run in a release build"]
 fn no_random_job_has_a_better_plan_and_the_audit_is_clean() {
+    have_no_better_plan(CASES);
+}
+
+fn have_no_better_plan(cases: u64) {
     let (mut proved, mut short) = (0, 0);
-    for seed in 0..CASES {
+    for seed in 0..cases {
         let work = work(&mut Rng::with_seed(seed));
         let (plans, least_over) = every_plan(&work, &rooms(&work));
         for priority in [Priority::Fewest, Priority::Lightest] {
@@ -193,7 +157,8 @@ fn no_random_job_has_a_better_plan_and_the_audit_is_clean() {
             }
         }
     }
-    assert!(proved > 500 && short > 200, "both kinds of job were met: {proved} proved, {short} short");
+    let met = proved > cases / 2 && short > cases / 5;
+    assert!(met, "both kinds of job were met: {proved} proved, {short} short");
 }
 
 fn fewest(work: &Work) -> Plan {

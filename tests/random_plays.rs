@@ -5,32 +5,23 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout)]
 
 use chargesplit::audit;
-use chargesplit::cylinder::{
-    Condition, Contents, Cylinder, Facts, Fate, Mark, Rules, Scale, Terms, TestPeriod, limit, reasons,
-};
+use chargesplit::cylinder::{Condition, Cylinder, Facts, Fate, Terms, limit, reasons};
 use chargesplit::files::Log;
-use chargesplit::job::{Allowance, Charge, Job, JobFacts, System, SystemFacts, Work};
+use chargesplit::job::{Allowance, JobFacts, SystemFacts, Work};
 use chargesplit::planner::{self, Options};
-use chargesplit::quantity::{Decimal, Division, Percent, Unit, Weight};
+use chargesplit::quantity::{Division, Unit};
 use chargesplit::recovery::{
     Action, Asked, Changes, Day, Entry, Moment, NoReplan, Replanned, Shown, closeout, first_plan, replan, status, weigh,
 };
-use chargesplit::refrigerant::{Fluid, Refrigerant};
 use fastrand::Rng;
 use jiff::Timestamp;
-use jiff::civil::{Date, date};
 use jiff::tz::Offset;
 
+use crate::specimens::{self, percent, tenths};
+
+/// Days in every test run, and those when asked for.
+const SOME_PLAYS: u64 = 200;
 const PLAYS: u64 = 1_000;
-const DAY: Date = date(2026, 12, 1);
-
-fn tenths(tenths: i64) -> Weight {
-    Weight::pounds(Decimal::new(tenths, 1))
-}
-
-fn refrigerant(name: &str) -> Refrigerant {
-    Refrigerant::find(name).unwrap()
-}
 
 fn cylinder(rng: &mut Rng, number: usize) -> Cylinder {
     let (water, tare) = [(262, 165), (380, 215), (476, 280)][rng.usize(..3)];
@@ -38,26 +29,11 @@ fn cylinder(rng: &mut Rng, number: usize) -> Cylinder {
     let held = (rng.u8(..4) == 0).then(|| ["R-22", "R-134a", "R-410A"][rng.usize(..3)]);
     let heel = if held.is_some() { rng.i64(0..water * 6 / 10) } else { -rng.i64(0..=2) };
     Cylinder::new(Facts {
-        id: format!("C-{number}").into(),
-        tare: tenths(tare),
-        water_capacity: tenths(water),
         gross: tenths(tare + heel),
-        contents: held.map_or(Contents::Evacuated, |held| Contents::Holds(refrigerant(held))),
-        condition: Condition::Clean,
         owner: rng.bool().then(|| "The owner".into()),
         kept_for: (rng.u8(..6) == 0).then(|| "Random".into()),
-        mark: Some(Mark::parse("DOT-4BA400").unwrap()),
-        service_pressure: None,
-        test_pressure: None,
-        measured: None,
-        test: Some(TestPeriod { since: None, good_through: date(2029, 6, 30) }),
         max_gross: (rng.u8(..4) == 0).then(|| tenths(tare + water * 6 / 10)),
-        flammable: false,
-        damage: None,
-        remark: None,
-        remark_settled: false,
-        confirmed: false,
-        cleaned: false,
+        ..specimens::cylinder(&format!("C-{number}"), water, tare, held.map(|name| (name, heel)))
     })
     .unwrap()
 }
@@ -65,44 +41,28 @@ fn cylinder(rng: &mut Rng, number: usize) -> Cylinder {
 /// One to four systems of three refrigerants, of any fate and condition: several of one refrigerant must stay apart.
 fn work(rng: &mut Rng) -> Work {
     let division = Division::new(Unit::Lb, tenths([1, 2, 5][rng.usize(..3)])).unwrap();
-    let terms = Terms {
-        fill: Percent::new(Decimal::from(80)),
-        at: Terms::DEFAULT_TEMPERATURE,
-        rules: Rules::Us,
-        hottest: None,
-        lift_limit: (rng.u8(..3) == 0).then(|| tenths(rng.i64(450..700))),
-        scale: Scale { accuracy: tenths(rng.i64(0..=2)), division, capacity: None },
-        date: DAY,
-    };
+    let lift_limit = (rng.u8(..3) == 0).then(|| tenths(rng.i64(450..700)));
+    let mut terms = Terms { lift_limit, ..specimens::terms(Unit::Lb) };
+    terms.scale.accuracy = tenths(rng.i64(0..=2));
+    terms.scale.division = division;
     let system = |number: usize, rng: &mut Rng| {
         let condition = if rng.u8(..5) == 0 { Condition::Burnout } else { Condition::Clean };
         let fates = [Fate::Reclaim, Fate::Reclaim, Fate::Destroy, Fate::Reuse];
         let fate = if condition == Condition::Burnout { Fate::Reclaim } else { fates[rng.usize(..4)] };
-        System::new(SystemFacts {
-            name: format!("System {number}"),
-            fluid: Fluid::One(refrigerant(["R-22", "R-134a", "R-410A"][rng.usize(..3)])),
-            charge: Charge::Recorded { nameplate: tenths(rng.i64(20..500)), added: Weight::ZERO },
-            allowance: Allowance::Share(Percent::new(Decimal::from(rng.i64(0..10)))),
-            fill: (rng.u8(..4) == 0).then(|| Percent::new(Decimal::from(70))),
-            condition,
-            fate,
-        })
-        .unwrap()
+        let (of, nameplate) = (["R-22", "R-134a", "R-410A"][rng.usize(..3)], rng.i64(20..500));
+        let allowance = Allowance::Share(percent(rng.i64(0..10)));
+        let fill = (rng.u8(..4) == 0).then(|| percent(70));
+        let usual = specimens::system(&format!("System {number}"), of, nameplate);
+        SystemFacts { allowance, fill, condition, fate, ..usual }
     };
-    let systems = (0..rng.usize(1..=4)).map(|number| system(number, rng)).collect();
-    let facts = JobFacts {
-        name: "Random".into(),
+    let systems = specimens::systems((0..rng.usize(1..=4)).map(|number| system(number, rng)).collect::<Vec<_>>());
+    let job = specimens::job(JobFacts {
         owner: rng.bool().then(|| "The owner".into()),
-        terms,
-        one_person: None,
-        access: None,
-        crew: None,
         reuse_together: rng.bool(),
-        systems,
-        stock: Vec::new(),
-    };
+        ..JobFacts::new("Random", terms, systems)
+    });
     let yard = (0..rng.usize(3..=8)).map(|number| cylinder(rng, number)).collect();
-    Work::new(vec![Job::new(facts).unwrap()], yard).unwrap()
+    Work::new(vec![job], yard).unwrap()
 }
 
 /// A line of the plain ledger: what the scale showed for which cylinder, and whether the loss left for good.
@@ -312,9 +272,19 @@ fn check_plan(day: &Day, changes: &Changes, replanned: &Replanned, counts: &mut 
 }
 
 #[test]
+fn some_random_days_conserve_weight_and_no_replan_passes_a_limit_or_mixes() {
+    conserve_weight(SOME_PLAYS);
+}
+
+#[test]
+#[ignore = "over 5 s in a debug build; run in a release build"]
 fn every_random_day_conserves_weight_and_no_replan_passes_a_limit_or_mixes() {
+    conserve_weight(PLAYS);
+}
+
+fn conserve_weight(plays: u64) {
     let mut counts = Counts::default();
-    for seed in 0..PLAYS {
+    for seed in 0..plays {
         let mut rng = Rng::with_seed(seed);
         let work = work(&mut rng);
         let plan = planner::plan(&work, &Options::default(), &mut |_| true).unwrap();
@@ -338,9 +308,19 @@ fn every_random_day_conserves_weight_and_no_replan_passes_a_limit_or_mixes() {
     }
     let Counts { readings, forced, refused, undone, replans, begun_steps, mixed, short } = counts;
     println!(
-        "{PLAYS} plays: {readings} readings kept, {forced} of them forced, {refused} refused, {undone} taken back; \
+        "{plays} plays: {readings} readings kept, {forced} of them forced, {refused} refused, {undone} taken back; \
          {replans} replans with {begun_steps} begun cylinders filled further; {mixed} mixed by force, {short} short"
     );
-    assert!(readings > 5_000 && refused > 1_000 && forced > 200 && undone > 500, "all of it was met");
-    assert!(replans > 1_500 && begun_steps > 200 && mixed > 50 && short > 200, "all of it was met");
+    let least = [
+        (readings, 5_000),
+        (refused, 1_000),
+        (forced, 200),
+        (undone, 500),
+        (replans, 1_500),
+        (begun_steps, 200),
+        (mixed, 50),
+        (short, 200),
+    ];
+    let met = |(count, in_all): (usize, u64)| count as u64 > in_all * plays / PLAYS;
+    assert!(least.into_iter().all(met), "all of it was met: {least:?}");
 }

@@ -2,33 +2,29 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use chargesplit::audit;
-use chargesplit::cylinder::{
-    Condition, Contents, Cylinder, Facts, Fate, Id, Mark, Rules, Scale, Terms, TestPeriod, reasons,
-};
-use chargesplit::job::{Allowance, Charge, Job, JobFacts, Kind, System, SystemFacts, Work};
+use chargesplit::cylinder::{Condition, Contents, Cylinder, Facts, Id, Mark, Terms, TestPeriod, reasons};
+use chargesplit::job::{Allowance, JobFacts, Kind, SystemFacts, Work};
 use chargesplit::plan::{Plan, Remedy, Status};
 use chargesplit::planner::{self, Options};
-use chargesplit::quantity::{Decimal, Division, Percent, Unit, Weight};
-use chargesplit::refrigerant::{Fluid, Refrigerant};
+use chargesplit::quantity::{Decimal, Division, Unit};
 use chargesplit::solver::{Outcome, solve};
 use fastrand::Rng;
-use jiff::civil::{Date, date};
+use jiff::civil::date;
 
+use crate::specimens::{self, DAY, percent, tenths};
+
+/// Jobs in every test run, and those when asked for.
+const SOME_CASES: u64 = 50;
 const CASES: u64 = 330;
-const DAY: Date = date(2026, 12, 1);
 /// The last one may burn (A2L).
 const REFRIGERANTS: [&str; 3] = ["R-404A", "R-134a", "R-32"];
-
-fn tenths(tenths: i64) -> Weight {
-    Weight::pounds(Decimal::new(tenths, 1))
-}
 
 fn cylinder(rng: &mut Rng, number: usize) -> Cylinder {
     let (water, tare) = [(262, 165), (380, 215), (476, 280)][rng.usize(..3)];
     let (water, tare) = (water + rng.i64(-3..=3), tare + rng.i64(-5..=5));
     let nitrogen = rng.u8(..3) == 0;
     let spoiled = if nitrogen { rng.u8(..10) } else { 9 };
-    let held = (!nitrogen && rng.bool()).then(|| Refrigerant::find(REFRIGERANTS[rng.usize(..3)]).unwrap());
+    let held = (!nitrogen && rng.bool()).then(|| REFRIGERANTS[rng.usize(..3)]);
     let over = match (&held, nitrogen, spoiled) {
         (Some(_), ..) => rng.i64(0..water * 7 / 10),
         // 47.6 lb of water with nitrogen at 400 psig: 1.7 lb at most. 5 lb is something else, and so is less than nothing.
@@ -38,28 +34,17 @@ fn cylinder(rng: &mut Rng, number: usize) -> Cylinder {
         (None, false, _) => 0,
     };
     let id = if nitrogen && spoiled < 5 { format!("bad-{number}") } else { format!("C-{number}") };
-    let contents = if nitrogen { Contents::Nitrogen } else { held.map_or(Contents::Evacuated, Contents::Holds) };
+    let mut facts = specimens::cylinder(&id, water, tare, held.map(|name| (name, over)));
+    facts.gross = tenths(tare + over);
+    if nitrogen {
+        facts.contents = Contents::Nitrogen;
+    }
     Cylinder::new(Facts {
-        id: id.into(),
-        tare: tenths(tare),
-        water_capacity: tenths(water),
-        gross: tenths(tare + over),
-        contents,
         condition: if spoiled == 2 { Condition::Burnout } else { Condition::Clean },
-        owner: None,
-        kept_for: None,
-        mark: Some(Mark::parse("DOT-4BA400").unwrap()),
-        service_pressure: None,
-        test_pressure: None,
-        measured: None,
         test: Some(TestPeriod { since: None, good_through: date(if spoiled == 3 { 2026 } else { 2029 }, 6, 30) }),
-        max_gross: None,
         flammable: rng.u8(..3) == 0,
-        damage: None,
         remark: (spoiled == 4).then(|| "LEAKING VALVE DO NOT FILL".to_owned()),
-        remark_settled: false,
-        confirmed: false,
-        cleaned: false,
+        ..facts
     })
     .unwrap()
 }
@@ -97,46 +82,21 @@ fn stock(rng: &mut Rng) -> Vec<Kind> {
 
 fn work(seed: u64) -> Work {
     let rng = &mut Rng::with_seed(seed);
-    let terms = Terms {
-        fill: Percent::new(Decimal::from(80)),
-        at: Terms::DEFAULT_TEMPERATURE,
-        rules: Rules::Us,
-        hottest: None,
-        lift_limit: rng.bool().then(|| tenths(rng.i64(400..700))),
-        scale: Scale {
-            accuracy: tenths(rng.i64(0..=2)),
-            division: Division::new(Unit::Lb, tenths([1, 5, 10][rng.usize(..3)])).unwrap(),
-            capacity: None,
-        },
-        date: DAY,
-    };
+    let lift_limit = rng.bool().then(|| tenths(rng.i64(400..700)));
+    let mut terms = Terms { lift_limit, ..specimens::terms(Unit::Lb) };
+    terms.scale.accuracy = tenths(rng.i64(0..=2));
+    terms.scale.division = Division::new(Unit::Lb, tenths([1, 5, 10][rng.usize(..3)])).unwrap();
     let first = rng.usize(..3);
     let system = |lot: usize, rng: &mut Rng| {
-        System::new(SystemFacts {
-            name: format!("System {lot}"),
-            fluid: Fluid::One(Refrigerant::find(REFRIGERANTS[(first + lot) % 3]).unwrap()),
-            charge: Charge::Recorded { nameplate: tenths(rng.i64(100..600)), added: Weight::ZERO },
-            allowance: Allowance::Share(Percent::new(Decimal::from(rng.i64(0..10)))),
-            fill: None,
-            condition: Condition::Clean,
-            fate: Fate::Reclaim,
-        })
-        .unwrap()
+        let nameplate = rng.i64(100..600);
+        let allowance = Allowance::Share(percent(rng.i64(0..10)));
+        let usual = specimens::system(&format!("System {lot}"), REFRIGERANTS[(first + lot) % 3], nameplate);
+        SystemFacts { allowance, ..usual }
     };
-    let systems = (0..rng.usize(1..=3)).map(|lot| system(lot, rng)).collect();
-    let facts = JobFacts {
-        name: "Random".into(),
-        owner: None,
-        terms,
-        one_person: None,
-        access: None,
-        crew: None,
-        reuse_together: false,
-        systems,
-        stock: stock(rng),
-    };
+    let systems = specimens::systems((0..rng.usize(1..=3)).map(|lot| system(lot, rng)).collect::<Vec<_>>());
+    let job = specimens::job(JobFacts { stock: stock(rng), ..JobFacts::new("Random", terms, systems) });
     let yard = (0..rng.usize(0..=5)).map(|number| cylinder(rng, number)).collect();
-    Work::new(vec![Job::new(facts).unwrap()], yard).unwrap()
+    Work::new(vec![job], yard).unwrap()
 }
 
 /// The plan, audited.
@@ -228,9 +188,34 @@ struct Met {
 }
 
 #[test]
+fn what_is_said_to_be_done_about_some_shortages_does_it() {
+    let met = does_it(SOME_CASES);
+    assert!(met.short > 20 && met.to_add > 10 && met.fewer_tried > 5, "shortages were met: {met:?}");
+}
+
+#[test]
+#[ignore = "over 5 s in a debug build; run in a release build"]
 fn what_is_said_to_be_done_about_a_shortage_does_it() {
+    let met = does_it(CASES);
+    let least = [
+        (met.short, 220),
+        (met.several_lots, 120),
+        (met.to_add, 110),
+        (met.counted_stock, 30),
+        (met.flammable, 60),
+        (met.evacuating_is_enough, 15),
+        (met.both, 20),
+        (met.nothing_helps, 10),
+        (met.spoiled_nitrogen, 50),
+        (met.not_for_short_lots_alone, 1),
+        (met.fewer_tried, 70),
+    ];
+    assert!(least.iter().all(|(count, least)| count >= least), "cases of every kind are met: {met:?}");
+}
+
+fn does_it(cases: u64) -> Met {
     let mut met = Met::default();
-    for seed in 0..CASES {
+    for seed in 0..cases {
         let work = work(seed);
         let plan = planned(&work, seed);
         let Some(remedy) = &plan.remedy else {
@@ -261,20 +246,7 @@ fn what_is_said_to_be_done_about_a_shortage_does_it() {
         no_fewer(&work, remedy, &add, &kinds, &mut met, seed);
         by_lot(&plan, remedy, &mut met, seed);
     }
-    let least = [
-        (met.short, 220),
-        (met.several_lots, 120),
-        (met.to_add, 110),
-        (met.counted_stock, 30),
-        (met.flammable, 60),
-        (met.evacuating_is_enough, 15),
-        (met.both, 20),
-        (met.nothing_helps, 10),
-        (met.spoiled_nitrogen, 50),
-        (met.not_for_short_lots_alone, 1),
-        (met.fewer_tried, 70),
-    ];
-    assert!(least.iter().all(|(count, least)| count >= least), "cases of every kind are met: {met:?}");
+    met
 }
 
 /// Only nitrogen is evacuated, in cylinders that nothing else is wrong with; no more is added than there is.

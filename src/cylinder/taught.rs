@@ -104,7 +104,6 @@ fn why_less(refrigerant: &Refrigerant, terms: &Terms) -> Option<Vec<String>> {
 #[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
-    use crate::cylinder::{Rules, Scale};
     use crate::quantity::Unit;
 
     fn terms(fill: i64, fahrenheit: f64) -> Terms {
@@ -112,11 +111,7 @@ mod tests {
         Terms {
             fill: Percent::new(fill.into()),
             at: Temperature::from_fahrenheit(fahrenheit),
-            rules: Rules::Us,
-            hottest: None,
-            lift_limit: None,
-            scale: Scale { accuracy: Weight::ZERO, division, capacity: None },
-            date: jiff::civil::date(2026, 12, 1),
+            ..Terms::usual(division, jiff::civil::date(2026, 12, 1))
         }
     }
 

@@ -2,7 +2,7 @@
 
 use jiff::civil::date;
 
-use crate::cylinder::{Contents, Cylinder, Facts, Mark, Rules, Scale, Terms, TestPeriod};
+use crate::cylinder::{Contents, Cylinder, Facts, Mark, Terms, TestPeriod};
 use crate::job::{Job, JobFacts, System, SystemFacts};
 use crate::quantity::{Decimal, Density, Division, Percent, Temperature, Unit, Weight};
 use crate::refrigerant::{Fluid, Refrigerant};
@@ -36,11 +36,7 @@ pub fn terms(unit: Unit) -> Terms {
     Terms {
         fill: percent(80),
         at: Temperature::from_fahrenheit(130.0),
-        rules: Rules::Us,
-        hottest: None,
-        lift_limit: None,
-        scale: Scale { accuracy: Weight::ZERO, division: unit.default_division(), capacity: None },
-        date: date(2026, 12, 1),
+        ..Terms::usual(unit.default_division(), date(2026, 12, 1))
     }
 }
 

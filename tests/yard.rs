@@ -220,3 +220,18 @@ cylinders:
     let text = run(rows, &["--for", "R-22"]);
     assert!(text.contains("- B: it carried burnout and wasn't cleaned; have it cleaned"), "{text}");
 }
+
+/// 47.6 lb of water at 400 psig take 1.7 lb of nitrogen at most; the rest of 20 lb would be let out into the air.
+#[test]
+fn what_weighs_more_than_nitrogen_is_not_to_be_evacuated() {
+    let rows = "units: lb
+cylinders:
+  - { id: N, tare: 28, water_capacity: 47.6, gross: 29.5, holds: nitrogen, mark: DOT-4BA400, tested: 2024-06 }
+  - { id: O, tare: 28, water_capacity: 47.6, gross: 48.3, holds: nitrogen, mark: DOT-4BA400, tested: 2024-06 }
+";
+    let text = run(rows, &["--for", "R-22"]);
+    assert!(text.contains("- N: it holds nitrogen; evacuate it"), "{text}");
+    let one_line = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let said = "- O: said to hold nitrogen, but 20.3 lb heavier than its tare: that isn't nitrogen alone; identify it";
+    assert!(one_line.contains(said), "{text}");
+}

@@ -65,9 +65,7 @@ pub(super) fn broken(cylinder: &Cylinder, group: &Group) -> Vec<&'static str> {
 /// Whether nitrogen is all that keeps this cylinder from this group, and nothing does once it is evacuated.
 pub(super) fn evacuating_helps(cylinder: &Cylinder, group: &Group) -> bool {
     let facts = Facts { contents: Contents::Evacuated, gross: cylinder.tare, measured: None, ..Facts::clone(cylinder) };
-    let pair = Pair { cylinder, group, fluid: together(cylinder, group), fullness: None };
     broken(cylinder, group) == ["evacuate-first"]
-        && !not_nitrogen_alone(&pair)
         && Cylinder::new(facts).is_ok_and(|empty| broken(&empty, group).is_empty())
 }
 
@@ -272,14 +270,15 @@ fn air_suspected(pair: &Pair) -> bool {
         .is_ok_and(|bubble| measured.pressure.absolute().pascal() > 1.03 * bubble.pascal() + two_psi)
 }
 
-/// Holds nitrogen.
+/// Holds nitrogen, by its weight too.
 fn evacuate_first(pair: &Pair) -> bool {
-    pair.cylinder.contents == Contents::Nitrogen
+    pair.cylinder.contents == Contents::Nitrogen && !not_nitrogen_alone(pair)
 }
 
-/// Holds nobody knows what.
+/// Holds nobody knows what, or something heavier beside the nitrogen.
 fn holds_unknown(pair: &Pair) -> bool {
-    pair.cylinder.contents == Contents::Unknown
+    let contents = &pair.cylinder.contents;
+    *contents == Contents::Unknown || (*contents == Contents::Nitrogen && not_nitrogen_alone(pair))
 }
 
 /// Holds mixed refrigerant: takes only more of that, bound for destruction, where its own list is known.

@@ -5,10 +5,10 @@
 
 use super::additions::{self, Additions};
 use super::assemble::Place;
-use crate::cylinder::{Contents, Cylinder, EVACUATE_FIRST, Facts, empty_tolerance, reasons};
+use crate::cylinder::{Contents, Cylinder, EVACUATE_FIRST, Facts, reasons};
 use crate::job::{Lot, Work};
 use crate::plan::{Remedy, Suggestion};
-use crate::quantity::{Decimal, Marks, Weight};
+use crate::quantity::Marks;
 use crate::solver::{Options, Outcome, Problem, Progress, Shortage, Slot, solve};
 
 /// What may be done to cylinders of the yard.
@@ -85,7 +85,7 @@ fn curable(work: &Work) -> Vec<(usize, Slot)> {
 }
 
 /// A cylinder that holds nitrogen as it would be evacuated: for the lots that nothing else keeps it from, before and
-/// after. `None` where there is none, or where so much can't be nitrogen.
+/// after. `None` where there is none.
 fn cured(cylinder: &Cylinder, lots: &[Lot]) -> Option<Slot> {
     if cylinder.contents != Contents::Nitrogen {
         return None;
@@ -100,20 +100,11 @@ fn cured(cylinder: &Cylinder, lots: &[Lot]) -> Option<Slot> {
     let mut slot = Place::new(&evacuated, lots).slot();
     for (lot, top) in lots.iter().zip(&mut slot.tops) {
         let only_nitrogen = reasons(cylinder, &lot.intake).iter().all(|finding| finding.rule.code == EVACUATE_FIRST);
-        let tolerance = empty_tolerance(cylinder, &lot.intake.terms);
-        if !only_nitrogen || cylinder.gross - cylinder.tare > nitrogen_at_most(cylinder) + tolerance {
+        if !only_nitrogen {
             *top = None;
         }
     }
     slot.tops.iter().any(Option::is_some).then_some(slot)
-}
-
-/// The most nitrogen that a cylinder holds at its service pressure: 28.0134 g/mol / 22.414 L/mol = 1.25 g/L for each
-/// atmosphere (14.696 psi) at 0 °C, as an ideal gas. What weighs more isn't nitrogen alone.
-fn nitrogen_at_most(cylinder: &Cylinder) -> Weight {
-    let rated = cylinder.rated_pressure().map_or(0.0, |pressure| pressure.psig());
-    let share = Decimal::from_f64_retain(0.001_25 * (rated / 14.696 + 1.0)).unwrap_or_default();
-    cylinder.water_capacity.times(share.trunc_with_scale(6))
 }
 
 struct Search<'a, 'g> {

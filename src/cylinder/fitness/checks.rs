@@ -3,7 +3,7 @@
 use super::Case;
 use super::remark::holding;
 use crate::cylinder::{Condition, Contents, Cylinder, Fate, Level, Mark, Specification, Terms, overfull, stamp};
-use crate::quantity::{Decimal, GaugePressure, Weight};
+use crate::quantity::{Decimal, Density, GaugePressure, Weight};
 use crate::refrigerant::Fluid;
 
 /// How much heavier than its stamped tare an evacuated cylinder may be: 0.5 lb or 2 % of the tare, whichever is less,
@@ -205,11 +205,29 @@ pub(super) fn air_suspected(case: &Case) -> Option<String> {
 }
 
 pub(super) fn evacuate_first(case: &Case) -> Option<String> {
-    (case.cylinder.contents == Contents::Nitrogen).then(|| "it holds nitrogen".into())
+    (case.cylinder.contents == Contents::Nitrogen && !is_more_than_nitrogen(case)).then(|| "it holds nitrogen".into())
 }
 
+/// Whether a cylinder weighs more than with all the nitrogen that it holds at its service pressure, beyond what an empty
+/// one may be: 28.0134 g/mol / 22.41397 L/mol for each atmosphere (14.69595 psi) at 0 °C, as an ideal gas.
+fn is_more_than_nitrogen(case: &Case) -> bool {
+    let cylinder = case.cylinder;
+    let atmospheres = 1.0 + cylinder.rated_pressure().map_or(0.0, |pressure| pressure.psig()) / 14.695_95;
+    let density = Density::from_kg_per_m3(28.013_4 / 22.413_97 * atmospheres);
+    let share = Decimal::from_f64_retain(density.relative_to_water()).unwrap_or_default();
+    let most = cylinder.water_capacity.times(share.trunc_with_scale(6)) + empty_tolerance(cylinder, &case.intake.terms);
+    cylinder.gross - cylinder.tare > most
+}
+
+/// What weighs more than nitrogen isn't let out into the air before somebody knows what it is.
 pub(super) fn holds_unknown(case: &Case) -> Option<String> {
-    (case.cylinder.contents == Contents::Unknown).then(|| "nobody knows what it holds".into())
+    let cylinder = case.cylinder;
+    if cylinder.contents == Contents::Unknown {
+        return Some("nobody knows what it holds".into());
+    }
+    let over = case.text(cylinder.gross - cylinder.tare);
+    (cylinder.contents == Contents::Nitrogen && is_more_than_nitrogen(case))
+        .then(|| format!("said to hold nitrogen, but {over} heavier than its tare: that isn't nitrogen alone"))
 }
 
 pub(super) fn holds_mixed(case: &Case) -> Option<String> {

@@ -72,8 +72,10 @@
 //! | [`audit`] | the same plan figured again from the input |
 //! | [`plan`] | the loading plan: data |
 //! | [`job`] | systems, terms, lots |
+//! | [`problem`] | what is wrong with a file: code, place, words, drawing |
 //! | [`cylinder`] | facts, ceilings, fitness |
 //! | [`refrigerant`] | names and properties |
+//! | [`printable`] | texts made safe for a terminal, JSON and tables |
 //! | [`quantity`] | weights, temperatures, pressures, densities |
 //! | [`solver`] | the choice of cylinders in whole numbers, proved or bounded |
 
@@ -86,6 +88,8 @@ pub mod files;
 pub mod job;
 pub mod plan;
 pub mod planner;
+pub mod printable;
+pub mod problem;
 pub mod quantity;
 pub mod recovery;
 pub mod refrigerant;

@@ -8,8 +8,8 @@ use std::process::Command;
 use chargesplit::audit::FAULTS;
 use chargesplit::cylinder::{CAUTIONS, CeilingKind, RULES, Tag};
 use chargesplit::estimate::FIGURES;
-use chargesplit::files::CODES;
 use chargesplit::job::NOTICES;
+use chargesplit::problem::CODES;
 
 fn developers() -> String {
     fs::read_to_string("DEVELOPERS.md").unwrap()

@@ -9,9 +9,9 @@ use std::path::{Path, PathBuf};
 /// The rooms from the ground up. Rooms on one floor don't know each other.
 const FLOORS: [&[&str]; 11] = [
     &["quantity", "solver"],
-    &["refrigerant"],
+    &["refrigerant", "printable"],
     &["cylinder"],
-    &["job"],
+    &["job", "problem"],
     &["plan"],
     &["planner", "audit"],
     &["estimate", "transport", "recovery"],
@@ -30,7 +30,7 @@ const BESIDE: [&str; 1] = ["direct"];
 const RESERVED: [(&str, &[&str]); 13] = [
     ("serde", &["files", "report", "cli"]),
     ("serde_yaml", &["files", "report", "cli"]),
-    ("serde_json", &["files", "report", "cli"]),
+    ("serde_json", &["printable", "files", "report", "cli"]),
     ("good_lp", &["solver"]),
     ("println!", &["cli"]),
     ("eprintln!", &["cli"]),

@@ -9,7 +9,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use chargesplit::files::{Code, FileKind, Problems, Request, Today, read_truck, read_work, read_yard, schema};
+use chargesplit::files::{FileKind, Request, Today, read_truck, read_work, read_yard, schema};
+use chargesplit::problem::{Code, Problems};
 use jiff::civil::{Date, date};
 use serde_json::{Value, json};
 
@@ -310,7 +311,7 @@ fn the_schema_refuses_no_value_that_the_reader_takes() {
                     let typed = format!(r#"{beside}"{key}":{value}"#);
                     fs::write(&path, file.to_string().replace(r#""zzzzzz":1"#, &typed)).unwrap();
                     let problems = read(kind, &path).expect_err("it isn't complete");
-                    let about = |one: &chargesplit::files::Problem| {
+                    let about = |one: &chargesplit::problem::Problem| {
                         one.message.starts_with(&format!("{key}: "))
                             || one.message.contains(&format!("`{key}`"))
                             || matches!(one.code, Code::WrongShape | Code::UnknownKey)

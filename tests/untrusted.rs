@@ -9,7 +9,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
-use chargesplit::files::is_hidden;
+use chargesplit::printable::is_hidden;
 use serde_json::Value;
 use tempfile::TempDir;
 

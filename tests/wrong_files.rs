@@ -8,7 +8,8 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use chargesplit::files::{CODES, Code, Problems, Request, Today, read_plan, read_work, read_yard};
+use chargesplit::files::{Request, Today, read_plan, read_work, read_yard};
+use chargesplit::problem::{CODES, Code, Problems};
 use jiff::civil::{Date, date};
 
 const FOLDER: &str = "scenarios/wrong";

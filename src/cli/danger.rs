@@ -6,9 +6,9 @@
 
 use super::{Command, Exit, Output, Talk};
 use crate::cylinder::{Id, Standing, alarms};
-use crate::files::printable_lines;
 use crate::job::Work;
 use crate::plan::Plan;
+use crate::printable::printable_lines;
 use crate::quantity::Division;
 use crate::recovery::{Day, Planned};
 use crate::report::{Alarms, Block};

@@ -11,10 +11,11 @@ use super::{Exit, JobFiles, Output, Stop, load, seconds, show};
 use crate::audit::Audited;
 use crate::cylinder::Id;
 use crate::door::plan_work;
-use crate::files::{Input, SkippedRow};
+use crate::files::Input;
 use crate::job::Work;
 use crate::plan::Status;
 use crate::planner::{self, Amounts, Options, Priority};
+use crate::problem::SkippedRow;
 use crate::report::PlanReport;
 
 #[derive(Debug, clap::Args)]

@@ -6,10 +6,11 @@
 use thiserror::Error;
 
 use crate::audit::{self, Audited, Fault};
-use crate::files::{Loaded, Problems, Request, read_work};
+use crate::files::{Loaded, Request, read_work};
 use crate::job::Work;
 use crate::plan::Plan;
 use crate::planner::{self, NoPlan, Options, Progress};
+use crate::problem::Problems;
 
 /// What was read, and the plan for it. Only [`plan_files`] makes one, and only of a plan that passed the audit.
 #[derive(Debug)]

@@ -6,13 +6,12 @@
 
 use std::path::Path;
 
-use super::code::Code;
-use super::problem::{Problem, Problems};
-use super::safe::{cell, out_of_cell};
 use super::source::{Mark, Source};
 use super::tree::{Entry, Leaf, Node, Typed};
 use super::yaml;
 use crate::cylinder::Id;
+use crate::printable::{cell, out_of_cell};
+use crate::problem::{Code, Problem, Problems};
 
 /// A cylinder with the values that are new. Keys are those of a yard.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -2,15 +2,14 @@
 //!
 //! An empty cell is a key that isn't there. The same rows come out as from YAML; what they mean is read elsewhere.
 
-use super::code::Code;
 use super::fields::{Findings, nearest};
-use super::problem::Problem;
 use super::row::SHAPE;
-use super::safe::out_of_cell;
 use super::shape::Holds;
 use super::source::{Mark, Source};
 use super::tree::{Entry, Leaf, Node, Typed};
 use super::yard::MOST_CYLINDERS;
+use crate::printable::out_of_cell;
+use crate::problem::{Code, Problem};
 use crate::quantity::Unit;
 
 /// Units of weight that the head of a column may carry, and what the yard is then typed in.

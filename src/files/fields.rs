@@ -3,11 +3,10 @@
 
 use std::collections::HashMap;
 
-use super::code::Code;
-use super::problem::Problem;
 use super::shape::{Holds, Shape};
 use super::source::{Mark, Source};
 use super::tree::{Entry, Leaf, Node};
+use crate::problem::{Code, Problem};
 
 /// Problems with the keys of one map that are reported; a map with more isn't what it should be.
 const MOST_KEY_PROBLEMS: usize = 10;

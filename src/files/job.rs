@@ -5,7 +5,6 @@ use std::path::{Path, PathBuf};
 use jiff::civil::Date;
 
 use super::Extras;
-use super::code::Code;
 use super::fields::{Fields, Findings, Value};
 use super::refrigerants::{self, Known};
 use super::shape::{Holds, Rule, Shape, may, must, words};
@@ -18,6 +17,7 @@ use super::{labour, prices, row, stock, system};
 use crate::cylinder::{Rules, Scale, Terms};
 use crate::estimate;
 use crate::job::{Access, Job, JobError, JobFacts};
+use crate::problem::Code;
 use crate::quantity::{A_PERCENT, A_TEMPERATURE, Division, Percent, Unit};
 
 pub(super) static SHAPE: Shape = Shape {

@@ -1,9 +1,9 @@
 //! What a job file says under `labour`, for a quote; and the reading of figures from low over likely to high.
 
-use super::code::Code;
 use super::fields::{Fields, Findings, Value};
 use super::shape::{Holds, Shape, may};
 use crate::estimate::{FIGURES, FigureUnit, Labour, Range};
+use crate::problem::Code;
 use crate::quantity::{Decimal, QuantityError, Unit, Weight, parse_amount, parse_weight};
 
 pub(super) static SHAPE: Shape = Shape {

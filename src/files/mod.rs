@@ -10,12 +10,9 @@ mod after;
 #[cfg(test)]
 mod any_bytes;
 mod assumed;
-mod code;
 mod csv;
 mod dates;
-mod draw;
 mod fields;
-mod hidden;
 mod import;
 mod job;
 mod labour;
@@ -23,14 +20,12 @@ mod log;
 mod log_line;
 mod plan;
 mod prices;
-mod problem;
 mod readings;
 mod record;
 #[cfg(test)]
 mod reference;
 mod refrigerants;
 mod row;
-mod safe;
 mod schema;
 mod shape;
 mod source;
@@ -51,24 +46,21 @@ use std::path::Path;
 use jiff::civil::Date;
 
 pub use after::{NewValues, yard_after};
-pub use code::{CODES, Code};
-pub use hidden::is_hidden;
 pub use import::{Change, Column, Commas, Import, Imported, LATIN_1, PassedRow, RefusedRow, Remark, import_yard};
 pub use log::{Log, LogError, Torn, log_path};
 pub use plan::{FORMAT as PLAN_FORMAT, read_plan};
-pub use problem::{Place, Problem, Problems};
 pub use readings::{TypedReading, read_readings};
 pub use record::{Record, RecordHead, Row, keep_old, read_records, write_whole};
 pub use refrigerants::Known;
-pub use safe::{cell, printable, printable_json, printable_lines};
 pub use schema::{FileKind, schema};
 pub use source::{Input, MOST_BYTES, STANDARD_INPUT};
 pub use today::{Latest, Today};
 pub use truck::read_truck;
 pub use work::{Loaded, Request, read_tender, read_work};
-pub use yard::{LoadedYard, SkippedRow};
+pub use yard::LoadedYard;
 
 use crate::estimate::Terms;
+use crate::problem::Problems;
 
 /// What a job file says beside what a plan needs.
 #[derive(Debug, Clone, PartialEq, Default)]

@@ -7,9 +7,7 @@ use std::path::Path;
 
 use serde::de::IgnoredAny;
 
-use super::code::Code;
 use super::fields::{Fields, Findings, Value};
-use super::problem::Problems;
 use super::shape::{Holds, Key, Rule, Shape, may, must};
 use super::source::{Input, Mark, Source};
 use super::tree::Node;
@@ -18,6 +16,7 @@ use super::yaml;
 use super::yard::MOST_CYLINDERS;
 use crate::cylinder::{Id, Tag};
 use crate::plan::{Against, LeftOut, Load, LotLine, Plan, Reason, Remedy, Share, Short, Status, Suggestion, Totals};
+use crate::problem::{Code, Problems};
 use crate::quantity::{Decimal, Division, Marks, Unit};
 
 /// What stands under `format` in a plan file.

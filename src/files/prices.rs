@@ -1,11 +1,11 @@
 //! What a job file says under `prices`, for a quote. All money is in the currency that it states.
 
-use super::code::Code;
 use super::fields::{Fields, Findings, Value};
 use super::labour::MONEY;
 use super::refrigerants::Known;
 use super::shape::{Holds, Rule, Shape, may, must, words};
 use crate::estimate::{Hire, Overtime, PerWeight, Prices, Range, Reclaim};
+use crate::problem::Code;
 use crate::quantity::{A_PERCENT, Decimal, Percent, Unit};
 
 pub(super) static SHAPE: Shape = Shape {

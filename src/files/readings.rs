@@ -4,9 +4,8 @@ use std::path::Path;
 
 use serde::Deserialize;
 
-use super::code::Code;
-use super::problem::{Problem, Problems};
 use super::source::Source;
+use crate::problem::{Code, Problem, Problems};
 
 /// A reading as it was typed.
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize)]

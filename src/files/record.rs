@@ -9,8 +9,8 @@ use std::path::{Path, PathBuf};
 use serde::{Deserialize, Serialize};
 
 use super::log::keep_name;
-use super::safe::cell;
 use super::source::{MOST_BYTES, open_regular};
+use crate::printable::cell;
 use crate::quantity::Division;
 use crate::recovery::RecordRow;
 

@@ -1,10 +1,10 @@
 //! Refrigerants by name: those of the table, and those that a job file brings because the table lacks them.
 
-use super::code::Code;
 use super::fields::{Fields, Findings, Value, meant, nearest};
 use super::shape::{Holds, Shape, may, must};
 use super::source::Mark;
 use super::tree::Node;
+use crate::problem::Code;
 use crate::quantity::{A_DENSITY, A_TEMPERATURE};
 use crate::refrigerant::{GivenProblem, GivenRefrigerant, LookupError, Refrigerant, SafetyGroup};
 

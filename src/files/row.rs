@@ -3,15 +3,14 @@
 use jiff::civil::Date;
 use jiff::{Span, ToSpan};
 
-use super::code::Code;
 use super::fields::{Fields, Findings, Value};
-use super::problem::Problem;
 use super::refrigerants::{Known, MOST_PARTS};
 use super::shape::{Holds, Rule, Shape, may, must, words};
 use super::source::{Mark, Source};
 use super::today::Latest;
 use super::tree::Node;
 use crate::cylinder::{Condition, Contents, Cylinder, Facts, Id, Measured, TestPeriod, doubts, in_range};
+use crate::problem::{Code, Problem};
 use crate::quantity::{A_TEMPERATURE, Decimal, Unit, Weight};
 
 /// The keys of a cylinder, and the columns of a CSV yard.

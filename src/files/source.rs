@@ -6,9 +6,8 @@ use std::path::{Path, PathBuf};
 
 use sha2::{Digest, Sha256};
 
-use super::code::Code;
-use super::hidden::is_hidden;
-use super::problem::{Place, Problem, Problems};
+use crate::printable::is_hidden;
+use crate::problem::{Code, Place, Problem, Problems};
 
 /// The most bytes of a file: some 13,000 cylinders, ten times the largest yard that is planned for.
 pub const MOST_BYTES: u64 = 4 * 1024 * 1024;

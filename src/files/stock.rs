@@ -2,7 +2,6 @@
 
 use jiff::civil::Date;
 
-use super::code::Code;
 use super::fields::{Fields, Findings, Value};
 use super::labour::MONEY;
 use super::prices::{self, PERIODS};
@@ -11,6 +10,7 @@ use super::source::Mark;
 use crate::cylinder::doubts;
 use crate::estimate::Hire;
 use crate::job::Kind;
+use crate::problem::Code;
 use crate::quantity::{Decimal, Unit};
 
 pub(super) static SHAPE: Shape = Shape {

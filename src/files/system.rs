@@ -1,12 +1,12 @@
 //! The systems of a job file.
 
-use super::code::Code;
 use super::fields::{Fields, Findings, Value};
 use super::refrigerants::{Known, MOST_PARTS};
 use super::shape::{Holds, Rule, Shape, may, must, words};
 use super::source::Mark;
 use crate::cylinder::{Condition, Fate};
 use crate::job::{Allowance, Basis, Charge, System, SystemError, SystemFacts};
+use crate::problem::Code;
 use crate::quantity::{A_PERCENT, Unit, Weight};
 use crate::refrigerant::Fluid;
 

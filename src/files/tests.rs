@@ -9,10 +9,11 @@ use jiff::civil::{Date, date};
 
 use super::source::{Mark, Source};
 use super::tree::Node;
-use super::{Code, Loaded, Problems, Request, Today, read_plan, read_work, read_yard, yaml};
+use super::{Loaded, Request, Today, read_plan, read_work, read_yard, yaml};
 use crate::cylinder::{Condition, Contents, Fate, Rules};
 use crate::job::{Access, Allowance, Basis, Charge};
 use crate::plan::Status;
+use crate::problem::{Code, Problems};
 use crate::quantity::{Percent, Unit, Weight};
 
 const TODAY: Date = date(2026, 12, 1);

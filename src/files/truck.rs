@@ -2,14 +2,13 @@
 
 use std::path::Path;
 
-use super::code::Code;
 use super::fields::{Fields, Findings, Value};
 use super::job::texts;
-use super::problem::Problems;
 use super::shape::{Holds, Shape, may, must, words};
 use super::source::{Input, Source};
 use super::value::unit_words;
 use super::yaml;
+use crate::problem::{Code, Problems};
 use crate::quantity::Unit;
 use crate::transport::{RoadRules, Truck, TruckFacts};
 

@@ -2,13 +2,13 @@
 
 use jiff::civil::Date;
 
-use super::code::Code;
 use super::dates;
 use super::fields::{Findings, Value, nearest};
-use super::hidden::{in_words, is_hidden};
 use super::today::Latest;
 use super::tree::Typed;
 use crate::cylinder;
+use crate::printable::{in_words, is_hidden};
+use crate::problem::Code;
 use crate::quantity::{
     Density, GaugePressure, Percent, QuantityError, Span, Temperature, Unit, Weight, parse_density, parse_percent,
     parse_pressure, parse_span, parse_temperature, parse_weight,

@@ -3,19 +3,18 @@
 use std::path::{Path, PathBuf};
 
 use super::assumed::assumed;
-use super::code::Code;
 use super::fields::Findings;
 use super::job::{self, YardPlace};
-use super::problem::{Problem, Problems};
 use super::refrigerants::Known;
 use super::row::Terms;
-use super::safe::printable;
 use super::source::{Input, Mark, STANDARD_INPUT, Source};
 use super::today::{Latest, Today};
 use super::tree::Node;
-use super::yard::{self, LoadedYard, SkippedRow};
+use super::yard::{self, LoadedYard};
 use super::{Extras, yaml};
 use crate::job::{Job, Work, WorkError, named_alike};
+use crate::printable::printable;
+use crate::problem::{Code, Problem, Problems, SkippedRow};
 use crate::quantity::Unit;
 
 /// Which files to read, and how.

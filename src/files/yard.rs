@@ -1,11 +1,9 @@
 //! A yard: its cylinders, and those of them that had to be left out because their row can't be read.
 
 use std::collections::HashMap;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
-use super::code::Code;
 use super::fields::{Fields, Findings, Value};
-use super::problem::{Place, Problem, Problems};
 use super::refrigerants::Known;
 use super::row::{self, Row, Terms};
 use super::shape::{Holds, Shape, must};
@@ -15,6 +13,7 @@ use super::tree::Node;
 use super::value::unit_words;
 use super::{csv, yaml};
 use crate::cylinder::{Cylinder, Id};
+use crate::problem::{Code, Problems, SkippedRow};
 use crate::quantity::Unit;
 
 pub(super) static SHAPE: Shape = Shape {
@@ -33,19 +32,6 @@ pub(super) static SHAPE: Shape = Shape {
 pub(super) const MOST_CYLINDERS: usize = 10_000;
 /// Rows that can't be read before the file as a whole isn't.
 const MOST_BAD_ROWS: usize = 500;
-
-/// A cylinder that was left out because its row can't be read.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct SkippedRow {
-    /// The file.
-    pub file: PathBuf,
-    /// Where the row begins.
-    pub place: Option<Place>,
-    /// The cylinder's id, where it can be read.
-    pub id: Option<Id>,
-    /// What is wrong with the row.
-    pub problems: Vec<Problem>,
-}
 
 /// A yard that was read.
 #[derive(Debug, Clone)]

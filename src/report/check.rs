@@ -5,8 +5,8 @@ use serde::Serialize;
 use super::number::Reading;
 use super::{Block, Report, ShownIn, Table, counted, name, number, words};
 use crate::cylinder::reasons;
-use crate::files::SkippedRow;
 use crate::job::{Work, notices};
+use crate::problem::SkippedRow;
 use crate::quantity::Division;
 
 /// Files without fault, as they were understood.

@@ -30,8 +30,8 @@ mod yard;
 
 use serde::Serialize;
 
-use crate::files::SkippedRow;
 use crate::plan::Plan;
+use crate::problem::SkippedRow;
 use crate::quantity::Division;
 
 pub use alarms::{Alarms, WithAlarms};

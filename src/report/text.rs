@@ -4,7 +4,7 @@ use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, LineStyle
 
 use super::marks::apart;
 use super::{Block, ColumnKind, Table};
-pub use crate::files::printable as shown;
+pub use crate::printable::printable as shown;
 
 /// A line under the headings and nothing else: it reads aloud, copies and pastes.
 const UNDERLINED: TableStyle = TableStyle::new().header_separator(LineStyle::none().fill('-'));

@@ -5,9 +5,9 @@ use serde::Serialize;
 use super::number::{Number, Reading, as_drawn};
 use super::{Block, Report, ShownIn, Table, name, number, words};
 use crate::audit::Audited;
-use crate::files::SkippedRow;
 use crate::job::Work;
 use crate::plan::{Plan, Status};
+use crate::problem::SkippedRow;
 use crate::quantity::Division;
 
 /// Columns of the longest bar.

@@ -5,10 +5,10 @@ use jiff::civil::Date;
 use super::commas::{Commas, with_point};
 use crate::files::after::written;
 use crate::files::dates;
-use crate::files::hidden::is_hidden;
 use crate::files::row::SHAPE;
 use crate::files::shape::Holds;
 use crate::files::value::MOST_CHARACTERS;
+use crate::printable::is_hidden;
 use crate::quantity::{Unit, parse_weight};
 use crate::refrigerant::{LookupError, Refrigerant};
 

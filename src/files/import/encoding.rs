@@ -5,9 +5,8 @@
 
 use std::path::Path;
 
-use crate::files::code::Code;
-use crate::files::problem::{Problem, Problems};
 use crate::files::source::Source;
+use crate::problem::{Code, Problem, Problems};
 
 /// What a list may be saved as, as reports name it.
 const UTF_8: &str = "UTF-8";

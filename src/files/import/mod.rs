@@ -20,14 +20,13 @@ use std::path::Path;
 
 use jiff::civil::Date;
 
-use super::code::Code;
 use super::fields::Findings;
-use super::problem::Problems;
 use super::row::SHAPE;
 use super::shape::Holds;
 use super::source::Input;
 use super::source::Source;
 use crate::cylinder::Id;
+use crate::problem::{Code, Problems};
 use crate::quantity::Unit;
 use cells::{Cell, Terms};
 use columns::REMARK;

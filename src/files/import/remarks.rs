@@ -4,10 +4,10 @@ use super::table::Table;
 use super::{Remark, Row};
 use crate::cylinder::remark_holds;
 use crate::files::after::written;
-use crate::files::hidden::is_hidden;
 use crate::files::row::SHAPE;
 use crate::files::shape::Holds;
 use crate::files::value::MOST_SENTENCE;
+use crate::printable::is_hidden;
 
 /// Whether a cell of another column is a remark: none of the words that its key may have, and one that holds out.
 pub(super) fn takes(key: &str, cell: &str) -> bool {

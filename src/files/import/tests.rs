@@ -7,7 +7,8 @@ use proptest::prelude::*;
 use super::{Commas, Import, Imported, import_yard};
 use crate::cylinder::{Condition, Contents};
 use crate::files::tests::folder;
-use crate::files::{Code, LoadedYard, Problems, read_yard};
+use crate::files::{LoadedYard, read_yard};
+use crate::problem::{Code, Problems};
 use crate::quantity::{Unit, Weight};
 
 const TODAY: Date = date(2026, 12, 1);

@@ -5,13 +5,12 @@ use std::path::Path;
 use jiff::civil::Date;
 
 use super::{Imported, List, RefusedRow, Row};
-use crate::files::code::Code;
-use crate::files::problem::Problems;
 use crate::files::refrigerants::Known;
 use crate::files::row::SHAPE;
-use crate::files::safe::printable;
 use crate::files::source::{MOST_BYTES, Source};
 use crate::files::yard::{self, LoadedYard};
+use crate::printable::printable;
+use crate::problem::{Code, Problems};
 
 /// Writes the rows that can be taken, and reads them once more as a yard.
 pub(super) fn yard(list: List, mut rows: Vec<Row>, today: Date) -> Result<Imported, Problems> {

@@ -21,10 +21,9 @@ use serde::de::{DeserializeSeed, IgnoredAny};
 use kinds::{Kinds, Shape};
 use texts::Texts;
 
-use super::code::Code;
-use super::problem::{Problem, Problems};
 use super::source::{LINE_ENDS, Mark, Source};
 use super::tree::{Leaf, Node, Typed};
+use crate::problem::{Code, Problem, Problems};
 
 /// Our deepest file, a plan, has six.
 const MOST_DEPTH: usize = 12;

@@ -13,9 +13,9 @@ use super::plan::Reason;
 use super::{Hazards, ShownIn};
 use crate::audit::Audited;
 use crate::cylinder::Id;
-use crate::files::SkippedRow;
 use crate::job::{Carrying, Work};
 use crate::plan::Status;
+use crate::problem::SkippedRow;
 use crate::quantity::{Division, Marks, Unit};
 use crate::transport::{Departure, Manifest, Over, RoadRules, Sentence, Truck};
 

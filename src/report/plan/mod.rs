@@ -14,9 +14,10 @@ use super::marks;
 use super::number::{Number, Reading};
 use crate::audit::Audited;
 use crate::cylinder::Bound;
-use crate::files::{PLAN_FORMAT, SkippedRow};
+use crate::files::PLAN_FORMAT;
 use crate::job::Work;
 use crate::plan::{self, Plan, Status};
+use crate::problem::SkippedRow;
 use crate::quantity::{Division, Marks, Unit};
 
 /// A plan that has passed the audit, ready to be shown.

@@ -2,7 +2,7 @@
 
 use super::super::Alarms;
 use super::{QuoteReport, Three};
-use crate::files::cell;
+use crate::printable::cell;
 
 const COLUMNS: [&str; 10] = ["section", "job", "item", "system", "figured", "unit", "low", "likely", "high", "from"];
 

@@ -12,8 +12,8 @@ use super::number::{Number, Reading};
 use super::plan::Reason;
 use crate::cylinder::Id;
 use crate::estimate::{self, Offer, Piece, Range};
-use crate::files::SkippedRow;
 use crate::plan::{Plan, Status};
+use crate::problem::SkippedRow;
 use crate::quantity::{Decimal, Division, Marks, Money};
 
 pub use csv::to_csv;

@@ -11,8 +11,8 @@ use super::{ShownIn, marks};
 use crate::cylinder::{
     Condition, Contents, Cylinder, Fate, Finding, Intake, Tag, Terms, ceilings, limit, nominal, own_reasons, reasons,
 };
-use crate::files::SkippedRow;
 use crate::job::unusual_capacities;
+use crate::problem::SkippedRow;
 use crate::quantity::Division;
 use crate::refrigerant::{Fluid, Refrigerant};
 use totals::{Due, Total};

@@ -11,8 +11,8 @@ mod readers;
 
 use std::path::Path;
 
-use chargesplit::files::{Code, Problems};
 use chargesplit::planner::Progress;
+use chargesplit::problem::{Code, Problems};
 
 pub use commands::commands;
 pub use planner::planner;

@@ -3,8 +3,11 @@
 //!
 //! It must not decide what is drawn, nor change a text that a program reads back: JSON and tables keep their meaning.
 
-use super::hidden::is_hidden;
+mod hidden;
+
 use crate::quantity::Decimal;
+
+pub use hidden::{in_words, is_hidden, without};
 
 /// The text with every character that doesn't show written out: `\u{1b}`.
 pub fn printable(text: &str) -> String {
@@ -65,7 +68,7 @@ pub fn cell(text: &str) -> String {
 }
 
 /// What [`cell`] made a cell of, for the files that are read again.
-pub(super) fn out_of_cell(shown: &str) -> String {
+pub fn out_of_cell(shown: &str) -> String {
     let bare = |part: &str| part.strip_prefix(GUARD).filter(|part| begins_as_formula(part)).unwrap_or(part).to_owned();
     let text = shown.split(BETWEEN).map(bare).collect::<Vec<_>>().join(";");
     // What doesn't become this cell again never was one of ours.

@@ -2,8 +2,8 @@
 
 use annotate_snippets::{AnnotationKind, Group, Level, Origin, Renderer, Snippet};
 
-use super::problem::Problem;
-use super::safe::printable;
+use super::Problem;
+use crate::printable::printable;
 
 /// Terminals are taken to be this wide; the help of the program is too.
 const COLUMNS: usize = 80;

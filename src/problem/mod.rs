@@ -2,12 +2,18 @@
 //!
 //! Everything that comes from a file is made safe to print when a problem is made, once. It must not read files.
 
+mod code;
+mod draw;
+mod skipped;
+
 use std::fmt;
 use std::ops::Range;
 use std::path::{Path, PathBuf};
 
-use super::code::Code;
-use super::safe::printable;
+use crate::printable::printable;
+
+pub use code::{CODES, Code};
+pub use skipped::SkippedRow;
 
 /// Where in a file: the line with the part that is meant.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -41,7 +47,7 @@ pub struct Problem {
 
 impl Problem {
     /// A problem with its texts made safe to print.
-    pub(super) fn new(code: Code, file: &Path, place: Option<Place>, message: &str, hint: &str) -> Self {
+    pub fn new(code: Code, file: &Path, place: Option<Place>, message: &str, hint: &str) -> Self {
         Self { code, file: file.to_owned(), place, message: printable(message), hint: printable(hint) }
     }
 }
@@ -54,7 +60,7 @@ pub struct Problems {
 
 impl Problems {
     /// These problems in the order of their files and places; `None` where there are none.
-    pub(super) fn of(mut problems: Vec<Problem>) -> Option<Self> {
+    pub fn of(mut problems: Vec<Problem>) -> Option<Self> {
         let mut files: Vec<PathBuf> = Vec::new();
         for problem in &problems {
             if !files.contains(&problem.file) {

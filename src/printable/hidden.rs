@@ -39,7 +39,7 @@ const HIDDEN: [(char, char, &str); 32] = [
 ];
 
 /// What a character that can't be seen is called; `None` of one that can, or that is a space.
-pub(super) fn name(c: char) -> Option<&'static str> {
+fn name(c: char) -> Option<&'static str> {
     // Nearly all that is read.
     if matches!(c, ' '..='~') {
         return None;
@@ -61,12 +61,12 @@ pub fn is_hidden(c: char) -> bool {
 }
 
 /// A character that can't be seen, as messages name it: `U+200B zero width space`.
-pub(super) fn in_words(c: char) -> String {
+pub fn in_words(c: char) -> String {
     format!("U+{:04X} {}", u32::from(c), name(c).unwrap_or("character"))
 }
 
 /// The text without what can't be seen, but for control characters: those part it, and more than its look is in doubt.
-pub(super) fn without(text: &str) -> String {
+pub fn without(text: &str) -> String {
     text.chars().filter(|c| c.is_control() || !is_hidden(*c)).collect()
 }
 

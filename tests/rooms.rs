@@ -28,7 +28,8 @@ const BESIDE: [&str; 1] = ["direct"];
 
 /// Words, and the rooms that alone may have them. `main` counts as a part of `cli`.
 const RESERVED: [(&str, &[&str]); 13] = [
-    ("serde", &["files", "report", "cli"]),
+    // What a plan is in data is said where its fields are: nothing may say them a second time.
+    ("serde", &["plan", "files", "report", "cli"]),
     ("serde_yaml", &["files", "report", "cli"]),
     ("serde_json", &["printable", "files", "report", "cli"]),
     ("good_lp", &["solver"]),

@@ -229,7 +229,7 @@ fn does_it(cases: u64) -> Met {
         within_the_rules(&work, remedy, &add, &mut met, seed);
         // What is said to be left once they are evacuated is what a plan of that yard leaves.
         let then = left(&with(&work, &remedy.evacuate, &[]));
-        assert_eq!(remedy.missing.iter().map(|(_, missing)| missing).sum::<i64>(), then, "seed {seed}");
+        assert_eq!(remedy.missing.iter().map(|left| left.missing).sum::<i64>(), then, "seed {seed}");
         let done = planned(&with(&work, &remedy.evacuate, &add), seed);
         match (remedy.missing.is_empty(), add.is_empty()) {
             (true, true) => met.evacuating_is_enough += 1,

@@ -4,7 +4,7 @@ use super::Case;
 use super::fault::{Fault, Kind};
 use super::fitness;
 use super::loads::sum;
-use crate::plan::Remedy;
+use crate::plan::{Leftover, Remedy};
 use crate::quantity::Marks;
 
 pub(super) fn faults(case: &Case) -> Vec<Fault> {
@@ -32,7 +32,7 @@ pub(super) fn faults(case: &Case) -> Vec<Fault> {
 fn missing(case: &Case, remedy: &Remedy) -> Vec<Fault> {
     let division = case.work.division();
     let before: Marks = sum(case.plan.short.iter().map(|short| short.missing));
-    let after: Marks = sum(remedy.missing.iter().map(|(_, missing)| *missing));
+    let after: Marks = sum(remedy.missing.iter().map(|left| left.missing));
     let mut found = Vec::new();
     let same = if remedy.evacuate.is_empty() { after == before } else { after < before };
     if !same {
@@ -40,7 +40,7 @@ fn missing(case: &Case, remedy: &Remedy) -> Vec<Fault> {
         let expected = format!("{most}{}", division.text(before));
         found.push(Fault::new(Kind::RemedyMissing, expected, division.text(after)));
     }
-    for (lot, missing) in &remedy.missing {
+    for Leftover { lot, missing } in &remedy.missing {
         let charge = case.group_named(lot).map_or(0, |group| group.charge);
         if *missing < 1 || *missing > charge {
             let expected = format!("{} to {}", division.text(1), division.text(charge));

@@ -15,9 +15,14 @@ use super::value::MOST_SENTENCE;
 use super::yaml;
 use super::yard::MOST_CYLINDERS;
 use crate::cylinder::{Id, Tag};
-use crate::plan::{Against, LeftOut, Load, LotLine, Plan, Reason, Remedy, Share, Short, Status, Suggestion, Totals};
+use crate::plan::{
+    Against, LeftOut, Leftover, Load, LotLine, Plan, Reason, Remedy, Share, Short, Status, Suggestion, Totals,
+};
 use crate::problem::{Code, Problems};
 use crate::quantity::{Decimal, Division, Marks, Unit};
+
+#[cfg(test)]
+mod tests;
 
 /// What stands under `format` in a plan file.
 pub const FORMAT: &str = "chargesplit-plan/1";
@@ -126,16 +131,16 @@ fn plan(node: &Node, found: &mut Findings) -> Option<Plan> {
     let lots = fields.each("lots", found, |fields, found| each.lot(fields, found));
     let loads = fields.each("loads", found, |fields, found| each.load(fields, found));
     let left_out = fields.each("left_out", found, |fields, found| each.left_out(fields, found));
-    let not_needed = each.texts(fields, "not_needed", found);
+    let not_needed = texts(fields, "not_needed", found);
     let short = fields.each("short", found, |fields, found| each.short(fields, found));
     let remedy = fields.has("remedy").then(|| each.remedy(fields, found)).flatten();
     let warnings = fields.each("warnings", found, |fields, found| each.reason(fields, found));
     // Why the plan is as it is, rows of the yard that the run left out, and cylinders that it had to tell of: they are the
     // run's, not the plan's, and an audit reads the yard itself.
-    each.texts(fields, "explanation", found);
-    each.texts(fields, "skipped", found);
+    texts(fields, "explanation", found);
+    texts(fields, "skipped", found);
     for sentences in ["dangers", "over_fill"] {
-        each.texts(fields, sentences, found);
+        texts(fields, sentences, found);
     }
     fields.each("alarms", found, |_, _| Some(()));
     Some(Plan {
@@ -167,10 +172,7 @@ fn division(fields: Fields, found: &mut Findings) -> Option<Division> {
 fn jobs(fields: Fields, found: &mut Findings) -> Option<Vec<String>> {
     match (fields.has("job"), fields.has("jobs")) {
         (true, false) => fields.read("job", found, Value::text).map(|job| vec![job]),
-        (false, true) => {
-            let scale = Unit::Lb.default_division();
-            Some(Each { scale }.texts(fields, "jobs", found))
-        }
+        (false, true) => Some(texts(fields, "jobs", found)),
         (true, true) => {
             let message = "`job` and `jobs` exclude each other";
             found.add(Code::ConflictingKeys, fields.mark("jobs"), message, "keep `job` where there is only one");
@@ -181,6 +183,11 @@ fn jobs(fields: Fields, found: &mut Findings) -> Option<Vec<String>> {
             None
         }
     }
+}
+
+fn texts(fields: Fields, key: &'static str, found: &mut Findings) -> Vec<String> {
+    let values = fields.values(key, found);
+    values.into_iter().filter_map(|value| value.text_up_to(MOST_SENTENCE, found)).collect()
 }
 
 /// A number with the digits that it was written with.
@@ -277,11 +284,6 @@ struct Each {
 }
 
 impl Each {
-    fn texts(self, fields: Fields, key: &'static str, found: &mut Findings) -> Vec<String> {
-        let values = fields.values(key, found);
-        values.into_iter().filter_map(|value| value.text_up_to(MOST_SENTENCE, found)).collect()
-    }
-
     fn text(self, fields: Fields, key: &'static str, found: &mut Findings) -> Option<String> {
         fields.read(key, found, Value::text)
     }
@@ -317,7 +319,7 @@ impl Each {
 
     fn lot(self, fields: Fields, found: &mut Findings) -> Option<LotLine> {
         let (lot, refrigerant) = (self.sentence(fields, "lot", found), self.sentence(fields, "refrigerant", found));
-        let systems = self.texts(fields, "systems", found);
+        let systems = texts(fields, "systems", found);
         let charge = self.weight(fields, "charge", found);
         let (room, spare) = (self.weight(fields, "room", found), self.weight(fields, "spare", found));
         Some(LotLine { lot: lot?, refrigerant: refrigerant?, systems, charge: charge?, room: room?, spare: spare? })
@@ -363,7 +365,7 @@ impl Each {
 
     fn against(self, fields: Fields, found: &mut Findings) -> Option<Against> {
         let reason = self.reason(fields, found);
-        let lots = self.texts(fields, "lots", found);
+        let lots = texts(fields, "lots", found);
         reason.map(|Reason { code, text }| Against { code, text, lots })
     }
 
@@ -380,10 +382,10 @@ impl Each {
 
     fn remedy(self, fields: Fields, found: &mut Findings) -> Option<Remedy> {
         let fields = fields.map("remedy", found)?;
-        let evacuate = self.texts(fields, "evacuate", found);
+        let evacuate = texts(fields, "evacuate", found);
         let missing = fields.each("missing", found, |fields, found| {
             let (lot, missing) = (self.sentence(fields, "lot", found), self.weight(fields, "missing", found));
-            lot.zip(missing)
+            Some(Leftover { lot: lot?, missing: missing? })
         });
         let add = fields.each("add", found, |fields, found| self.suggestion(fields, found));
         Some(Remedy { evacuate: evacuate.into_iter().map(Id::from).collect(), missing, add })

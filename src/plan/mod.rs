@@ -1,6 +1,16 @@
 //! The loading plan: plain data that the planner makes, the audit checks and reports draw.
 //!
-//! Nothing here computes. Weights are whole divisions of the plan's scale.
+//! This is the one definition of its fields. Planner and audit count weights in whole divisions of the plan's scale, so
+//! that a [`Plan`] is by itself a `Plan<Marks>`. [`Plan::readings`] makes of it a `Plan<Reading>`, whose JSON is what
+//! `plan --json` writes; a plan in bare divisions has none, as nobody could read it. Nothing here computes.
+
+mod data;
+mod reading;
+
+use serde::Serialize;
+
+pub use data::Shown;
+pub use reading::{Number, Reading};
 
 use crate::cylinder::{Id, Tag};
 use crate::quantity::{Division, Marks};
@@ -34,19 +44,21 @@ impl Status {
 }
 
 /// The three totals that a plan is judged by.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct Totals {
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
+#[serde(bound(serialize = "W: Shown"))]
+pub struct Totals<W = Marks> {
     /// Cylinders that are filled.
     pub cylinders: usize,
     /// The heaviest lift.
-    pub heaviest: Marks,
+    pub heaviest: W,
     /// The sum of the lifts.
-    pub carried: Marks,
+    pub carried: W,
 }
 
 /// One lot in the plan.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct LotLine {
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(bound(serialize = "W: Shown"))]
+pub struct LotLine<W = Marks> {
     /// Its name.
     pub lot: String,
     /// Its refrigerant.
@@ -54,45 +66,49 @@ pub struct LotLine {
     /// Its systems.
     pub systems: Vec<String>,
     /// What has to be placed.
-    pub charge: Marks,
+    pub charge: W,
     /// Room in the cylinders chosen for it.
-    pub room: Marks,
+    pub room: W,
     /// Room beyond the charge.
-    pub spare: Marks,
+    pub spare: W,
 }
 
 /// What a system gives to a load.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Share {
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(bound(serialize = "W: Shown"))]
+pub struct Share<W = Marks> {
     /// The system.
     pub system: String,
     /// What comes from it.
-    pub add: Marks,
+    pub add: W,
 }
 
 /// One cylinder to fill.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Load {
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(bound(serialize = "W: Shown"))]
+pub struct Load<W = Marks> {
     /// Its place in the order, from 1.
     pub order: usize,
     /// The cylinder.
+    #[serde(serialize_with = "data::id")]
     pub cylinder: Id,
     /// The lot that goes in.
     pub lot: String,
     /// The refrigerant that goes in.
     pub refrigerant: String,
     /// What has to be marked on the cylinder once it is in, in the order of the marks.
+    #[serde(rename = "marks", serialize_with = "data::words")]
     pub tags: Vec<Tag>,
     /// Which systems it comes from, in order.
-    pub from: Vec<Share>,
+    pub from: Vec<Share<W>>,
     /// What the scale shows before.
-    pub now: Marks,
+    pub now: W,
     /// What is added.
-    pub add: Marks,
+    pub add: W,
     /// The scale reading to stop at.
-    pub stop: Marks,
+    pub stop: W,
     /// The reading never to pass.
-    pub limit: Marks,
+    pub limit: W,
     /// What bounds the cylinder: a ceiling, `lift` or `scale`.
     pub ceiling: String,
     /// The temperature at which the filled cylinder would be full of liquid, in words.
@@ -100,7 +116,7 @@ pub struct Load {
 }
 
 /// Why something is as it is: a stable code and a sentence.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Reason {
     /// Code from a closed list.
     pub code: String,
@@ -109,16 +125,17 @@ pub struct Reason {
 }
 
 /// A cylinder that may not be used for any lot.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct LeftOut {
     /// The cylinder.
+    #[serde(serialize_with = "data::id")]
     pub cylinder: Id,
     /// Every reason.
     pub reasons: Vec<Against>,
 }
 
 /// A reason that keeps a cylinder from taking some lots, or all.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Against {
     /// Code of a fitness rule.
     pub code: String,
@@ -129,30 +146,43 @@ pub struct Against {
 }
 
 /// What doesn't fit.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Short {
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(bound(serialize = "W: Shown"))]
+pub struct Short<W = Marks> {
     /// The lot.
     pub lot: String,
     /// What is left over.
-    pub missing: Marks,
+    pub missing: W,
     /// Of [`Remedy::add`], the cylinders that this lot would get.
     pub suggest: Vec<Suggestion>,
 }
 
 /// What to do where the charge doesn't fit, for all jobs together: first to evacuate what holds nitrogen, then to add
 /// cylinders to that yard.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Remedy {
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize)]
+#[serde(bound(serialize = "W: Shown"))]
+pub struct Remedy<W = Marks> {
     /// Cylinders of the yard that hold nitrogen and are fit once they are evacuated, in yard order.
+    #[serde(serialize_with = "data::ids")]
     pub evacuate: Vec<Id>,
     /// What is left over with those evacuated and nothing added, by lot; empty where everything fits then.
-    pub missing: Vec<(String, Marks)>,
+    pub missing: Vec<Leftover<W>>,
     /// The fewest cylinders with which everything fits then; empty where none are needed or none were found.
     pub add: Vec<Suggestion>,
 }
 
+/// What of a lot is left over once cylinders are evacuated and nothing is added.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(bound(serialize = "W: Shown"))]
+pub struct Leftover<W = Marks> {
+    /// The lot.
+    pub lot: String,
+    /// What is left over of it.
+    pub missing: W,
+}
+
 /// So many cylinders of one kind.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Suggestion {
     /// How many.
     pub count: usize,
@@ -163,30 +193,168 @@ pub struct Suggestion {
 }
 
 /// A loading plan.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Plan {
-    /// The jobs that it is for.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(bound(serialize = "W: Shown"))]
+pub struct Plan<W = Marks> {
+    /// The jobs that it is for; in data `job` where it is one.
+    #[serde(flatten, serialize_with = "data::jobs")]
     pub jobs: Vec<String>,
-    /// The division of the scale that its weights are counted in.
+    /// The division of the scale that its weights are counted in; in data with its unit.
+    #[serde(flatten, serialize_with = "data::division")]
     pub division: Division,
     /// How sure it is.
     pub status: Status,
     /// Lower bounds on the totals: no plan is better.
-    pub bounds: Totals,
+    pub bounds: Totals<W>,
     /// The totals.
-    pub totals: Totals,
+    pub totals: Totals<W>,
     /// The lots, in order.
-    pub lots: Vec<LotLine>,
+    pub lots: Vec<LotLine<W>>,
     /// The cylinders to fill, in order.
-    pub loads: Vec<Load>,
+    pub loads: Vec<Load<W>>,
     /// Cylinders that may not be used, in yard order.
     pub left_out: Vec<LeftOut>,
     /// Cylinders that could be used and aren't needed, in yard order.
+    #[serde(serialize_with = "data::ids")]
     pub not_needed: Vec<Id>,
     /// What doesn't fit, by lot.
-    pub short: Vec<Short>,
+    pub short: Vec<Short<W>>,
     /// What to do about that; `None` where nothing is short.
-    pub remedy: Option<Remedy>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub remedy: Option<Remedy<W>>,
     /// What to know.
     pub warnings: Vec<Reason>,
+}
+
+impl Plan {
+    /// The plan as it is shown: each weight as its scale reads it.
+    pub fn readings(&self) -> Plan<Reading> {
+        self.map(&|marks| Reading::new(self.division, marks))
+    }
+}
+
+/// Every weight of a plan made into something else, all besides as it is: a field of the plan stands here once more.
+impl<W: Copy> Plan<W> {
+    /// The plan with `of` in the place of each weight.
+    pub fn map<V>(&self, of: &impl Fn(W) -> V) -> Plan<V> {
+        Plan {
+            jobs: self.jobs.clone(),
+            division: self.division,
+            status: self.status,
+            bounds: self.bounds.map(of),
+            totals: self.totals.map(of),
+            lots: self.lots.iter().map(|line| line.map(of)).collect(),
+            loads: self.loads.iter().map(|load| load.map(of)).collect(),
+            left_out: self.left_out.clone(),
+            not_needed: self.not_needed.clone(),
+            short: self.short.iter().map(|short| short.map(of)).collect(),
+            remedy: self.remedy.as_ref().map(|remedy| remedy.map(of)),
+            warnings: self.warnings.clone(),
+        }
+    }
+}
+
+impl<W: Copy> Totals<W> {
+    fn map<V>(&self, of: &impl Fn(W) -> V) -> Totals<V> {
+        Totals { cylinders: self.cylinders, heaviest: of(self.heaviest), carried: of(self.carried) }
+    }
+}
+
+impl<W: Copy> LotLine<W> {
+    fn map<V>(&self, of: &impl Fn(W) -> V) -> LotLine<V> {
+        LotLine {
+            lot: self.lot.clone(),
+            refrigerant: self.refrigerant.clone(),
+            systems: self.systems.clone(),
+            charge: of(self.charge),
+            room: of(self.room),
+            spare: of(self.spare),
+        }
+    }
+}
+
+impl<W: Copy> Share<W> {
+    /// The share with `of` in the place of its weight.
+    pub fn map<V>(&self, of: &impl Fn(W) -> V) -> Share<V> {
+        Share { system: self.system.clone(), add: of(self.add) }
+    }
+}
+
+impl<W: Copy> Load<W> {
+    fn map<V>(&self, of: &impl Fn(W) -> V) -> Load<V> {
+        Load {
+            order: self.order,
+            cylinder: self.cylinder.clone(),
+            lot: self.lot.clone(),
+            refrigerant: self.refrigerant.clone(),
+            tags: self.tags.clone(),
+            from: self.from.iter().map(|share| share.map(of)).collect(),
+            now: of(self.now),
+            add: of(self.add),
+            stop: of(self.stop),
+            limit: of(self.limit),
+            ceiling: self.ceiling.clone(),
+            liquid_full: self.liquid_full.clone(),
+        }
+    }
+}
+
+impl<W: Copy> Short<W> {
+    fn map<V>(&self, of: &impl Fn(W) -> V) -> Short<V> {
+        Short { lot: self.lot.clone(), missing: of(self.missing), suggest: self.suggest.clone() }
+    }
+}
+
+impl<W: Copy> Remedy<W> {
+    /// The remedy with `of` in the place of each weight.
+    pub fn map<V>(&self, of: &impl Fn(W) -> V) -> Remedy<V> {
+        let left = |left: &Leftover<W>| Leftover { lot: left.lot.clone(), missing: of(left.missing) };
+        Remedy {
+            evacuate: self.evacuate.clone(),
+            missing: self.missing.iter().map(left).collect(),
+            add: self.add.clone(),
+        }
+    }
+}
+
+#[cfg(test)]
+impl Plan {
+    /// A proved plan with nothing in it, for tests to say what is theirs.
+    pub(crate) fn blank(division: Division) -> Self {
+        Self {
+            jobs: Vec::new(),
+            division,
+            status: Status::Proved,
+            bounds: Totals::default(),
+            totals: Totals::default(),
+            lots: Vec::new(),
+            loads: Vec::new(),
+            left_out: Vec::new(),
+            not_needed: Vec::new(),
+            short: Vec::new(),
+            remedy: None,
+            warnings: Vec::new(),
+        }
+    }
+}
+
+#[cfg(test)]
+impl Load {
+    /// A load with nothing in it, for tests to say what is theirs: a new field is none of their business.
+    pub(crate) fn blank() -> Self {
+        Self {
+            order: 1,
+            cylinder: "".into(),
+            lot: String::new(),
+            refrigerant: String::new(),
+            tags: Vec::new(),
+            from: Vec::new(),
+            now: 0,
+            add: 0,
+            stop: 0,
+            limit: 0,
+            ceiling: String::new(),
+            liquid_full: String::new(),
+        }
+    }
 }

@@ -7,7 +7,7 @@ use super::additions::{self, Additions};
 use super::assemble::Place;
 use crate::cylinder::{Contents, Cylinder, EVACUATE_FIRST, Facts, reasons};
 use crate::job::{Lot, Work};
-use crate::plan::{Remedy, Suggestion};
+use crate::plan::{Leftover, Remedy, Suggestion};
 use crate::quantity::Marks;
 use crate::solver::{Options, Outcome, Problem, Progress, Shortage, Slot, solve};
 
@@ -68,7 +68,7 @@ pub(super) fn find(
     positions.sort_unstable();
     let ids = positions.iter().filter_map(|position| work.yard().get(*position)).map(|cylinder| cylinder.id.clone());
     let left = work.lots().iter().zip(&missing).filter(|(_, missing)| **missing > 0);
-    let missing = left.map(|(lot, missing)| (lot.name.clone(), *missing)).collect();
+    let missing = left.map(|(lot, missing)| Leftover { lot: lot.name.clone(), missing: *missing }).collect();
     (Remedy { evacuate: ids.collect(), missing, add: additions.all }, additions.by_lot)
 }
 

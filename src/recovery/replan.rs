@@ -190,7 +190,7 @@ fn carrying(day: &Day, steps: &[Step]) -> Vec<Reason> {
 fn remedy<'p>(day: &Day, mut plans: impl Iterator<Item = &'p Plan>) -> Option<Remedy> {
     plans.find_map(|plan| {
         let mut remedy = plan.remedy.clone()?;
-        remedy.missing.iter_mut().for_each(|(lot, _)| *lot = name_of(day, plan, lot));
+        remedy.missing.iter_mut().for_each(|left| left.lot = name_of(day, plan, &left.lot));
         Some(remedy)
     })
 }

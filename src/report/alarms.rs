@@ -4,8 +4,8 @@ use serde::ser::SerializeStruct;
 use serde::{Serialize, Serializer};
 
 use super::Block;
-use super::number::Reading;
 use crate::cylinder::{Alarm, Id, Level, Surplus};
+use crate::plan::Reading;
 use crate::quantity::{Division, Marks};
 
 /// The cylinders that have to be told of: three more fields of every report that has read cylinders.

@@ -2,10 +2,9 @@
 
 use serde::Serialize;
 
-use super::number::Reading;
 use super::{Block, Report, Table, counted, name, number};
 use crate::audit::{Audited, Fault, Second};
-use crate::plan::{self, Totals};
+use crate::plan::{self, Reading, Totals};
 
 const FORMAT: &str = "chargesplit-audit/1";
 /// How far the second way may be trusted.

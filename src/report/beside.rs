@@ -1,7 +1,7 @@
 //! A loading plan in another unit, beside the one that is filled by.
 
-use super::number::Reading;
 use super::{Block, Table, name, number};
+use crate::plan::Reading;
 use crate::quantity::{Division, Unit};
 
 /// A cylinder with what it weighs now, what is added, where to stop, and its limit.

@@ -2,10 +2,10 @@
 
 use serde::Serialize;
 
-use super::number::Reading;
 use super::{Block, Report, ShownIn, Table, counted, name, number, words};
 use crate::cylinder::reasons;
 use crate::job::{Work, notices};
+use crate::plan::Reading;
 use crate::problem::SkippedRow;
 use crate::quantity::Division;
 

@@ -2,8 +2,8 @@
 
 use serde::Serialize;
 
-use super::number::{Reading, as_drawn};
-use super::{Block, Report, Table, marks, name, number, words};
+use super::{Block, Report, Table, as_drawn, marks, name, number, words};
+use crate::plan::Reading;
 use crate::quantity::{Division, Marks, Unit};
 use crate::recovery::{self, Accounts};
 

@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::Block;
 use crate::cylinder::RULES;
-use crate::plan::{self, Plan};
+use crate::plan::{Against, LeftOut, Plan};
 
 /// The rule that is danger: said above everything else already.
 const DANGER: &str = "over-limit";
@@ -14,22 +14,13 @@ const DANGER: &str = "over-limit";
 /// So many lines of the same rules, told apart by their figures alone, become one line.
 const ALIKE: usize = 3;
 
-/// A cylinder with everything that keeps it from being filled.
+/// A cylinder that is left out, and how many lots its plan has.
 #[derive(Debug, Clone, Serialize)]
-pub(super) struct LeftOut {
-    pub cylinder: String,
-    pub reasons: Vec<Against>,
-    /// How many lots its plan has.
+#[serde(transparent)]
+pub(super) struct Unfilled {
+    left: LeftOut,
     #[serde(skip)]
     lots: usize,
-}
-
-/// A reason, with the lots that it stands against.
-#[derive(Debug, Clone, Serialize)]
-pub(super) struct Against {
-    pub code: String,
-    pub text: String,
-    pub lots: Vec<String>,
 }
 
 /// Rules of which each cylinder's own words say what to look for: they stand behind its name also among many, without
@@ -46,22 +37,12 @@ struct Said {
 }
 
 /// The cylinders that a plan leaves out.
-pub(super) fn of(plan: &Plan) -> Vec<LeftOut> {
-    let against = |reason: &plan::Against| Against {
-        code: reason.code.clone(),
-        text: reason.text.clone(),
-        lots: reason.lots.clone(),
-    };
-    let line = |left: &plan::LeftOut| LeftOut {
-        cylinder: left.cylinder.to_string(),
-        reasons: left.reasons.iter().map(against).collect(),
-        lots: plan.lots.len(),
-    };
-    plan.left_out.iter().map(line).collect()
+pub(super) fn of<W>(plan: &Plan<W>) -> Vec<Unfilled> {
+    plan.left_out.iter().map(|left| Unfilled { left: left.clone(), lots: plan.lots.len() }).collect()
 }
 
 /// The same as it is read; nothing where no cylinder is left out.
-pub(super) fn blocks(left_out: &[LeftOut]) -> Vec<Block> {
+pub(super) fn blocks(left_out: &[Unfilled]) -> Vec<Block> {
     if left_out.is_empty() {
         return Vec::new();
     }
@@ -69,9 +50,9 @@ pub(super) fn blocks(left_out: &[LeftOut]) -> Vec<Block> {
 }
 
 /// A line for each cylinder in the order in which they come; those of which the same is said share the first one's line.
-pub(super) fn lines(left_out: &[LeftOut]) -> Vec<String> {
+pub(super) fn lines(left_out: &[Unfilled]) -> Vec<String> {
     let mut groups: Vec<(Said, Vec<&str>)> = Vec::new();
-    for (cylinder, said) in left_out.iter().map(|left| (left.cylinder.as_str(), left.said())) {
+    for (cylinder, said) in left_out.iter().map(|one| (one.left.cylinder.as_str(), one.said())) {
         match groups.iter_mut().find(|(known, _)| *known == said) {
             Some((_, ids)) => ids.push(cylinder),
             None => groups.push((said, vec![cylinder])),
@@ -109,16 +90,16 @@ impl Said {
     }
 }
 
-impl LeftOut {
+impl Unfilled {
     /// A cylinder with what keeps it from so many lots.
-    pub(super) fn new(cylinder: String, reasons: Vec<Against>, lots: usize) -> Self {
-        Self { cylinder, reasons, lots }
+    pub(super) fn new(cylinder: &str, reasons: Vec<Against>, lots: usize) -> Self {
+        Self { left: LeftOut { cylinder: cylinder.into(), reasons }, lots }
     }
 
     /// What is true for every lot: the first of it with figures and what to do, the rest by name. Where nothing is, what
     /// is true for each.
     fn said(&self) -> Said {
-        let general: Vec<&Against> = self.reasons.iter().filter(|reason| reason.lots.len() == self.lots).collect();
+        let general: Vec<&Against> = self.left.reasons.iter().filter(|reason| reason.lots.len() == self.lots).collect();
         if let [first, rest @ ..] = general.as_slice() {
             let rest: Vec<&str> = rest.iter().map(|reason| brief(&reason.code)).collect();
             let also = if rest.is_empty() { String::new() } else { format!("; besides: {}", rest.join(", ")) };
@@ -126,9 +107,10 @@ impl LeftOut {
             let first = if first.code == DANGER { "see DANGER above" } else { &first.text };
             return Said { codes, text: format!("{first}{also}") };
         }
+        let reasons = &self.left.reasons;
         let text: Vec<String> =
-            self.reasons.iter().map(|reason| format!("for {}: {}", reason.lots.join(", "), reason.text)).collect();
-        Said { codes: self.reasons.iter().map(|reason| reason.code.clone()).collect(), text: text.join("; ") }
+            reasons.iter().map(|reason| format!("for {}: {}", reason.lots.join(", "), reason.text)).collect();
+        Said { codes: reasons.iter().map(|reason| reason.code.clone()).collect(), text: text.join("; ") }
     }
 }
 
@@ -147,16 +129,16 @@ fn brief(code: &str) -> &str {
 mod tests {
     use super::*;
 
-    fn left(cylinder: &str, reasons: &[(&str, &str, &[&str])]) -> LeftOut {
+    fn left(cylinder: &str, reasons: &[(&str, &str, &[&str])]) -> Unfilled {
         let against = |(code, text, lots): &(&str, &str, &[&str])| Against {
             code: (*code).into(),
             text: (*text).into(),
             lots: lots.iter().map(|lot| (*lot).to_owned()).collect(),
         };
-        LeftOut { cylinder: cylinder.into(), reasons: reasons.iter().map(against).collect(), lots: 2 }
+        Unfilled::new(cylinder, reasons.iter().map(against).collect(), 2)
     }
 
-    fn drawn(left_out: &[LeftOut]) -> Vec<String> {
+    fn drawn(left_out: &[Unfilled]) -> Vec<String> {
         let lists = blocks(left_out)
             .into_iter()
             .filter_map(|block| if let Block::List(lines) = block { Some(lines) } else { None });
@@ -194,7 +176,7 @@ mod tests {
         assert_eq!(drawn(&same), ["C-1, C-2, C-3, C-4: it holds R-32; keep it"]);
         let dates = ["2025-01-31", "2025-02-28", "2025-03-31"];
         let texts = dates.map(|date| format!("its test was good through {date}; have it requalified"));
-        let overdue: Vec<LeftOut> = texts
+        let overdue: Vec<Unfilled> = texts
             .iter()
             .enumerate()
             .map(|(index, text)| left(&format!("D-{index}"), &[("overdue", text, ALL)]))
@@ -208,7 +190,7 @@ mod tests {
         let remedy = "if it is fit, delete the remark or say `remark_settled: true`";
         let texts = ["VALVE LEAKS", "BURNOUT acid", "not leaking"]
             .map(|remark| format!("its remark says `{remark}`; {remedy}"));
-        let remarked: Vec<LeftOut> = texts
+        let remarked: Vec<Unfilled> = texts
             .iter()
             .enumerate()
             .map(|(index, text)| left(&format!("E-{index}"), &[("remark", text, ALL)]))

@@ -15,7 +15,6 @@ mod import;
 mod left_out;
 mod marks;
 mod month;
-mod number;
 mod pack;
 mod plan;
 mod quote;
@@ -32,7 +31,7 @@ use serde::Serialize;
 
 use crate::plan::Plan;
 use crate::problem::SkippedRow;
-use crate::quantity::Division;
+use crate::quantity::{Division, Unit};
 
 pub use alarms::{Alarms, WithAlarms};
 pub use audit::AuditReport;
@@ -133,6 +132,11 @@ pub trait ShownIn: Report {
     fn show_in(&mut self, to: Division);
 }
 
+/// The unit of readings as they are drawn: what data counts in `oz` is read as pounds and ounces.
+pub(crate) fn as_drawn(unit: &'static str) -> &'static str {
+    if unit == Unit::LbOz.number_name() { Unit::LbOz.name() } else { unit }
+}
+
 /// A count with its noun: `1 cylinder`, `8 cylinders`.
 pub(crate) fn counted(count: usize, what: &str) -> String {
     if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
@@ -147,7 +151,7 @@ pub(crate) fn missing(plan: &Plan, suggest: bool) -> Vec<String> {
         .collect();
     let Some(remedy) = &plan.remedy else { return lines };
     if !remedy.evacuate.is_empty() {
-        let left = remedy.missing.iter().map(|(lot, missing)| format!("{} of {lot}", plan.division.text(*missing)));
+        let left = remedy.missing.iter().map(|left| format!("{} of {}", plan.division.text(left.missing), left.lot));
         let left: Vec<String> = left.collect();
         let then = if left.is_empty() { "it fits".into() } else { format!("{} would be left", and(&left)) };
         let ids: Vec<String> = remedy.evacuate.iter().map(ToString::to_string).collect();

@@ -3,12 +3,11 @@
 use serde::Serialize;
 
 use super::beside::beside;
-use super::left_out::{self, LeftOut};
-use super::number::{Reading, as_drawn};
-use super::plan::{Reason, Remedy};
-use super::{Block, Hazards, Report, Table, cautions, counted, marked, marks, name, number, words};
+use super::left_out::{self, Unfilled};
+use super::plan::remedy;
+use super::{Block, Hazards, Report, Table, as_drawn, cautions, counted, marked, marks, name, number, words};
 use crate::audit::Audited;
-use crate::plan;
+use crate::plan::{self, Reading, Reason, Remedy, Share};
 use crate::quantity::{Division, Marks, Unit};
 use crate::recovery::{Day, Replanned, Step};
 
@@ -23,8 +22,8 @@ pub struct ReplanReport {
     loads: Vec<Load>,
     short: Vec<Short>,
     #[serde(skip_serializing_if = "Option::is_none")]
-    remedy: Option<Remedy>,
-    left_out: Vec<LeftOut>,
+    remedy: Option<Remedy<Reading>>,
+    left_out: Vec<Unfilled>,
     warnings: Vec<Reason>,
     about_files: Vec<String>,
     #[serde(skip)]
@@ -44,17 +43,11 @@ struct Load {
     refrigerant: String,
     marks: Vec<&'static str>,
     begun: bool,
-    from: Vec<Share>,
+    from: Vec<Share<Reading>>,
     now: Reading,
     add: Reading,
     stop: Reading,
     limit: Reading,
-}
-
-#[derive(Debug, Serialize)]
-struct Share {
-    system: String,
-    add: Reading,
 }
 
 #[derive(Debug, Serialize)]
@@ -76,11 +69,7 @@ impl ReplanReport {
             cylinder: step.cylinder.to_string(),
             lot: step.lot.clone(),
             begun: day.position(&step.cylinder).is_some_and(|index| day.fillings[index].begun()),
-            from: step
-                .from
-                .iter()
-                .map(|share| Share { system: share.system.clone(), add: reading(share.add) })
-                .collect(),
+            from: step.from.iter().map(|share| share.map(&reading)).collect(),
             now: reading(step.now),
             add: reading(step.add),
             stop: reading(step.stop),
@@ -103,9 +92,9 @@ impl ReplanReport {
             changed: replanned.changed.clone(),
             loads: steps.enumerate().map(load).collect(),
             short: replanned.short.iter().map(short).collect(),
-            remedy: replanned.remedy.as_ref().map(|remedy| Remedy::new(remedy, reading)),
+            remedy: replanned.remedy.as_ref().map(|remedy| remedy.map(&reading)),
             left_out: plans().flat_map(left_out::of).collect(),
-            warnings: replanned.warnings.iter().map(Reason::new).collect(),
+            warnings: replanned.warnings.clone(),
             about_files: about_files.to_vec(),
             to_place: to_place(day, replanned),
             hazards: Hazards::of(day.work),
@@ -182,7 +171,7 @@ impl ReplanReport {
         blocks.extend(self.to_place.iter().cloned().map(Block::Note));
         blocks.push(Block::Note(self.answer()));
         blocks.extend(self.about_files.iter().cloned().map(Block::Note));
-        blocks.extend(self.remedy.iter().flat_map(Remedy::blocks));
+        blocks.extend(self.remedy.iter().flat_map(remedy::blocks));
         blocks
     }
 

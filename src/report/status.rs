@@ -2,8 +2,8 @@
 
 use serde::Serialize;
 
-use super::number::{Reading, as_drawn};
-use super::{Block, Report, Table, counted, marked, marks, name, number, words};
+use super::{Block, Report, Table, as_drawn, counted, marked, marks, name, number, words};
+use crate::plan::Reading;
 use crate::quantity::{Division, Marks};
 use crate::recovery::{self, Moment, Rate};
 

@@ -2,11 +2,10 @@
 
 use serde::Serialize;
 
-use super::number::{Number, Reading, as_drawn};
-use super::{Block, Report, ShownIn, Table, name, number, words};
+use super::{Block, Report, ShownIn, Table, as_drawn, name, number, words};
 use crate::audit::Audited;
 use crate::job::Work;
-use crate::plan::{Plan, Status};
+use crate::plan::{Number, Plan, Reading, Status};
 use crate::problem::SkippedRow;
 use crate::quantity::Division;
 

@@ -2,8 +2,8 @@
 
 use serde::Serialize;
 
-use super::number::Reading;
 use super::{Block, Report};
+use crate::plan::Reading;
 use crate::quantity::Division;
 use crate::recovery::{Action, Entry};
 

@@ -7,7 +7,7 @@ use super::faults;
 use crate::audit::fitness::RULES;
 use crate::cylinder::{Condition, Contents, Facts, Fate, Mark, Measured, Rules, Terms};
 use crate::job::{SystemFacts, Work};
-use crate::plan::{Load, LotLine, Plan, Share, Status, Totals};
+use crate::plan::{Load, LotLine, Plan, Share, Totals};
 use crate::quantity::{GaugePressure, Temperature, Unit};
 use crate::refrigerant::Fluid;
 
@@ -351,18 +351,16 @@ fn unfit(change: fn(&mut Case)) -> Vec<String> {
 /// A plan that puts the whole charge of 10 lb into T-1.
 fn filled_with(work: &Work, refrigerant: &str) -> Plan {
     let load = Load {
-        order: 1,
         cylinder: "T-1".into(),
         lot: "only".into(),
         refrigerant: refrigerant.into(),
-        tags: Vec::new(),
         from: vec![Share { system: "Unit".into(), add: 100 }],
         now: 279,
         add: 100,
         stop: 379,
         limit: 600,
         ceiling: "fill".into(),
-        liquid_full: String::new(),
+        ..Load::blank()
     };
     let line = LotLine {
         lot: "only".into(),
@@ -375,17 +373,11 @@ fn filled_with(work: &Work, refrigerant: &str) -> Plan {
     let totals = Totals { cylinders: 1, heaviest: 379, carried: 379 };
     Plan {
         jobs: vec!["Pier".into()],
-        division: work.division(),
-        status: Status::Proved,
         bounds: totals,
         totals,
         lots: vec![line],
         loads: vec![load],
-        left_out: Vec::new(),
-        not_needed: Vec::new(),
-        short: Vec::new(),
-        remedy: None,
-        warnings: Vec::new(),
+        ..Plan::blank(work.division())
     }
 }
 

@@ -10,7 +10,7 @@ use crate::audit::loads::liquid_full_words;
 use crate::audit::sameness::groups;
 use crate::cylinder::{Condition, Contents, Cylinder, Facts, Fate, Rules, Tag, Terms};
 use crate::job::{Allowance, Basis, Charge, Job, Work};
-use crate::plan::{Against, LeftOut, Load, LotLine, Plan, Remedy, Share, Short, Status, Totals};
+use crate::plan::{Against, LeftOut, Leftover, Load, LotLine, Plan, Remedy, Share, Short, Status, Totals};
 use crate::quantity::{Marks, Span, Unit, Weight};
 
 /// `cylinder, lot, refrigerant, shares, now, limit, ceiling` of a load.
@@ -32,7 +32,7 @@ fn load(order: usize, (cylinder, lot, refrigerant, from, now, limit, ceiling): R
         stop: now + add,
         limit,
         ceiling: ceiling.into(),
-        liquid_full: String::new(),
+        ..Load::blank()
     }
 }
 
@@ -90,17 +90,11 @@ fn plan(work: &Work, lots: Vec<LotLine>, rows: &[Row]) -> Plan {
     };
     Plan {
         jobs: work.jobs().iter().map(|job| job.name.clone()).collect(),
-        division: work.division(),
-        status: Status::Proved,
         bounds: totals,
         totals,
         lots,
         loads,
-        left_out: Vec::new(),
-        not_needed: Vec::new(),
-        short: Vec::new(),
-        remedy: None,
-        warnings: Vec::new(),
+        ..Plan::blank(work.division())
     }
 }
 
@@ -269,7 +263,11 @@ pub fn nitrogen(change: fn(&mut Facts)) -> (Work, Plan) {
     let work = work.clone().with_yard(work.yard().iter().cloned().chain([cylinder(facts)]).collect());
     plan.left_out.push(left_out("E-1", vec![against("evacuate-first", &EVERY)]));
     let missing = plan.short[0].missing - (usual_limit("R-410A", 0.75) - 2 - 279);
-    plan.remedy = Some(Remedy { evacuate: vec!["E-1".into()], missing: vec![(PUMP.into(), missing)], add: Vec::new() });
+    plan.remedy = Some(Remedy {
+        evacuate: vec!["E-1".into()],
+        missing: vec![Leftover { lot: PUMP.into(), missing }],
+        add: Vec::new(),
+    });
     (work, plan)
 }
 

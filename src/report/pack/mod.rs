@@ -8,13 +8,11 @@ use serde::Serialize;
 use lines::{back, left_out, reminders, spare, stops};
 
 use super::marks;
-use super::number::{Number, Reading};
-use super::plan::Reason;
 use super::{Hazards, ShownIn};
 use crate::audit::Audited;
 use crate::cylinder::Id;
 use crate::job::{Carrying, Work};
-use crate::plan::Status;
+use crate::plan::{Number, Reading, Reason, Status};
 use crate::problem::SkippedRow;
 use crate::quantity::{Division, Marks, Unit};
 use crate::transport::{Departure, Manifest, Over, RoadRules, Sentence, Truck};
@@ -270,7 +268,7 @@ impl PackReport {
                 adds: reading(help.adds),
             }),
             to_know: manifest.warnings.iter().map(|warning| warning.text.clone()).collect(),
-            warnings: manifest.warnings.iter().map(Reason::new).collect(),
+            warnings: manifest.warnings.clone(),
             rules: RoadRules::ALL.iter().find(|(rules, _)| *rules == packed.truck.rules).map_or("", |(_, word)| word),
             reminders: reminders(manifest, division),
             confirm: CONFIRM,

@@ -1,13 +1,12 @@
 //! The loading plan as it is read: is it enough, what to do, what bounds it, what is spare, what was left out.
 
-use super::{Load, PlanReport, Remedy};
-use crate::cylinder::CeilingKind;
-use crate::plan::Status;
+use super::{PlanReport, remedy};
+use crate::cylinder::{CeilingKind, Id};
+use crate::plan::{Load, Reading, Status};
 use crate::planner::NOT_FOLLOWED;
 use crate::quantity::Unit;
 use crate::report::beside::beside;
 use crate::report::left_out;
-use crate::report::number::Reading;
 use crate::report::{Block, Report, Table, and, cautions, counted, marked, marks, name, number, skipped_blocks, words};
 
 impl Report for PlanReport {
@@ -39,12 +38,12 @@ impl PlanReport {
     }
 
     fn title(&self) -> String {
-        self.job.iter().chain(&self.jobs).map(String::as_str).collect::<Vec<_>>().join(" + ")
+        self.plan.jobs.join(" + ")
     }
 
     /// Is it enough, and how sure is that?
     fn answer(&self) -> Vec<Block> {
-        let mut sentence = match self.drawn.status {
+        let mut sentence = match self.plan.status {
             Status::Proved | Status::Bounded => format!("Enough. {}", self.placed()),
             Status::Short => format!("NOT ENOUGH. {}", self.missing()),
             Status::Undecided => {
@@ -55,16 +54,16 @@ impl PlanReport {
         if let Some(sureness) = self.sureness() {
             sentence = format!("{sentence} {sureness}");
         }
-        let not_followed = self.warnings.iter().filter(|warning| warning.code == NOT_FOLLOWED);
+        let not_followed = self.plan.warnings.iter().filter(|warning| warning.code == NOT_FOLLOWED);
         let not_followed: Vec<String> = not_followed.map(|warning| warning.text.clone()).collect();
         let not_followed = (!not_followed.is_empty()).then_some(Block::List(not_followed));
-        let remedy = self.remedy.iter().flat_map(Remedy::blocks);
+        let remedy = self.plan.remedy.iter().flat_map(remedy::blocks);
         std::iter::once(Block::Note(sentence)).chain(not_followed).chain(remedy).collect()
     }
 
     fn placed(&self) -> String {
-        let lots: Vec<String> = self.lots.iter().map(|lot| format!("{} of {}", lot.charge, lot.lot)).collect();
-        let totals = &self.totals;
+        let lots: Vec<String> = self.plan.lots.iter().map(|lot| format!("{} of {}", lot.charge, lot.lot)).collect();
+        let totals = &self.plan.totals;
         format!(
             "{} into {}; heaviest lift {}, all lifts together {}.",
             lots.join("; "),
@@ -75,26 +74,27 @@ impl PlanReport {
     }
 
     fn missing(&self) -> String {
-        let lots: Vec<String> = self.short.iter().map(|short| format!("{} of {}", short.missing, short.lot)).collect();
+        let lots: Vec<String> =
+            self.plan.short.iter().map(|short| format!("{} of {}", short.missing, short.lot)).collect();
         format!("With these cylinders {} would be left in the system.", and(&lots))
     }
 
     /// What is proved of the three totals, each by name.
     fn sureness(&self) -> Option<String> {
-        match self.drawn.status {
+        match self.plan.status {
             Status::Proved => Some("Proved: no plan that does what was asked is better.".into()),
             Status::Bounded => {
                 let weight = |what: &str, total: Reading, bound: Reading| {
                     if total == bound { format!("{what} proved") } else { format!("{what} at least {bound}") }
                 };
-                let count = match self.totals.cylinders.saturating_sub(self.bounds.cylinders) {
+                let count = match self.plan.totals.cylinders.saturating_sub(self.plan.bounds.cylinders) {
                     0 => "count proved".to_owned(),
                     over => format!("count within {} of the best possible", counted(over, "cylinder")),
                 };
                 Some(format!(
                     "Not all of it is proved the best: {count}, {}, {}.",
-                    weight("heaviest", self.totals.heaviest, self.bounds.heaviest),
-                    weight("all lifts together", self.totals.carried, self.bounds.carried)
+                    weight("heaviest", self.plan.totals.heaviest, self.plan.bounds.heaviest),
+                    weight("all lifts together", self.plan.totals.carried, self.plan.bounds.carried)
                 ))
             }
             Status::Short | Status::Undecided => None,
@@ -103,10 +103,10 @@ impl PlanReport {
 
     /// The table to work from: one line for each cylinder.
     fn loading(&self) -> Vec<Block> {
-        if self.loads.is_empty() {
+        if self.plan.loads.is_empty() {
             return Vec::new();
         }
-        let heading = match self.drawn.unit {
+        let heading = match self.plan.division.unit() {
             Unit::LbOz => "Loading plan".to_owned(),
             unit @ (Unit::Lb | Unit::Kg) => format!("Loading plan, in {}", unit.name()),
         };
@@ -115,22 +115,25 @@ impl PlanReport {
         let bounds: Vec<&str> = self.bounds().into_iter().filter(|bound| *bound != CeilingKind::Fill.name()).collect();
         let bound = (!bounds.is_empty()).then(|| name("limited by"));
         let columns = [number("#"), name("cylinder"), marked("refrigerant")].into_iter().chain(weights).chain(bound);
-        let row = |load: &Load| {
+        let row = |load: &Load<Reading>| {
             let weights = [load.now, load.add, load.stop, load.limit].map(Reading::bare);
-            let held = marks::marked(&load.refrigerant, &load.marks);
-            let names = [load.order.to_string(), load.cylinder.clone(), held];
+            let held = marks::marked(&load.refrigerant, &marks::words(&load.tags));
+            let names = [load.order.to_string(), load.cylinder.to_string(), held];
             let said = if bounds.contains(&load.ceiling.as_str()) { load.ceiling.clone() } else { String::new() };
             names.into_iter().chain(weights).chain(bound.map(|_| said)).collect()
         };
-        let table = Table { columns: columns.collect(), rows: self.loads.iter().map(row).collect() };
+        let table = Table { columns: columns.collect(), rows: self.plan.loads.iter().map(row).collect() };
         let mut blocks = vec![Block::Heading(heading), Block::Table(table)];
         if !bounds.is_empty() && !self.drawn.explained {
             blocks.push(Block::List(self.meanings(&bounds)));
         }
         if let Some(to) = self.drawn.beside {
-            let lines =
-                self.loads.iter().map(|load| (load.cylinder.as_str(), [load.now, load.add, load.stop, load.limit]));
-            blocks.extend(beside(lines, self.drawn.unit, to));
+            let lines = self
+                .plan
+                .loads
+                .iter()
+                .map(|load| (load.cylinder.as_str(), [load.now, load.add, load.stop, load.limit]));
+            blocks.extend(beside(lines, self.plan.division.unit(), to));
         }
         blocks
     }
@@ -138,7 +141,7 @@ impl PlanReport {
     /// What bounds the cylinders of the plan, each by name and once.
     fn bounds(&self) -> Vec<&str> {
         let mut bounds: Vec<&str> = Vec::new();
-        for load in &self.loads {
+        for load in &self.plan.loads {
             if !bounds.contains(&load.ceiling.as_str()) {
                 bounds.push(&load.ceiling);
             }
@@ -154,7 +157,7 @@ impl PlanReport {
 
     /// Which system goes where, for lots of several: its cylinders in order, with the weight where one is shared.
     fn sources(&self) -> Vec<Block> {
-        let several = self.lots.iter().filter(|lot| lot.systems.len() > 1);
+        let several = self.plan.lots.iter().filter(|lot| lot.systems.len() > 1);
         let lines: Vec<String> = several
             .flat_map(|lot| lot.systems.iter().map(|system| (system, self.goes_to(&lot.lot, system))))
             .filter(|(_, cylinders)| !cylinders.is_empty())
@@ -167,30 +170,31 @@ impl PlanReport {
     }
 
     fn goes_to(&self, lot: &str, system: &str) -> Vec<String> {
-        let loads = self.loads.iter().filter(|load| load.lot == lot);
-        let part = |load: &Load| {
+        let loads = self.plan.loads.iter().filter(|load| load.lot == lot);
+        let part = |load: &Load<Reading>| {
             let share = load.from.iter().find(|share| share.system == system)?;
             let whole = load.from.len() == 1;
-            Some(if whole { load.cylinder.clone() } else { format!("{} ({} of it)", load.cylinder, share.add) })
+            Some(if whole { load.cylinder.to_string() } else { format!("{} ({} of it)", load.cylinder, share.add) })
         };
         loads.filter_map(part).collect()
     }
 
     /// What bounds each cylinder and who says so, where somebody asked for reasons.
     fn bounding(&self) -> Vec<Block> {
-        if self.loads.is_empty() || !self.drawn.explained {
+        if self.plan.loads.is_empty() || !self.drawn.explained {
             return Vec::new();
         }
         let columns = vec![name("cylinder"), name("limited by"), words("full of liquid at")];
-        let row = |load: &Load| vec![load.cylinder.clone(), load.ceiling.clone(), load.liquid_full.clone()];
-        let table = Table { columns, rows: self.loads.iter().map(row).collect() };
+        let row =
+            |load: &Load<Reading>| vec![load.cylinder.to_string(), load.ceiling.clone(), load.liquid_full.clone()];
+        let table = Table { columns, rows: self.plan.loads.iter().map(row).collect() };
         vec![Block::Heading("What limits each".into()), Block::Table(table), Block::List(self.meanings(&self.bounds()))]
     }
 
     fn spare(&self) -> Vec<Block> {
         let weights = ["charge", "room", "spare"].map(number);
         let columns = std::iter::once(name("refrigerant")).chain(weights).chain([words("systems")]).collect();
-        let rows = self.lots.iter().map(|lot| {
+        let rows = self.plan.lots.iter().map(|lot| {
             let weights = [lot.charge, lot.room, lot.spare].map(Reading::bare);
             std::iter::once(lot.lot.clone()).chain(weights).chain([lot.systems.join(", ")]).collect()
         });
@@ -208,16 +212,17 @@ impl PlanReport {
     }
 
     fn left_out_blocks(&self) -> Vec<Block> {
-        let mut blocks = left_out::blocks(&self.left_out);
-        if !self.not_needed.is_empty() {
-            blocks.push(Block::Note(format!("Fit and not needed: {}.", self.not_needed.join(", "))));
+        let mut blocks = left_out::blocks(&left_out::of(&self.plan));
+        if !self.plan.not_needed.is_empty() {
+            let ids: Vec<&str> = self.plan.not_needed.iter().map(Id::as_str).collect();
+            blocks.push(Block::Note(format!("Fit and not needed: {}.", ids.join(", "))));
         }
         blocks
     }
 
     fn to_know(&self) -> Vec<Block> {
         // What wasn't followed stands beside the answer.
-        let others = self.warnings.iter().filter(|warning| warning.code != NOT_FOLLOWED);
+        let others = self.plan.warnings.iter().filter(|warning| warning.code != NOT_FOLLOWED);
         let texts: Vec<String> = others.map(|warning| warning.text.clone()).collect();
         if texts.is_empty() {
             return Vec::new();

@@ -1,9 +1,9 @@
 //! A quote as text: the answer, cylinders, hours, cost, the ways that were looked at, and what it rests on.
 
-use super::super::number::as_drawn;
 use super::super::{Block, Report, Table, counted, name, number, skipped_blocks, words};
 use super::{CostLine, Cylinder, Hours, PieceLine, QuoteReport, Three, Way};
 use crate::plan::Status;
+use crate::report::as_drawn;
 
 /// What a crew too small is said with.
 const CREW: &str = "crew";

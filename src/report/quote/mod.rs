@@ -8,11 +8,9 @@ mod customer;
 use serde::Serialize;
 
 use super::ShownIn;
-use super::number::{Number, Reading};
-use super::plan::Reason;
 use crate::cylinder::Id;
 use crate::estimate::{self, Offer, Piece, Range};
-use crate::plan::{Plan, Status};
+use crate::plan::{Number, Plan, Reading, Reason, Status};
 use crate::problem::SkippedRow;
 use crate::quantity::{Decimal, Division, Marks, Money};
 
@@ -208,7 +206,7 @@ impl ShownIn for QuoteReport {
 /// What the plan says of carrying; what one person is taken to lift stands among the assumptions.
 fn carrying(plan: &Plan) -> Vec<Reason> {
     let said = plan.warnings.iter().filter(|warning| ["crew", "lift"].contains(&warning.code.as_str()));
-    said.map(|warning| Reason { code: warning.code.clone(), text: warning.text.clone() }).collect()
+    said.cloned().collect()
 }
 
 /// Where a cylinder of the plan comes from.

@@ -2,8 +2,9 @@
 
 use super::totals::{SOON, Total};
 use super::{Line, Reason, RoomFor, YardReport};
-use crate::report::left_out::{Against, LeftOut, lines};
-use crate::report::number::{Reading, as_drawn};
+use crate::plan::{Against, Reading};
+use crate::report::as_drawn;
+use crate::report::left_out::{Unfilled, lines};
 use crate::report::{Block, Report, Table, marked, marks, name, number, skipped_blocks, words};
 
 /// So many rooms stand in a line; of more the least and the most.
@@ -74,7 +75,7 @@ impl YardReport {
             let unfit = line.rooms.iter().filter(|room| !room.fit).count();
             !line.reasons.is_empty() || (unfit > 0 && (self.all || unfit == line.rooms.len()))
         });
-        let out: Vec<LeftOut> = out.map(Line::left_out).collect();
+        let out: Vec<Unfilled> = out.map(Line::left_out).collect();
         if out.is_empty() {
             return Vec::new();
         }
@@ -128,11 +129,11 @@ impl Line {
     }
 
     /// Everything that keeps it from being filled, each reason once with what it stands against.
-    fn left_out(&self) -> LeftOut {
+    fn left_out(&self) -> Unfilled {
         if self.rooms.is_empty() {
             let own =
                 |reason: &Reason| Against { code: reason.code.clone(), text: reason.text.clone(), lots: Vec::new() };
-            return LeftOut::new(self.cylinder.clone(), self.reasons.iter().map(own).collect(), 0);
+            return Unfilled::new(&self.cylinder, self.reasons.iter().map(own).collect(), 0);
         }
         let mut reasons: Vec<Against> = Vec::new();
         for room in &self.rooms {
@@ -147,6 +148,6 @@ impl Line {
                 }
             }
         }
-        LeftOut::new(self.cylinder.clone(), reasons, self.rooms.len())
+        Unfilled::new(&self.cylinder, reasons, self.rooms.len())
     }
 }

@@ -5,13 +5,12 @@ mod totals;
 
 use serde::Serialize;
 
-use super::number::{Number, Reading};
-use super::plan::Reason;
 use super::{ShownIn, marks};
 use crate::cylinder::{
     Condition, Contents, Cylinder, Fate, Finding, Intake, Tag, Terms, ceilings, limit, nominal, own_reasons, reasons,
 };
 use crate::job::unusual_capacities;
+use crate::plan::{Number, Reading, Reason};
 use crate::problem::SkippedRow;
 use crate::quantity::Division;
 use crate::refrigerant::{Fluid, Refrigerant};

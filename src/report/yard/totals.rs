@@ -6,8 +6,8 @@ use serde::Serialize;
 
 use super::Line;
 use crate::cylinder::{Cylinder, nominal_order};
+use crate::plan::Reading;
 use crate::quantity::{Division, Marks, Weight};
-use crate::report::number::Reading;
 
 /// So many days ahead a test falls due soon.
 pub(super) const SOON: i32 = 60;

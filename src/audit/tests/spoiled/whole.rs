@@ -62,9 +62,9 @@ pub const REMEDY: &[Spoiled] = &[
     (pounds, |p| p.remedy = Some(Remedy::default()), &["remedy"]),
     (too_much, |p| p.remedy = Some(Remedy::default()), &["remedy-missing"]),
     (evacuating, |p| remedy(p).evacuate.clear(), &["remedy-missing"]),
-    (evacuating, |p| remedy(p).missing[0].1 = p.short[0].missing, &["remedy-missing"]),
-    (evacuating, |p| remedy(p).missing[0].1 = 0, &["remedy-missing"]),
-    (evacuating, |p| remedy(p).missing[0].0 = "R-999".into(), &["remedy-missing"]),
+    (evacuating, |p| remedy(p).missing[0].missing = p.short[0].missing, &["remedy-missing"]),
+    (evacuating, |p| remedy(p).missing[0].missing = 0, &["remedy-missing"]),
+    (evacuating, |p| remedy(p).missing[0].lot = "R-999".into(), &["remedy-missing"]),
     (evacuating, |p| remedy(p).evacuate.push("E-1".into()), &["evacuate"]),
     (evacuating, |p| remedy(p).evacuate.push("Z-9".into()), &["evacuate"]),
     // One that isn't fit, one that holds its lot's refrigerant, one that is empty as it is.

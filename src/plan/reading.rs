@@ -4,7 +4,7 @@ use std::fmt;
 
 use serde::{Serialize, Serializer};
 
-use crate::quantity::{Decimal, Division, Marks, Unit};
+use crate::quantity::{Decimal, Division, Marks};
 
 /// A decimal as a JSON number: it has few digits, so that the nearest binary number prints as it was typed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -17,11 +17,6 @@ impl Serialize for Number {
             Err(error) => Err(serde::ser::Error::custom(error)),
         }
     }
-}
-
-/// The unit of readings as they are drawn: what data counts in `oz` is read as pounds and ounces.
-pub(super) fn as_drawn(unit: &'static str) -> &'static str {
-    if unit == Unit::LbOz.number_name() { Unit::LbOz.name() } else { unit }
 }
 
 /// A weight as the scale shows it.
@@ -103,7 +98,7 @@ impl Serialize for Reading {
 #[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
-    use crate::quantity::Weight;
+    use crate::quantity::{Unit, Weight};
 
     #[test]
     fn on_another_scale_nothing_is_more_than_may_be_reached_or_less_than_is_there() {

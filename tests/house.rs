@@ -122,3 +122,36 @@ fn an_example_of_the_library_is_read_at_a_glance() {
     assert!(ways[1].contains("plan_files(") && ways[3].contains("plan_work("), "{ways:?}");
     assert!(fs::read_to_string(".ci/run").unwrap().contains("--example plan scenarios/cold-store.yaml\n"));
 }
+
+/// The names of the types that a text defines; not what an `impl` puts in for a trait's.
+fn defined(text: &str) -> Vec<&str> {
+    let kinds = ["struct ", "enum ", "union ", "trait ", "type "];
+    text.lines()
+        .filter_map(|line| {
+            let bare = line.trim_start();
+            let bare = match bare.strip_prefix("pub") {
+                Some(rest) => {
+                    rest.strip_prefix('(').and_then(|rest| rest.split_once(')')).map_or(rest, |(_, rest)| rest)
+                }
+                None if line.starts_with("    type ") => return None,
+                None => bare,
+            };
+            let bare = bare.trim_start();
+            let rest = kinds.iter().find_map(|kind| bare.strip_prefix(kind))?;
+            rest.split(|c: char| !c.is_alphanumeric() && c != '_').next().filter(|name| !name.is_empty())
+        })
+        .collect()
+}
+
+#[test]
+fn no_name_is_given_to_more_than_two_types() {
+    let texts: Vec<String> = sources().iter().map(|path| fs::read_to_string(path).unwrap()).collect();
+    let mut names: Vec<&str> = texts.iter().flat_map(|text| defined(text)).collect();
+    assert!(names.len() > 300, "only {} types were found", names.len());
+    names.sort_unstable();
+    let many: Vec<&str> =
+        names.chunk_by(|one, other| one == other).filter(|same| same.len() > 2).map(|same| same[0]).collect();
+    assert!(many.is_empty(), "name each for what it is: {many:?}");
+    let text = "pub(super) struct Line {\nenum Kind {\n    type Output = Self;\npub type Row<'a> = (); // struct Other\nlet kind = 1;";
+    assert_eq!(defined(text), ["Line", "Kind", "Row"]);
+}

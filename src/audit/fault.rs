@@ -11,9 +11,9 @@ macro_rules! catalogue {
     ($($kind:ident $code:literal $sentence:literal,)*) => {
         /// A kind of fault.
         #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-        pub(super) enum Kind { $(#[doc = $sentence] $kind,)* }
+        pub(super) enum FaultKind { $(#[doc = $sentence] $kind,)* }
 
-        impl Kind {
+        impl FaultKind {
             /// Its stable code and its sentence.
             const fn words(self) -> (&'static str, &'static str) {
                 match self { $(Self::$kind => ($code, $sentence),)* }
@@ -107,7 +107,7 @@ pub struct Fault {
 
 impl Fault {
     /// A fault with what was expected and what the plan says instead.
-    pub(super) fn new(kind: Kind, expected: impl fmt::Display, got: impl fmt::Display) -> Self {
+    pub(super) fn new(kind: FaultKind, expected: impl fmt::Display, got: impl fmt::Display) -> Self {
         let (code, text) = kind.words();
         Self {
             code,

@@ -1,6 +1,6 @@
 //! The loads: one function for each rule that a filled cylinder has to keep.
 
-use super::fault::{Fault, Kind};
+use super::fault::{Fault, FaultKind};
 use super::fullness::{Fullness, tare, together};
 use super::sameness::Group;
 use super::{Case, fitness};
@@ -54,72 +54,74 @@ pub(super) fn faults(case: &Case) -> Vec<Fault> {
 
 /// The loads are numbered from 1 in the order in which they stand.
 fn order(index: usize, load: &Load) -> Option<Fault> {
-    (load.order != index + 1).then(|| Fault::new(Kind::Order, index + 1, load.order))
+    (load.order != index + 1).then(|| Fault::new(FaultKind::Order, index + 1, load.order))
 }
 
 /// No cylinder is filled twice.
 fn twice(earlier: &[Load], load: &Load) -> Option<Fault> {
     let first = earlier.iter().find(|other| other.cylinder == load.cylinder)?;
     let got = format!("load {} and load {}", first.order, load.order);
-    Some(Fault::new(Kind::CylinderTwice, "one load", got))
+    Some(Fault::new(FaultKind::CylinderTwice, "one load", got))
 }
 
 /// The cylinder is in the yard.
 fn known(cylinder: Option<&Cylinder>, load: &Load) -> Option<Fault> {
     let missing = cylinder.is_none();
-    missing.then(|| Fault::new(Kind::UnknownCylinder, "a cylinder of the yard", &load.cylinder))
+    missing.then(|| Fault::new(FaultKind::UnknownCylinder, "a cylinder of the yard", &load.cylinder))
 }
 
 /// The lot is one of the plan's.
 fn lot(case: &Case, load: &Load) -> Option<Fault> {
     let known = case.plan.lots.iter().any(|line| line.lot == load.lot);
-    (!known).then(|| Fault::new(Kind::UnknownLot, "a lot of the plan", &load.lot))
+    (!known).then(|| Fault::new(FaultKind::UnknownLot, "a lot of the plan", &load.lot))
 }
 
 /// Something is added.
 fn add(division: Division, load: &Load) -> Option<Fault> {
     (load.add < 1).then(|| {
         let least = format!("at least {}", division.text(1));
-        Fault::new(Kind::Add, least, division.text(load.add))
+        Fault::new(FaultKind::Add, least, division.text(load.add))
     })
 }
 
 /// The stop weight is now + add.
 fn stop(division: Division, load: &Load) -> Option<Fault> {
     let sum = load.now.saturating_add(load.add);
-    differs(Kind::Stop, division, sum, load.stop)
+    differs(FaultKind::Stop, division, sum, load.stop)
 }
 
 /// The shares of the systems add up to the load.
 fn share_sum(division: Division, load: &Load) -> Option<Fault> {
     let sum = sum(load.from.iter().map(|share| share.add));
-    differs(Kind::ShareSum, division, load.add, sum)
+    differs(FaultKind::ShareSum, division, load.add, sum)
 }
 
 /// Every share is something.
 fn share_size(division: Division, load: &Load) -> Vec<Fault> {
     let least = format!("at least {}", division.text(1));
     let empty = load.from.iter().filter(|share| share.add < 1);
-    empty.map(|share| Fault::new(Kind::ShareSize, &least, division.text(share.add)).of_system(&share.system)).collect()
+    empty
+        .map(|share| Fault::new(FaultKind::ShareSize, &least, division.text(share.add)).of_system(&share.system))
+        .collect()
 }
 
 /// Every share comes from a system of the lot.
 fn share_systems(group: &Group, load: &Load) -> Vec<Fault> {
     let ours: Vec<&str> = group.parts.iter().map(|part| part.label.as_str()).collect();
     let strange = load.from.iter().filter(|share| !ours.contains(&share.system.as_str()));
-    strange.map(|share| Fault::new(Kind::ShareSystem, ours.join(", "), &share.system).of_lot(&load.lot)).collect()
+    strange.map(|share| Fault::new(FaultKind::ShareSystem, ours.join(", "), &share.system).of_lot(&load.lot)).collect()
 }
 
 /// What the scale shows before is the gross weight, rounded up to a mark.
 fn now(division: Division, cylinder: &Cylinder, load: &Load) -> Option<Fault> {
-    differs(Kind::Now, division, division.ceil(cylinder.gross), load.now)
+    differs(FaultKind::Now, division, division.ceil(cylinder.gross), load.now)
 }
 
 /// The refrigerant is the lot's; of a mixed charge on a mixed heel the lists of both may stand.
 fn refrigerant(cylinder: &Cylinder, group: &Group, load: &Load) -> Option<Fault> {
     let of_lot = group.fluid.name();
     let named = load.refrigerant == of_lot || load.refrigerant == together(cylinder, group).name();
-    (!named).then(|| Fault::new(Kind::Refrigerant, of_lot, &load.refrigerant).of_lot(&load.lot))
+    (!named).then(|| Fault::new(FaultKind::Refrigerant, of_lot, &load.refrigerant).of_lot(&load.lot))
 }
 
 /// The marks are those of the lot and of the heel together: what burns, a mixture, burnout, water, what goes back to its
@@ -151,19 +153,19 @@ fn marks(cylinder: &Cylinder, group: &Group, load: &Load) -> Option<Fault> {
         [] => "none".to_owned(),
         tags => tags.iter().map(|tag| tag.word()).collect::<Vec<_>>().join(" "),
     };
-    (load.tags != expected).then(|| Fault::new(Kind::Marks, words(&expected), words(&load.tags)).of_lot(&load.lot))
+    (load.tags != expected).then(|| Fault::new(FaultKind::Marks, words(&expected), words(&load.tags)).of_lot(&load.lot))
 }
 
 /// Every fitness rule is kept.
 fn unfit(cylinder: &Cylinder, group: &Group, load: &Load) -> Vec<Fault> {
     let broken = fitness::broken(cylinder, group);
-    broken.into_iter().map(|code| Fault::new(Kind::Unfit, "no rule against it", code).of_lot(&load.lot)).collect()
+    broken.into_iter().map(|code| Fault::new(FaultKind::Unfit, "no rule against it", code).of_lot(&load.lot)).collect()
 }
 
 /// The limit is working tare + the smallest ceiling, rounded down to a mark.
 fn limit(fullness: &Fullness, division: Division, load: &Load) -> Option<Fault> {
     let limit = division.floor(fullness.limit());
-    let kind = if load.limit > limit { Kind::LimitOver } else { Kind::LimitUnder };
+    let kind = if load.limit > limit { FaultKind::LimitOver } else { FaultKind::LimitUnder };
     differs(kind, division, limit, load.limit)
 }
 
@@ -176,9 +178,9 @@ fn passed(fullness: &Fullness, division: Division, load: &Load) -> Vec<Fault> {
     for (name, weight) in bounds {
         let most = division.floor(weight);
         let kind = match name {
-            "lift" => Kind::StopOverLift,
-            "scale" => Kind::StopOverScale,
-            _ => Kind::StopOverLimit,
+            "lift" => FaultKind::StopOverLift,
+            "scale" => FaultKind::StopOverScale,
+            _ => FaultKind::StopOverLimit,
         };
         let fault = Fault::new(kind, format!("at most {}", division.text(most)), division.text(load.stop));
         if load.stop > most && !found.iter().any(|earlier| earlier.code == fault.code) {
@@ -192,13 +194,13 @@ fn passed(fullness: &Fullness, division: Division, load: &Load) -> Vec<Fault> {
 fn ceiling(fullness: &Fullness, load: &Load) -> Option<Fault> {
     let binding = fullness.binding();
     let named = binding.contains(&load.ceiling.as_str());
-    (!named).then(|| Fault::new(Kind::Ceiling, binding.join(" or "), &load.ceiling))
+    (!named).then(|| Fault::new(FaultKind::Ceiling, binding.join(" or "), &load.ceiling))
 }
 
 /// The temperature at which the net weight over the volume is the density of the liquid, in the words of the scale.
 fn liquid_full(case: &Case, cylinder: &Cylinder, group: &Group, load: &Load) -> Option<Fault> {
     let words = liquid_full_words(case.work, cylinder, group, load.stop);
-    (load.liquid_full != words).then(|| Fault::new(Kind::LiquidFull, words, &load.liquid_full))
+    (load.liquid_full != words).then(|| Fault::new(FaultKind::LiquidFull, words, &load.liquid_full))
 }
 
 pub(super) fn liquid_full_words(work: &Work, cylinder: &Cylinder, group: &Group, stop: Marks) -> String {
@@ -211,7 +213,7 @@ pub(super) fn liquid_full_words(work: &Work, cylinder: &Cylinder, group: &Group,
 }
 
 /// A fault of this kind where the two counts of divisions differ.
-pub(super) fn differs(kind: Kind, division: Division, expected: Marks, got: Marks) -> Option<Fault> {
+pub(super) fn differs(kind: FaultKind, division: Division, expected: Marks, got: Marks) -> Option<Fault> {
     (expected != got).then(|| Fault::new(kind, division.text(expected), division.text(got)))
 }
 

@@ -1,6 +1,6 @@
 //! The lots: which systems share cylinders, what has to be placed of them and what is.
 
-use super::fault::{Fault, Kind};
+use super::fault::{Fault, FaultKind};
 use super::fullness::{Fullness, together};
 use super::loads::{differs, sum};
 use super::sameness::Group;
@@ -20,10 +20,10 @@ pub(super) fn faults(case: &Case) -> Vec<Fault> {
         of_lot.extend(systems(&case.named[index], line));
         of_lot.extend(mixes(case, index, line));
         match case.group_of(index) {
-            None => of_lot.push(Fault::new(Kind::LotEmpty, "a system", line.systems.join(", "))),
+            None => of_lot.push(Fault::new(FaultKind::LotEmpty, "a system", line.systems.join(", "))),
             Some(group) => {
                 of_lot.extend(refrigerant(group, line));
-                of_lot.extend(differs(Kind::LotCharge, division, group.charge, line.charge));
+                of_lot.extend(differs(FaultKind::LotCharge, division, group.charge, line.charge));
                 of_lot.extend(room(case, group, &loads, line));
                 of_lot.extend(spare(division, line));
                 of_lot.extend(placed(case, group, &loads, line));
@@ -41,7 +41,7 @@ pub(super) fn faults(case: &Case) -> Vec<Fault> {
 /// No two lots have one name.
 fn twice(earlier: &[LotLine], line: &LotLine) -> Option<Fault> {
     let again = earlier.iter().any(|other| other.lot == line.lot);
-    again.then(|| Fault::new(Kind::LotTwice, "a name of its own", &line.lot))
+    again.then(|| Fault::new(FaultKind::LotTwice, "a name of its own", &line.lot))
 }
 
 /// Every name is that of a system, and none stands twice.
@@ -50,8 +50,8 @@ fn systems(named: &[Named], line: &LotLine) -> Vec<Fault> {
     for (named, name) in named.iter().zip(&line.systems) {
         let fault = match named {
             Named::System { .. } => continue,
-            Named::Again => Fault::new(Kind::SystemTwice, "one place", name),
-            Named::Unknown => Fault::new(Kind::UnknownSystem, "a system of these jobs", name),
+            Named::Again => Fault::new(FaultKind::SystemTwice, "one place", name),
+            Named::Unknown => Fault::new(FaultKind::UnknownSystem, "a system of these jobs", name),
         };
         found.push(fault.of_system(name));
     }
@@ -69,7 +69,7 @@ fn mixes(case: &Case, index: usize, line: &LotLine) -> Vec<Fault> {
             Some((of_first, _)) if of_first == *group => {}
             Some((_, first)) => {
                 let expected = format!("a lot apart from {first}");
-                found.push(Fault::new(Kind::LotMixes, expected, format!("{first} and {name}")).of_system(name));
+                found.push(Fault::new(FaultKind::LotMixes, expected, format!("{first} and {name}")).of_system(name));
             }
         }
     }
@@ -88,7 +88,7 @@ fn splits(case: &Case) -> Vec<Fault> {
         let names: Vec<&str> = lines.filter(|(_, named)| holds(named)).map(|(line, _)| line.lot.as_str()).collect();
         if names.len() > 1 {
             let expected = format!("one lot for {}", group.label());
-            found.push(Fault::new(Kind::LotSplit, expected, names.join(" and ")).of_lot(names[0]));
+            found.push(Fault::new(FaultKind::LotSplit, expected, names.join(" and ")).of_lot(names[0]));
         }
     }
     found
@@ -101,7 +101,7 @@ fn missing_systems(case: &Case) -> Vec<Fault> {
         for (part, system) in parts.iter().enumerate() {
             let wanted = Named::System { group, part };
             if !case.named.iter().any(|named| named.contains(&wanted)) {
-                found.push(Fault::new(Kind::SystemMissing, "a lot", "none").of_system(&system.label));
+                found.push(Fault::new(FaultKind::SystemMissing, "a lot", "none").of_system(&system.label));
             }
         }
     }
@@ -111,7 +111,7 @@ fn missing_systems(case: &Case) -> Vec<Fault> {
 /// The refrigerant is that of the systems.
 fn refrigerant(group: &Group, line: &LotLine) -> Option<Fault> {
     let ours = group.fluid.name();
-    (line.refrigerant != ours).then(|| Fault::new(Kind::LotRefrigerant, ours, &line.refrigerant))
+    (line.refrigerant != ours).then(|| Fault::new(FaultKind::LotRefrigerant, ours, &line.refrigerant))
 }
 
 /// The room of this cylinder for the group: none where it isn't in the yard or has no limit.
@@ -126,13 +126,13 @@ fn room_in(case: &Case, group: &Group, id: &Id) -> Marks {
 /// The room is the sum over the lot's cylinders.
 fn room(case: &Case, group: &Group, loads: &[&Load], line: &LotLine) -> Option<Fault> {
     let rooms = loads.iter().map(|load| room_in(case, group, &load.cylinder));
-    differs(Kind::LotRoom, case.work.division(), sum(rooms), line.room)
+    differs(FaultKind::LotRoom, case.work.division(), sum(rooms), line.room)
 }
 
 /// The spare room is the room beyond the charge; none where the charge doesn't fit.
 fn spare(division: Division, line: &LotLine) -> Option<Fault> {
     let spare = line.room.saturating_sub(line.charge).max(0);
-    differs(Kind::LotSpare, division, spare, line.spare)
+    differs(FaultKind::LotSpare, division, spare, line.spare)
 }
 
 /// The lot's cylinders take its charge, less what is said to be missing.
@@ -142,7 +142,7 @@ fn placed(case: &Case, group: &Group, loads: &[&Load], line: &LotLine) -> Option
         Status::Undecided => 0,
         Status::Proved | Status::Bounded | Status::Short => group.charge.saturating_sub(missing(case, &line.lot)),
     };
-    differs(Kind::LotPlaced, case.work.division(), due, placed)
+    differs(FaultKind::LotPlaced, case.work.division(), due, placed)
 }
 
 /// Each system gives its part of the charge; where something of the lot is missing, not more than that.
@@ -162,11 +162,11 @@ fn parts_placed(case: &Case, group: &Group, loads: &[&Load], line: &LotLine) -> 
         let shares = loads.iter().flat_map(|load| &load.from);
         let given = sum(shares.filter(|share| share.system == label).map(|share| share.add));
         let fault = match (undecided, short) {
-            (true, _) => differs(Kind::SystemPlaced, division, 0, given),
-            (false, false) => differs(Kind::SystemPlaced, division, due, given),
+            (true, _) => differs(FaultKind::SystemPlaced, division, 0, given),
+            (false, false) => differs(FaultKind::SystemPlaced, division, due, given),
             (false, true) if given > due => {
                 let expected = format!("at most {}", division.text(due));
-                Some(Fault::new(Kind::SystemPlaced, expected, division.text(given)))
+                Some(Fault::new(FaultKind::SystemPlaced, expected, division.text(given)))
             }
             (false, true) => None,
         };
@@ -192,7 +192,7 @@ fn short_room(case: &Case, group: &Group, line: &LotLine) -> Vec<Fault> {
     for (id, add) in begun.chain(unused).filter(|(id, _)| may_take(id)) {
         let room = room_in(case, group, id);
         if add < room {
-            let fault = Fault::new(Kind::ShortRoom, division.text(room), division.text(add));
+            let fault = Fault::new(FaultKind::ShortRoom, division.text(room), division.text(add));
             found.push(fault.of_cylinder(id));
         }
     }

@@ -22,7 +22,7 @@ mod stamp;
 mod totals;
 
 pub use best::{Second, second};
-use fault::Kind;
+use fault::FaultKind;
 pub use fault::{FAULTS, Fault};
 use sameness::Group;
 
@@ -72,13 +72,13 @@ fn findings(work: &Work, plan: &Plan) -> Vec<Fault> {
 /// The plan is for these jobs, in this order.
 fn jobs(work: &Work, plan: &Plan) -> Option<Fault> {
     let ours: Vec<&str> = work.jobs().iter().map(|job| job.name.as_str()).collect();
-    (plan.jobs != ours).then(|| Fault::new(Kind::Jobs, ours.join(", "), plan.jobs.join(", ")))
+    (plan.jobs != ours).then(|| Fault::new(FaultKind::Jobs, ours.join(", "), plan.jobs.join(", ")))
 }
 
 /// The plan counts in the division of the jobs' scale.
 fn division(work: &Work, plan: &Plan) -> Option<Fault> {
     let (ours, theirs) = (work.division(), plan.division);
-    (ours != theirs).then(|| Fault::new(Kind::Division, ours.text(1), theirs.text(1)))
+    (ours != theirs).then(|| Fault::new(FaultKind::Division, ours.text(1), theirs.text(1)))
 }
 
 /// A plan with the input that it is held against.

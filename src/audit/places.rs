@@ -1,6 +1,6 @@
 //! The cylinders that aren't filled: each stands in one place of the plan, and for a reason that it really has.
 
-use super::fault::{Fault, Kind};
+use super::fault::{Fault, FaultKind};
 use super::sameness::Group;
 use super::{Case, fitness};
 use crate::cylinder::Cylinder;
@@ -35,7 +35,7 @@ fn unknown(case: &Case) -> Vec<Fault> {
     let names = left_out.chain(&case.plan.not_needed);
     names
         .filter(|name| !case.work.yard().iter().any(|cylinder| cylinder.id == **name))
-        .map(|name| Fault::new(Kind::UnknownCylinder, "a cylinder of the yard", name).of_cylinder(name))
+        .map(|name| Fault::new(FaultKind::UnknownCylinder, "a cylinder of the yard", name).of_cylinder(name))
         .collect()
 }
 
@@ -46,12 +46,12 @@ fn places(case: &Case, cylinder: &Cylinder) -> Option<Fault> {
     let left_out = case.plan.left_out.iter().filter(|left| left.cylinder == *id).count();
     let not_needed = case.plan.not_needed.iter().filter(|name| *name == id).count();
     match filled + left_out + not_needed {
-        0 => Some(Fault::new(Kind::CylinderMissing, "one place", "none")),
+        0 => Some(Fault::new(FaultKind::CylinderMissing, "one place", "none")),
         1 => None,
         _ => {
             let counts = [("loads", filled), ("left out", left_out), ("not needed", not_needed)];
             let got = counts.map(|(place, count)| format!("{place} {count}")).join(", ");
-            Some(Fault::new(Kind::ListedTwice, "one place", got))
+            Some(Fault::new(FaultKind::ListedTwice, "one place", got))
         }
     }
 }
@@ -60,7 +60,7 @@ fn places(case: &Case, cylinder: &Cylinder) -> Option<Fault> {
 fn fit(case: &Case, broken: &[Vec<&str>]) -> Vec<Fault> {
     let lots = case.groups.iter().zip(broken).filter(|(_, broken)| broken.is_empty());
     lots.map(|(group, _)| {
-        Fault::new(Kind::LeftOutFit, "a rule against every lot", format!("none against {}", group.label()))
+        Fault::new(FaultKind::LeftOutFit, "a rule against every lot", format!("none against {}", group.label()))
     })
     .collect()
 }
@@ -76,9 +76,9 @@ fn false_reasons(case: &Case, broken: &[Vec<&str>], left_out: &LeftOut) -> Vec<F
         let breaks_some = broken.iter().flatten().any(|broken| broken == code);
         let told_right = !lots.is_empty() && lots.iter().all(breaks);
         if !fitness::RULES.iter().any(|(known, _)| known == code) {
-            found.push(Fault::new(Kind::ReasonUnknown, "the code of a rule", code));
+            found.push(Fault::new(FaultKind::ReasonUnknown, "the code of a rule", code));
         } else if !breaks_some || (lots_are_clear(case) && !told_right) {
-            found.push(Fault::new(Kind::ReasonWrong, "a rule that it breaks for each of its lots", code));
+            found.push(Fault::new(FaultKind::ReasonWrong, "a rule that it breaks for each of its lots", code));
         }
     }
     found
@@ -88,7 +88,7 @@ fn false_reasons(case: &Case, broken: &[Vec<&str>], left_out: &LeftOut) -> Vec<F
 fn missing_reasons(case: &Case, broken: &[Vec<&str>], left_out: &LeftOut) -> Vec<Fault> {
     let codes = fitness::RULES.iter().map(|(code, _)| *code);
     let missing = codes.filter(|code| *code != OVER_LIMIT && !is_told(case, broken, left_out, code));
-    missing.map(|code| Fault::new(Kind::ReasonMissing, code, "not among the reasons")).collect()
+    missing.map(|code| Fault::new(FaultKind::ReasonMissing, code, "not among the reasons")).collect()
 }
 
 /// Whether this code is told of every lot for which it is broken.
@@ -120,7 +120,8 @@ fn position(case: &Case, group: &Group) -> Option<usize> {
 fn unfit(case: &Case, cylinder: &Cylinder, broken: &[Vec<&str>]) -> Option<Fault> {
     let listed = case.plan.not_needed.contains(&cylinder.id);
     let usable = broken.iter().any(Vec::is_empty);
-    (listed && !usable).then(|| Fault::new(Kind::NotNeededUnfit, "a lot that it may take", broken.concat().join(", ")))
+    (listed && !usable)
+        .then(|| Fault::new(FaultKind::NotNeededUnfit, "a lot that it may take", broken.concat().join(", ")))
 }
 
 /// A cylinder that no lot may use and that is over its limit is left out with that reason.
@@ -128,5 +129,5 @@ fn danger(case: &Case, broken: &[Vec<&str>], left_out: Option<&LeftOut>) -> Opti
     let over = broken.iter().flatten().any(|code| *code == OVER_LIMIT);
     let usable = broken.iter().any(Vec::is_empty);
     let shown = left_out.is_some_and(|left| is_told(case, broken, left, OVER_LIMIT));
-    (over && !usable && !shown).then(|| Fault::new(Kind::Danger, "left out as over-limit", "not shown as that"))
+    (over && !usable && !shown).then(|| Fault::new(FaultKind::Danger, "left out as over-limit", "not shown as that"))
 }

@@ -1,7 +1,7 @@
 //! What is said to be done about a shortage: what is to be evacuated may be, and takes a lot then.
 
 use super::Case;
-use super::fault::{Fault, Kind};
+use super::fault::{Fault, FaultKind};
 use super::fitness;
 use super::loads::sum;
 use crate::plan::{Leftover, Remedy};
@@ -11,7 +11,7 @@ pub(super) fn faults(case: &Case) -> Vec<Fault> {
     let Some(remedy) = &case.plan.remedy else { return Vec::new() };
     let mut found = Vec::new();
     if case.plan.short.is_empty() {
-        found.push(Fault::new(Kind::Remedy, "something missing", "nothing missing"));
+        found.push(Fault::new(FaultKind::Remedy, "something missing", "nothing missing"));
     }
     found.extend(missing(case, remedy));
     for (index, id) in remedy.evacuate.iter().enumerate() {
@@ -23,7 +23,7 @@ pub(super) fn faults(case: &Case) -> Vec<Fault> {
             Some(cylinder) if case.groups.iter().any(|group| fitness::evacuating_helps(cylinder, group)) => None,
             Some(_) => Some("unfit for every lot"),
         };
-        found.extend(why.map(|why| Fault::new(Kind::Evacuate, "fit once evacuated", why).of_cylinder(id)));
+        found.extend(why.map(|why| Fault::new(FaultKind::Evacuate, "fit once evacuated", why).of_cylinder(id)));
     }
     found
 }
@@ -38,13 +38,13 @@ fn missing(case: &Case, remedy: &Remedy) -> Vec<Fault> {
     if !same {
         let most = if remedy.evacuate.is_empty() { "" } else { "less than " };
         let expected = format!("{most}{}", division.text(before));
-        found.push(Fault::new(Kind::RemedyMissing, expected, division.text(after)));
+        found.push(Fault::new(FaultKind::RemedyMissing, expected, division.text(after)));
     }
     for Leftover { lot, missing } in &remedy.missing {
         let charge = case.group_named(lot).map_or(0, |group| group.charge);
         if *missing < 1 || *missing > charge {
             let expected = format!("{} to {}", division.text(1), division.text(charge));
-            found.push(Fault::new(Kind::RemedyMissing, expected, division.text(*missing)).of_lot(lot));
+            found.push(Fault::new(FaultKind::RemedyMissing, expected, division.text(*missing)).of_lot(lot));
         }
     }
     found

@@ -19,7 +19,7 @@ pub(super) struct Group<'a> {
     pub strictest: Strictest,
     /// What has to be placed.
     pub charge: Marks,
-    pub parts: Vec<Part>,
+    pub parts: Vec<SystemPart>,
 }
 
 impl Group<'_> {
@@ -31,7 +31,7 @@ impl Group<'_> {
 }
 
 /// A system's part of a group.
-pub(super) struct Part {
+pub(super) struct SystemPart {
     /// Its name, after that of its job where there are several.
     pub label: String,
     pub charge: Marks,
@@ -118,7 +118,7 @@ fn group<'a>(members: &[Member<'a>], division: Division, several_jobs: bool) -> 
         // Rounded up once for the lot; a system's part is what it adds to the rounded sum.
         exact = exact + planned(member.system);
         let so_far = division.ceil(exact);
-        parts.push(Part { label: label(member, several_jobs), charge: so_far - charge });
+        parts.push(SystemPart { label: label(member, several_jobs), charge: so_far - charge });
         charge = so_far;
     }
     Group {

@@ -1,7 +1,7 @@
 //! The plan as a whole: its totals, its bounds, its status and what is missing.
 
 use super::Case;
-use super::fault::{Fault, Kind};
+use super::fault::{Fault, FaultKind};
 use super::loads::{differs, sum};
 use crate::plan::Status;
 use crate::quantity::Marks;
@@ -22,19 +22,19 @@ pub(super) fn faults(case: &Case) -> Vec<Fault> {
 /// As many cylinders as there are loads.
 fn cylinders(case: &Case) -> Option<Fault> {
     let (count, stated) = (case.plan.loads.len(), case.plan.totals.cylinders);
-    (count != stated).then(|| Fault::new(Kind::TotalCylinders, count, stated))
+    (count != stated).then(|| Fault::new(FaultKind::TotalCylinders, count, stated))
 }
 
 /// The heaviest lift is the largest stop weight.
 fn heaviest(case: &Case) -> Option<Fault> {
     let heaviest = case.plan.loads.iter().map(|load| load.stop).max().unwrap_or(0);
-    differs(Kind::TotalHeaviest, case.work.division(), heaviest, case.plan.totals.heaviest)
+    differs(FaultKind::TotalHeaviest, case.work.division(), heaviest, case.plan.totals.heaviest)
 }
 
 /// What is carried is the sum of the stop weights.
 fn carried(case: &Case) -> Option<Fault> {
     let carried = sum(case.plan.loads.iter().map(|load| load.stop));
-    differs(Kind::TotalCarried, case.work.division(), carried, case.plan.totals.carried)
+    differs(FaultKind::TotalCarried, case.work.division(), carried, case.plan.totals.carried)
 }
 
 /// No total lies below its lower bound.
@@ -44,10 +44,12 @@ fn bounds(case: &Case) -> Vec<Fault> {
     let mut found = Vec::new();
     if totals.cylinders < bounds.cylinders {
         let expected = format!("a bound of at most {}", totals.cylinders);
-        found.push(Fault::new(Kind::BoundCylinders, expected, bounds.cylinders));
+        found.push(Fault::new(FaultKind::BoundCylinders, expected, bounds.cylinders));
     }
-    let weights: [(Kind, Marks, Marks); 2] =
-        [(Kind::BoundHeaviest, bounds.heaviest, totals.heaviest), (Kind::BoundCarried, bounds.carried, totals.carried)];
+    let weights: [(FaultKind, Marks, Marks); 2] = [
+        (FaultKind::BoundHeaviest, bounds.heaviest, totals.heaviest),
+        (FaultKind::BoundCarried, bounds.carried, totals.carried),
+    ];
     for (kind, bound, total) in weights {
         if total < bound {
             let expected = format!("a bound of at most {}", division.text(total));
@@ -63,7 +65,7 @@ fn proof(case: &Case) -> Option<Fault> {
     let open =
         bounds.cylinders < totals.cylinders || bounds.heaviest < totals.heaviest || bounds.carried < totals.carried;
     (open && case.plan.status == Status::Proved)
-        .then(|| Fault::new(Kind::Proof, Status::Bounded.name(), Status::Proved.name()))
+        .then(|| Fault::new(FaultKind::Proof, Status::Bounded.name(), Status::Proved.name()))
 }
 
 /// A plan is short exactly where something is missing.
@@ -72,14 +74,14 @@ fn short(case: &Case) -> Option<Fault> {
     let got = if missing { "something missing" } else { "nothing missing" };
     let got = format!("{}, {got}", status.name());
     (missing != (status == Status::Short))
-        .then(|| Fault::new(Kind::StatusShort, "short where something is missing, and only there", got))
+        .then(|| Fault::new(FaultKind::StatusShort, "short where something is missing, and only there", got))
 }
 
 /// An undecided plan fills nothing.
 fn undecided(case: &Case) -> Option<Fault> {
     let count = case.plan.loads.len();
     (case.plan.status == Status::Undecided && count > 0)
-        .then(|| Fault::new(Kind::StatusUndecided, "no loads", format!("{count} loads")))
+        .then(|| Fault::new(FaultKind::StatusUndecided, "no loads", format!("{count} loads")))
 }
 
 /// What is missing is a part of the charge of a lot, stated once.
@@ -88,15 +90,15 @@ fn shortages(case: &Case) -> Vec<Fault> {
     let mut found = Vec::new();
     for (index, short) in case.plan.short.iter().enumerate() {
         if case.plan.short[..index].iter().any(|earlier| earlier.lot == short.lot) {
-            found.push(Fault::new(Kind::ShortTwice, "one amount", &short.lot).of_lot(&short.lot));
+            found.push(Fault::new(FaultKind::ShortTwice, "one amount", &short.lot).of_lot(&short.lot));
         }
         let Some(group) = case.group_named(&short.lot) else {
-            found.push(Fault::new(Kind::UnknownLot, "a lot of the plan", &short.lot).of_lot(&short.lot));
+            found.push(Fault::new(FaultKind::UnknownLot, "a lot of the plan", &short.lot).of_lot(&short.lot));
             continue;
         };
         if short.missing < 1 || short.missing > group.charge {
             let expected = format!("{} to {}", division.text(1), division.text(group.charge));
-            found.push(Fault::new(Kind::Missing, expected, division.text(short.missing)).of_lot(&short.lot));
+            found.push(Fault::new(FaultKind::Missing, expected, division.text(short.missing)).of_lot(&short.lot));
         }
     }
     found

@@ -14,7 +14,7 @@ use crate::report::AuditReport;
 
 #[derive(Debug, clap::Args)]
 #[command(override_usage = "chargesplit audit [OPTIONS] <JOB>... <PLAN>")]
-pub(super) struct Arguments {
+pub(super) struct AuditArguments {
     /// Job files, and last the plan: the JSON that `plan --json` printed; one of them may be -, standard input
     #[arg(required = true, num_args = 2.., value_names = ["JOB", "PLAN"])]
     files: Vec<PathBuf>,
@@ -39,7 +39,7 @@ pub(super) struct Arguments {
     options: JobFiles,
 }
 
-pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+pub(super) fn run(arguments: &AuditArguments, output: &mut Output) -> Result<Exit, Stop> {
     let Some((plan, jobs)) = arguments.files.split_last() else {
         return Err(Typed::NoPlanFile.into());
     };

@@ -7,7 +7,7 @@ use super::{Exit, JobFiles, Output, Stop, load};
 use crate::report::CheckReport;
 
 #[derive(Debug, clap::Args)]
-pub(super) struct Arguments {
+pub(super) struct CheckArguments {
     /// Job files; several are read as one plan would read them; - is standard input
     #[arg(required = true, value_name = "JOB")]
     jobs: Vec<PathBuf>,
@@ -15,7 +15,7 @@ pub(super) struct Arguments {
     files: JobFiles,
 }
 
-pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+pub(super) fn run(arguments: &CheckArguments, output: &mut Output) -> Result<Exit, Stop> {
     let loaded = load(&arguments.jobs, arguments.files.skip_bad_rows, output)?;
     let own = loaded.work.division().unit();
     show_in(CheckReport::new(&loaded.work, &loaded.skipped), own, arguments.files.json, output)?;

@@ -14,7 +14,7 @@ use crate::report::{CloseoutReport, MonthReport};
 #[command(
     override_usage = "chargesplit closeout [OPTIONS] <JOB>\n       chargesplit closeout --month YYYY-MM <FOLDER>"
 )]
-pub(super) struct Arguments {
+pub(super) struct CloseoutArguments {
     /// The job file; with --month, a folder of jobs that are closed out
     #[arg(value_name = "JOB")]
     path: PathBuf,
@@ -59,7 +59,7 @@ fn month(text: &str) -> Result<String, String> {
     }
 }
 
-pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+pub(super) fn run(arguments: &CloseoutArguments, output: &mut Output) -> Result<Exit, Stop> {
     if let Some(month) = &arguments.month {
         return of_month(month, arguments, output);
     }
@@ -163,7 +163,7 @@ fn new_values(after: &After, division: Division) -> NewValues {
     NewValues { cylinder: after.cylinder.clone(), values }
 }
 
-fn of_month(month: &str, arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+fn of_month(month: &str, arguments: &CloseoutArguments, output: &mut Output) -> Result<Exit, Stop> {
     let read = read_records(&arguments.path);
     let (records, open) = read.map_err(|(file, error)| FileStop::Unreadable { file, error })?;
     let open = open.iter().map(|path| path.display().to_string()).collect();

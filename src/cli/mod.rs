@@ -84,40 +84,40 @@ struct Arguments {
 #[derive(Debug, Subcommand)]
 enum Command {
     /// Say everything that is wrong with the files of a job, or how they were understood
-    Check(check::Arguments),
+    Check(check::CheckArguments),
     /// Show each cylinder of a yard: limit, room by refrigerant, or why it isn't filled
-    Yard(yard::Arguments),
+    Yard(yard::YardArguments),
     /// Make the loading plan: which cylinder, in which order, stop at what scale reading
-    Plan(plan::Arguments),
+    Plan(plan::PlanArguments),
     /// Price work that isn't won yet: cylinders, hours, cost, every assumption
-    Quote(quote::Arguments),
+    Quote(quote::QuoteArguments),
     /// Pack the truck: what goes on it, weights at each stop, what comes back, rules of the road
-    Pack(pack::Arguments),
+    Pack(pack::PackArguments),
     /// Write the plan as a page to print or to carry on a phone
-    Sheet(sheet::Arguments),
+    Sheet(sheet::SheetArguments),
     /// Show cylinders against the heaviest lift: one row for each number worth having
-    Tradeoff(tradeoff::Arguments),
+    Tradeoff(tradeoff::TradeoffArguments),
     /// Add a scale reading to the job's log; says what to do next
-    Weigh(weigh::Arguments),
+    Weigh(weigh::WeighArguments),
     /// Plan what is left, from the log
-    Replan(replan::Arguments),
+    Replan(replan::ReplanArguments),
     /// Show how far the job is: recovered, left, time to go, each cylinder
-    Status(status::Arguments),
+    Status(status::StatusArguments),
     /// Close the job out: recovered against charge, cylinders afterwards, recovery record
-    Closeout(closeout::Arguments),
+    Closeout(closeout::CloseoutArguments),
     /// Print a commented file to begin with
-    New(new::Arguments),
+    New(new::NewArguments),
     /// Print a JSON Schema of a file, for editors
-    Schema(schema::Arguments),
+    Schema(schema::SchemaArguments),
     /// Print completions for a shell
     Completions {
         /// The shell
         shell: clap_complete::Shell,
     },
     /// Check a plan file against its job by plain arithmetic
-    Audit(audit::Arguments),
+    Audit(audit::AuditArguments),
     /// List the refrigerants, or show one: density, pressure, group, source
-    Refrigerant(refrigerant::Arguments),
+    Refrigerant(refrigerant::RefrigerantArguments),
 }
 
 /// Where output goes.

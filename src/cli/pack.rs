@@ -18,7 +18,7 @@ use crate::report::{Alarms, PackReport, Packed, pack_page};
 use crate::transport::{Truck, changes, manifest};
 
 #[derive(Debug, clap::Args)]
-pub(super) struct Arguments {
+pub(super) struct PackArguments {
     /// Job files, in the order of the day; all on one yard; - is standard input
     #[arg(required = true, value_name = "JOB")]
     jobs: Vec<PathBuf>,
@@ -39,7 +39,7 @@ pub(super) struct Arguments {
     files: JobFiles,
 }
 
-pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+pub(super) fn run(arguments: &PackArguments, output: &mut Output) -> Result<Exit, Stop> {
     refuse_in_data(arguments.files.json, output)?;
     arguments.page.check(output)?;
     let truck = arguments.truck.as_deref().map(read_truck).transpose();

@@ -19,7 +19,7 @@ use crate::problem::SkippedRow;
 use crate::report::PlanReport;
 
 #[derive(Debug, clap::Args)]
-pub(super) struct Arguments {
+pub(super) struct PlanArguments {
     #[command(flatten)]
     pub(super) wishes: Wishes,
     /// Say why so many cylinders, and why so heavy
@@ -72,7 +72,7 @@ impl First {
 }
 
 /// A plan that was made and checked.
-pub(super) struct Planned {
+pub(super) struct CheckedPlan {
     pub(super) work: Work,
     pub(super) skipped: Vec<SkippedRow>,
     pub(super) inputs: Vec<Input>,
@@ -87,7 +87,7 @@ impl Wishes {
     }
 
     /// Reads the files, makes the plan, and has it audited.
-    pub(super) fn plan(&self, skip_bad_rows: bool, output: &mut Output) -> Result<Planned, Stop> {
+    pub(super) fn plan(&self, skip_bad_rows: bool, output: &mut Output) -> Result<CheckedPlan, Stop> {
         let loaded = load(&self.jobs, skip_bad_rows, output)?;
         let work = self.changes.to(loaded.work, output)?;
         let keep = self.keep.iter().map(|id| find(&work, id)).collect::<Result<Vec<_>, _>>()?;
@@ -102,11 +102,11 @@ impl Wishes {
         watching.finish(output);
         let audited = audited?;
         output.planned([audited.plan()]);
-        Ok(Planned { work, skipped: loaded.skipped, inputs: loaded.inputs, options, audited })
+        Ok(CheckedPlan { work, skipped: loaded.skipped, inputs: loaded.inputs, options, audited })
     }
 }
 
-impl Planned {
+impl CheckedPlan {
     /// The plan as a report.
     pub(super) fn report(&self) -> PlanReport {
         PlanReport::new(&self.audited, &self.skipped, &self.work)
@@ -121,7 +121,7 @@ impl Planned {
     }
 }
 
-pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+pub(super) fn run(arguments: &PlanArguments, output: &mut Output) -> Result<Exit, Stop> {
     refuse_in_data(arguments.files.json, output)?;
     let planned = arguments.wishes.plan(arguments.files.skip_bad_rows, output)?;
     let mut report = planned.report();

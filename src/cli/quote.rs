@@ -21,7 +21,7 @@ use crate::report::{CustomerReport, QuoteReport, Quoted, Report, customer_page, 
 const MOST_WAYS: usize = 6;
 
 #[derive(Debug, clap::Args)]
-pub(super) struct Arguments {
+pub(super) struct QuoteArguments {
     /// Job files; none needs a yard: with no cylinders at all a list of trade sizes is planned with; - is standard input
     #[arg(required = true, value_name = "JOB")]
     jobs: Vec<PathBuf>,
@@ -58,7 +58,7 @@ enum From {
     Stock,
 }
 
-pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+pub(super) fn run(arguments: &QuoteArguments, output: &mut Output) -> Result<Exit, Stop> {
     refuse_handed_over(arguments.csv || arguments.customer, output)?;
     arguments.page.check(output)?;
     let request = Request { jobs: &arguments.jobs, today: &output.today, skip_bad_rows: arguments.files.skip_bad_rows };
@@ -121,7 +121,7 @@ fn one_currency(terms: &[Terms], by_cost: bool) -> Result<(), Stop> {
 }
 
 /// What is planned with: for a choice by cost also yard and stock each alone.
-fn supplies(work: &Work, arguments: &Arguments) -> Vec<Supply> {
+fn supplies(work: &Work, arguments: &QuoteArguments) -> Vec<Supply> {
     let source = match arguments.from {
         From::Both => Source::Both,
         From::Yard => Source::Yard,

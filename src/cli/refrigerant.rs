@@ -8,7 +8,7 @@ use crate::refrigerant::Refrigerant;
 use crate::report::{RefrigerantList, RefrigerantReport};
 
 #[derive(Debug, clap::Args)]
-pub(super) struct Arguments {
+pub(super) struct RefrigerantArguments {
     /// A refrigerant in any usual spelling; all of them where none is named
     #[arg(value_name = "NAME")]
     name: Option<String>,
@@ -40,7 +40,7 @@ fn capacity(text: &str) -> Result<(Weight, Unit), String> {
     if weight.is_positive() { Ok((weight, unit)) } else { Err("expected more than 0".into()) }
 }
 
-pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+pub(super) fn run(arguments: &RefrigerantArguments, output: &mut Output) -> Result<Exit, Stop> {
     let find = |name: &str| Refrigerant::find(name).map_err(Typed::from);
     match &arguments.name {
         Some(name) => {

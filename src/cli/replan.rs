@@ -15,7 +15,7 @@ use crate::recovery::{self, Action, Changes, Day};
 use crate::report::{Alarms, ReplanReport, ReplanSheet, UndoReport};
 
 #[derive(Debug, clap::Args)]
-pub(super) struct Arguments {
+pub(super) struct ReplanArguments {
     /// The job file
     #[arg(value_name = "JOB")]
     job: PathBuf,
@@ -40,7 +40,7 @@ pub(super) struct Arguments {
     files: JobFiles,
 }
 
-pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+pub(super) fn run(arguments: &ReplanArguments, output: &mut Output) -> Result<Exit, Stop> {
     refuse_in_data(arguments.files.json, output)?;
     arguments.page.check(output)?;
     let site = site(&arguments.job, arguments.files.skip_bad_rows, output)?;
@@ -121,7 +121,7 @@ fn without(ids: &[Id], day: &Day) -> Result<Vec<Id>, Stop> {
     Ok(ids.to_vec())
 }
 
-fn undo(arguments: &Arguments, site: &Site, log: &mut Log, output: &mut Output) -> Result<Exit, Stop> {
+fn undo(arguments: &ReplanArguments, site: &Site, log: &mut Log, output: &mut Output) -> Result<Exit, Stop> {
     let day = site.day(&log.entries, output)?;
     let plan = |entry: &recovery::Entry| matches!(entry.action, Action::Plan(_)) && entry.number > 1;
     let takes_back = last_standing(&day, plan).ok_or(ByLog::NoReplan)?;

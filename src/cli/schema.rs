@@ -9,13 +9,13 @@ use crate::files::{FileKind, schema};
 #[command(
     after_help = "An editor that knows JSON Schema goes by the first line of a file, with a path\nrelative to it:\n\n  # yaml-language-server: $schema=job.schema.json"
 )]
-pub(super) struct Arguments {
+pub(super) struct SchemaArguments {
     /// Of which file
-    kind: Kind,
+    kind: SchemaKind,
 }
 
 #[derive(Debug, Clone, Copy, ValueEnum)]
-enum Kind {
+enum SchemaKind {
     /// A job
     Job,
     /// A yard of cylinders
@@ -24,11 +24,11 @@ enum Kind {
     Truck,
 }
 
-pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+pub(super) fn run(arguments: &SchemaArguments, output: &mut Output) -> Result<Exit, Stop> {
     let kind = match arguments.kind {
-        Kind::Job => FileKind::Job,
-        Kind::Yard => FileKind::Yard,
-        Kind::Truck => FileKind::Truck,
+        SchemaKind::Job => FileKind::Job,
+        SchemaKind::Yard => FileKind::Yard,
+        SchemaKind::Truck => FileKind::Truck,
     };
     serde_json::to_writer_pretty(&mut output.data, &schema(kind)).map_err(|error| Stop::Write(error.into()))?;
     writeln!(output.data)?;

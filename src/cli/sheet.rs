@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
 use super::page::{self, page_file};
-use super::plan::{Planned, Wishes};
+use super::plan::{CheckedPlan, Wishes};
 use super::{Exit, Output, Stop};
 use crate::door::audited;
 use crate::planner::{self, Options};
@@ -14,7 +14,7 @@ use crate::report::{Alarms, Sheet, TradeoffReport};
 const TRADEOFF: Duration = Duration::from_secs(2);
 
 #[derive(Debug, clap::Args)]
-pub(super) struct Arguments {
+pub(super) struct SheetArguments {
     #[command(flatten)]
     pub(super) wishes: Wishes,
     /// The page to write
@@ -25,7 +25,7 @@ pub(super) struct Arguments {
     skip_bad_rows: bool,
 }
 
-pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+pub(super) fn run(arguments: &SheetArguments, output: &mut Output) -> Result<Exit, Stop> {
     page::check(&arguments.output)?;
     let planned = arguments.wishes.plan(arguments.skip_bad_rows, output)?;
     let inputs = page::inputs(&planned.inputs);
@@ -39,7 +39,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
 }
 
 /// What more cylinders would do, where that is known in time.
-fn tradeoff(planned: &Planned) -> Result<Option<TradeoffReport>, Stop> {
+fn tradeoff(planned: &CheckedPlan) -> Result<Option<TradeoffReport>, Stop> {
     let end = Instant::now() + TRADEOFF;
     let plans = planner::tradeoff(&planned.work, &Options::default(), &mut |_| Instant::now() < end);
     let Ok(plans) = plans else { return Ok(None) };

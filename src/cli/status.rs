@@ -8,7 +8,7 @@ use crate::recovery;
 use crate::report::StatusReport;
 
 #[derive(Debug, clap::Args)]
-pub(super) struct Arguments {
+pub(super) struct StatusArguments {
     /// The job file
     #[arg(value_name = "JOB")]
     job: PathBuf,
@@ -16,7 +16,7 @@ pub(super) struct Arguments {
     files: JobFiles,
 }
 
-pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+pub(super) fn run(arguments: &StatusArguments, output: &mut Output) -> Result<Exit, Stop> {
     let site = site(&arguments.job, arguments.files.skip_bad_rows, output)?;
     let log = open(&site, false, output)?;
     let site = site.with_added(&log.entries, output)?;

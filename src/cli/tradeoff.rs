@@ -13,7 +13,7 @@ use crate::planner::{self, Options};
 use crate::report::TradeoffReport;
 
 #[derive(Debug, clap::Args)]
-pub(super) struct Arguments {
+pub(super) struct TradeoffArguments {
     /// Job files; several are planned together on one yard; - is standard input
     #[arg(required = true, value_name = "JOB")]
     jobs: Vec<PathBuf>,
@@ -26,7 +26,7 @@ pub(super) struct Arguments {
     files: JobFiles,
 }
 
-pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+pub(super) fn run(arguments: &TradeoffArguments, output: &mut Output) -> Result<Exit, Stop> {
     let loaded = load(&arguments.jobs, arguments.files.skip_bad_rows, output)?;
     let work = arguments.changes.to(loaded.work, output)?;
     let mut watching = Watching::start(arguments.time_limit, work.division(), output);

@@ -15,7 +15,7 @@ use crate::report::{UndoReport, WeighReport};
 #[command(
     after_help = "The log stands beside the job file, JOB.log.jsonl, a line for each entry, and is only added to.\nA reading over the limit is kept, with DANGER first and exit status 1."
 )]
-pub(super) struct Arguments {
+pub(super) struct WeighArguments {
     /// The job file
     #[arg(value_name = "JOB")]
     job: PathBuf,
@@ -62,7 +62,7 @@ pub(super) struct Arguments {
     files: JobFiles,
 }
 
-pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+pub(super) fn run(arguments: &WeighArguments, output: &mut Output) -> Result<Exit, Stop> {
     match &arguments.import {
         Some(file) => import(arguments, file, output),
         None => keep(arguments, false, output),
@@ -70,7 +70,7 @@ pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, St
 }
 
 /// Takes a sheet's readings one after the other; the first that is refused ends it, and those before it stand.
-fn import(arguments: &Arguments, file: &Path, output: &mut Output) -> Result<Exit, Stop> {
+fn import(arguments: &WeighArguments, file: &Path, output: &mut Output) -> Result<Exit, Stop> {
     let mut worst = Exit::Done;
     for (index, typed) in read_readings(file)?.into_iter().enumerate() {
         let number = index + 1;
@@ -78,7 +78,7 @@ fn import(arguments: &Arguments, file: &Path, output: &mut Output) -> Result<Exi
             |text: String| Stop::Reading { number, cylinder: None, stop: Box::new(Typed::Words(text).into()) };
         let time = Some(typed.at.trim()).filter(|time| !time.is_empty()).map(at).transpose();
         let note = Some(typed.note.as_str()).filter(|text| !text.trim().is_empty()).map(remark).transpose();
-        let one = Arguments {
+        let one = WeighArguments {
             cylinder: Some(typed.cylinder.into()),
             gross: Some(typed.gross),
             at: time.map_err(of_line)?,
@@ -100,7 +100,7 @@ fn import(arguments: &Arguments, file: &Path, output: &mut Output) -> Result<Exi
 }
 
 /// Adds one reading. One that is imported and that the log has already, be it taken back since, changes nothing.
-fn keep(arguments: &Arguments, imported: bool, output: &mut Output) -> Result<Exit, Stop> {
+fn keep(arguments: &WeighArguments, imported: bool, output: &mut Output) -> Result<Exit, Stop> {
     let site = site(&arguments.job, arguments.files.skip_bad_rows, output)?;
     if arguments.undo && !log_path(&site.job).exists() {
         return Err(ByLog::NoReading.into());
@@ -141,7 +141,7 @@ fn keep(arguments: &Arguments, imported: bool, output: &mut Output) -> Result<Ex
     Ok(Exit::Done)
 }
 
-fn asked(arguments: &Arguments, site: &Site) -> Result<Asked, Stop> {
+fn asked(arguments: &WeighArguments, site: &Site) -> Result<Asked, Stop> {
     let unit = site.work.division().unit();
     let shown = match (&arguments.gross, &arguments.net) {
         (Some(gross), _) => Shown::Gross(weight(gross, unit)?),
@@ -173,7 +173,7 @@ fn is_known(entries: &[Entry], asked: &Asked, site: &Site) -> bool {
     })
 }
 
-fn in_words(arguments: &Arguments) -> String {
+fn in_words(arguments: &WeighArguments) -> String {
     let said = [
         arguments.cylinder.as_ref().map(ToString::to_string),
         arguments.gross.clone(),
@@ -182,14 +182,14 @@ fn in_words(arguments: &Arguments) -> String {
     said.into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
-fn begin(arguments: &Arguments, site: &Site, output: &mut Output) -> Result<Planned, Stop> {
+fn begin(arguments: &WeighArguments, site: &Site, output: &mut Output) -> Result<Planned, Stop> {
     let mut watching = Watching::start(arguments.time_limit, site.work.division(), output);
     let planned = site.first_plan(arguments.plan.as_deref(), &mut |progress| watching.go_on(progress));
     watching.finish(output);
     planned
 }
 
-fn undo(arguments: &Arguments, site: &Site, log: &mut Log, output: &mut Output) -> Result<Exit, Stop> {
+fn undo(arguments: &WeighArguments, site: &Site, log: &mut Log, output: &mut Output) -> Result<Exit, Stop> {
     let day = site.day(&log.entries, output)?;
     let ours = |entry: &Entry| match &entry.action {
         Action::Reading(reading) => arguments.cylinder.as_ref().is_none_or(|id| *id == reading.cylinder),

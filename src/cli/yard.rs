@@ -15,7 +15,7 @@ use crate::refrigerant::Refrigerant;
 use crate::report::YardReport;
 
 #[derive(Debug, clap::Args)]
-pub(super) struct Arguments {
+pub(super) struct YardArguments {
     /// The yard file, YAML or CSV; - is standard input
     #[arg(value_name = "YARD", required_unless_present = "import", conflicts_with = "import")]
     yard: Option<PathBuf>,
@@ -34,7 +34,7 @@ pub(super) struct Arguments {
     files: JobFiles,
 }
 
-pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+pub(super) fn run(arguments: &YardArguments, output: &mut Output) -> Result<Exit, Stop> {
     let date = arguments.date.unwrap_or_else(|| *output.today);
     let Some(yard) = &arguments.yard else { return import::run(&arguments.list, date, arguments.files.json, output) };
     let mut wanted = Vec::new();

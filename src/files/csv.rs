@@ -20,14 +20,14 @@ const UNITS: [(&str, Unit); 5] =
 const MOST_COLUMNS: usize = 40;
 
 /// What a CSV file holds.
-pub(super) struct Table {
-    pub rows: Vec<Line>,
+pub(super) struct CsvTable {
+    pub rows: Vec<CsvRow>,
     /// The unit of the first column of weights.
     pub unit: Unit,
 }
 
 /// One row.
-pub(super) struct Line {
+pub(super) struct CsvRow {
     pub node: Node,
     pub mark: Option<Mark>,
     /// Cells too many or too few.
@@ -35,17 +35,17 @@ pub(super) struct Line {
 }
 
 /// The head of a column.
-struct Column {
+struct Head {
     key: String,
     unit: Option<String>,
     mark: Option<Mark>,
 }
 
 /// Reads the table, with the problems of its head; those of its rows are kept with them.
-pub(super) fn read(found: &mut Findings) -> Table {
+pub(super) fn read(found: &mut Findings) -> CsvTable {
     let source = found.source;
     let mut reader = ::csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(source.text.as_bytes());
-    let mut columns: Vec<Column> = Vec::new();
+    let mut columns: Vec<Head> = Vec::new();
     let mut rows = Vec::new();
     for record in reader.records() {
         let record = match record {
@@ -77,7 +77,7 @@ pub(super) fn read(found: &mut Findings) -> Table {
     }
     let unit = columns.iter().find(|column| is_weight(&column.key));
     let unit = unit.and_then(|column| unit_of(column.unit.as_deref()?)).unwrap_or(Unit::Lb);
-    Table { rows, unit }
+    CsvTable { rows, unit }
 }
 
 fn is_weight(key: &str) -> bool {
@@ -88,8 +88,8 @@ fn unit_of(word: &str) -> Option<Unit> {
     UNITS.iter().find(|(name, _)| *name == word).map(|(_, unit)| *unit)
 }
 
-fn heads(record: &::csv::StringRecord, marks: &[Mark], found: &mut Findings) -> Vec<Column> {
-    let mut columns: Vec<Column> = Vec::new();
+fn heads(record: &::csv::StringRecord, marks: &[Mark], found: &mut Findings) -> Vec<Head> {
+    let mut columns: Vec<Head> = Vec::new();
     if record.len() > MOST_COLUMNS {
         let message =
             format!("the first line has {} cells; a yard has at most {} columns", record.len(), SHAPE.keys.len());
@@ -102,13 +102,13 @@ fn heads(record: &::csv::StringRecord, marks: &[Mark], found: &mut Findings) -> 
             Some((key, unit)) => (key.trim(), Some(unit.trim().trim_end_matches(']').trim().to_owned())),
             None => (cell, None),
         };
-        let column = Column { key: key.to_owned(), unit, mark: marks.get(index).map(|mark| mark.of(cell)) };
+        let column = Head { key: key.to_owned(), unit, mark: marks.get(index).map(|mark| mark.of(cell)) };
         check_head(&column, &columns, found);
         columns.push(column);
     }
     for key in SHAPE.keys.iter().filter(|key| key.required).map(|key| key.name) {
         let misspelt =
-            |column: &Column| SHAPE.key(&column.key).is_none() && nearest(&column.key, SHAPE.names()) == Some(key);
+            |column: &Head| SHAPE.key(&column.key).is_none() && nearest(&column.key, SHAPE.names()) == Some(key);
         if !columns.iter().any(|column| column.key == key || misspelt(column)) {
             let message = format!("the yard has no column `{key}`");
             let mark = columns.first().and_then(|column| column.mark);
@@ -118,7 +118,7 @@ fn heads(record: &::csv::StringRecord, marks: &[Mark], found: &mut Findings) -> 
     columns
 }
 
-fn check_head(column: &Column, before: &[Column], found: &mut Findings) {
+fn check_head(column: &Head, before: &[Head], found: &mut Findings) {
     let key = column.key.as_str();
     let expected = "lb, kg, lb-oz, oz or g";
     if SHAPE.key(key).is_none() {
@@ -154,7 +154,7 @@ fn check_head(column: &Column, before: &[Column], found: &mut Findings) {
     }
 }
 
-fn line(record: &::csv::StringRecord, marks: &[Mark], columns: &[Column], source: &Source) -> Line {
+fn line(record: &::csv::StringRecord, marks: &[Mark], columns: &[Head], source: &Source) -> CsvRow {
     let mark = marks.first().copied();
     let cells = columns.iter().zip(record.iter()).zip(marks);
     let entries = cells.map(|((column, cell), mark)| Entry {
@@ -172,10 +172,10 @@ fn line(record: &::csv::StringRecord, marks: &[Mark], columns: &[Column], source
         problem.place = mark.and_then(|mark| source.place(mark));
         problem
     });
-    Line { node: Node::Map(entries), mark, problem }
+    CsvRow { node: Node::Map(entries), mark, problem }
 }
 
-fn value(cell: &str, mark: Mark, column: &Column) -> Node {
+fn value(cell: &str, mark: Mark, column: &Head) -> Node {
     if cell.trim().is_empty() {
         return Node::Null;
     }
@@ -235,7 +235,7 @@ mod tests {
         let table = read(&mut found);
         assert!(found.problems.is_empty(), "{:?}", found.problems);
         assert_eq!((table.unit, table.rows.len()), (Unit::Kg, 2));
-        let places = |line: &Line| match &line.node {
+        let places = |line: &CsvRow| match &line.node {
             Node::Map(entries) => {
                 entries.iter().map(|entry| entry.mark.map(|mark| (mark.line, mark.column)).unwrap()).collect::<Vec<_>>()
             }
@@ -250,7 +250,7 @@ mod tests {
         let text = "id,tare [lb],water_capacity [lb],gross [lb],holds\n5\" dia,1,2,3,\"a\"b\",\rc,1,2,3,x\n";
         let source = Source::from_bytes(std::path::Path::new("t"), text.as_bytes().to_vec()).unwrap();
         let table = read(&mut Findings::new(&source));
-        let columns = |line: &Line| match &line.node {
+        let columns = |line: &CsvRow| match &line.node {
             Node::Map(entries) => {
                 entries.iter().map(|entry| entry.mark.map(|mark| mark.column).unwrap()).collect::<Vec<_>>()
             }

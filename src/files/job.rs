@@ -7,7 +7,7 @@ use jiff::civil::Date;
 use super::Extras;
 use super::fields::{Fields, Findings, Value};
 use super::refrigerants::{self, Known};
-use super::shape::{Holds, Rule, Shape, may, must, words};
+use super::shape::{Holds, KeyRule, Shape, may, must, words};
 use super::source::Mark;
 use super::today::Today;
 use super::tree::Node;
@@ -45,7 +45,7 @@ pub(super) static SHAPE: Shape = Shape {
             "Refrigerants that the table of chargesplit lacks.",
         ),
     ],
-    rules: &[Rule::Filled("systems"), Rule::Apart("yard", "cylinders")],
+    rules: &[KeyRule::Filled("systems"), KeyRule::Apart("yard", "cylinders")],
 };
 static SCALE: Shape = Shape {
     what: "scale",

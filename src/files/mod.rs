@@ -46,7 +46,7 @@ use std::path::Path;
 use jiff::civil::Date;
 
 pub use after::{NewValues, yard_after};
-pub use import::{Change, Column, Commas, Import, Imported, LATIN_1, PassedRow, RefusedRow, Remark, import_yard};
+pub use import::{Change, Commas, Import, Imported, LATIN_1, PassedRow, ReadColumn, RefusedRow, Remark, import_yard};
 pub use log::{Log, LogError, Torn, log_path};
 pub use plan::{FORMAT as PLAN_FORMAT, read_plan};
 pub use readings::{TypedReading, read_readings};

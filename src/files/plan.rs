@@ -8,7 +8,7 @@ use std::path::Path;
 use serde::de::IgnoredAny;
 
 use super::fields::{Fields, Findings, Value};
-use super::shape::{Holds, Key, Rule, Shape, may, must};
+use super::shape::{Holds, Key, KeyRule, Shape, may, must};
 use super::source::{Input, Mark, Source};
 use super::tree::Node;
 use super::value::MOST_SENTENCE;
@@ -56,7 +56,7 @@ static SHAPE: Shape = Shape {
         may("over_fill", LINES, ""),
         may("alarms", Holds::List(&ALARM, MOST_CYLINDERS), ""),
     ],
-    rules: &[Rule::Either("job", "jobs")],
+    rules: &[KeyRule::Either("job", "jobs")],
 };
 /// A cylinder that the run had to tell of.
 static ALARM: Shape = Shape {

@@ -3,7 +3,7 @@
 use super::fields::{Fields, Findings, Value};
 use super::labour::MONEY;
 use super::refrigerants::Known;
-use super::shape::{Holds, Rule, Shape, may, must, words};
+use super::shape::{Holds, KeyRule, Shape, may, must, words};
 use crate::estimate::{Hire, Overtime, PerWeight, Prices, Range, Reclaim};
 use crate::problem::Code;
 use crate::quantity::{A_PERCENT, Decimal, Percent, Unit};
@@ -41,7 +41,7 @@ static RECLAIM: Shape = Shape {
         may("fee", Holds::Per(|| words(&WEIGHTS)), "What the reclaimer takes; or `credit`."),
         may("credit", Holds::Per(|| words(&WEIGHTS)), "What the reclaimer pays; or `fee`."),
     ],
-    rules: &[Rule::Either("fee", "credit")],
+    rules: &[KeyRule::Either("fee", "credit")],
 };
 /// What refrigerant is paid by.
 const WEIGHTS: [(Unit, &str); 2] = [(Unit::Lb, Unit::Lb.name()), (Unit::Kg, Unit::Kg.name())];

@@ -5,7 +5,7 @@ use jiff::{Span, ToSpan};
 
 use super::fields::{Fields, Findings, Value};
 use super::refrigerants::{Known, MOST_PARTS};
-use super::shape::{Holds, Rule, Shape, may, must, words};
+use super::shape::{Holds, KeyRule, Shape, may, must, words};
 use super::source::{Mark, Source};
 use super::today::Latest;
 use super::tree::Node;
@@ -55,9 +55,9 @@ pub(super) static SHAPE: Shape = Shape {
         may("cleaned", Holds::Flag, "Cleaned after a burnout; default false."),
     ],
     rules: &[
-        Rule::Needs("pressure", "temperature"),
-        Rule::Needs("temperature", "pressure"),
-        Rule::Only("may_contain", "holds", "mixed"),
+        KeyRule::Needs("pressure", "temperature"),
+        KeyRule::Needs("temperature", "pressure"),
+        KeyRule::Only("may_contain", "holds", "mixed"),
     ],
 };
 
@@ -80,7 +80,7 @@ const AGAIN: &str = "read the number off the cylinder or the scale again";
 
 /// What a yard is read with.
 #[derive(Clone, Copy)]
-pub(super) struct Terms<'a> {
+pub(super) struct RowContext<'a> {
     /// The unit of bare weights.
     pub unit: Unit,
     /// Refrigerants that the jobs bring.
@@ -100,7 +100,7 @@ pub(super) struct Row {
 }
 
 /// Reads one cylinder. Its problems are kept with it.
-pub(super) fn read(node: &Node, at: Option<Mark>, terms: Terms, source: &Source) -> Row {
+pub(super) fn read(node: &Node, at: Option<Mark>, terms: RowContext, source: &Source) -> Row {
     let mut found = Findings::new(source);
     let Some(fields) = Fields::open(node, at, &SHAPE, &mut found) else {
         let mark = node.mark().or(at);
@@ -131,7 +131,13 @@ fn checked(facts: Facts, fields: Fields, found: &mut Findings) -> Option<Cylinde
 }
 
 /// The facts as far as they can be read; every part is read before a missing one ends it.
-fn facts(fields: Fields, id: Option<Id>, terms: Terms, found: &mut Findings, doubtful: &mut Findings) -> Option<Facts> {
+fn facts(
+    fields: Fields,
+    id: Option<Id>,
+    terms: RowContext,
+    found: &mut Findings,
+    doubtful: &mut Findings,
+) -> Option<Facts> {
     // Each range is held at once, so that a number is told of in the same round as a word that can't be read.
     let weight = |value: Value, found: &mut Findings| {
         let weight = value.weight(Some(terms.unit), found)?;
@@ -203,7 +209,7 @@ fn slipped_point(fields: Fields, tare: Weight, gross: Weight, unit: Unit, found:
     found.add(Code::OutOfRange, fields.mark("gross"), &message, hint);
 }
 
-fn contents(fields: Fields, terms: Terms, found: &mut Findings) -> Option<Contents> {
+fn contents(fields: Fields, terms: RowContext, found: &mut Findings) -> Option<Contents> {
     let contents = fields.read("holds", found, |value, found| {
         let text = value.text(found)?;
         match text.to_lowercase().as_str() {

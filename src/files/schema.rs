@@ -6,7 +6,7 @@
 use serde_json::{Map, Value, json};
 
 use super::dates::A_MONTH;
-use super::shape::{Holds, Key, Rule, Shape};
+use super::shape::{Holds, Key, KeyRule, Shape};
 use super::{job, truck, yard};
 use crate::quantity::{A_PRESSURE, A_WEIGHT};
 
@@ -118,18 +118,20 @@ fn any_leaf() -> Value {
     json!({ "type": ["string", "number", "boolean"] })
 }
 
-fn rule(rule: &Rule) -> Value {
+fn rule(rule: &KeyRule) -> Value {
     // A key with nothing behind it isn't there.
     let has = |key: &str| json!({ "required": [key], "properties": { key: { "not": { "type": "null" } } } });
     let hasnt = |key: &str| json!({ "properties": { key: { "type": "null" } } });
     let is = |key: &str, word: &str| json!({ "required": [key], "properties": { key: { "const": word } } });
     match rule {
-        Rule::Either(one, other) => json!({ "oneOf": [has(one), has(other)] }),
-        Rule::Apart(one, other) => json!({ "anyOf": [hasnt(one), hasnt(other)] }),
-        Rule::Needs(one, other) => json!({ "anyOf": [hasnt(one), has(other)] }),
-        Rule::Filled(key) => json!({ "required": [key], "properties": { *key: { "type": "array", "minItems": 1 } } }),
-        Rule::Unless(key, of, word) => json!({ "anyOf": [has(key), is(of, word)] }),
-        Rule::Only(key, of, word) => {
+        KeyRule::Either(one, other) => json!({ "oneOf": [has(one), has(other)] }),
+        KeyRule::Apart(one, other) => json!({ "anyOf": [hasnt(one), hasnt(other)] }),
+        KeyRule::Needs(one, other) => json!({ "anyOf": [hasnt(one), has(other)] }),
+        KeyRule::Filled(key) => {
+            json!({ "required": [key], "properties": { *key: { "type": "array", "minItems": 1 } } })
+        }
+        KeyRule::Unless(key, of, word) => json!({ "anyOf": [has(key), is(of, word)] }),
+        KeyRule::Only(key, of, word) => {
             let empty = json!({ "properties": { *key: { "type": ["array", "null"], "maxItems": 0 } } });
             json!({ "anyOf": [empty, is(of, word)] })
         }

@@ -10,7 +10,7 @@ pub(super) struct Shape {
     /// The keys that it may have, in the order in which messages name them.
     pub keys: &'static [Key],
     /// What holds between its keys. The reader says each in its own words where it reads them.
-    pub rules: &'static [Rule],
+    pub rules: &'static [KeyRule],
 }
 
 /// A key with what may stand behind it.
@@ -61,7 +61,7 @@ pub(super) enum Holds {
 
 /// What holds between the keys of one map.
 #[derive(Clone, Copy)]
-pub(super) enum Rule {
+pub(super) enum KeyRule {
     /// One of the two must be there, and not both.
     Either(&'static str, &'static str),
     /// Not both.

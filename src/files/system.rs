@@ -2,7 +2,7 @@
 
 use super::fields::{Fields, Findings, Value};
 use super::refrigerants::{Known, MOST_PARTS};
-use super::shape::{Holds, Rule, Shape, may, must, words};
+use super::shape::{Holds, KeyRule, Shape, may, must, words};
 use super::source::Mark;
 use crate::cylinder::{Condition, Fate};
 use crate::job::{Allowance, Basis, Charge, System, SystemError, SystemFacts};
@@ -38,12 +38,12 @@ pub(super) static SHAPE: Shape = Shape {
         may("may_contain", Holds::Names(MOST_PARTS), "For `condition: mixed`: every refrigerant that may be in it."),
     ],
     rules: &[
-        Rule::Either("nameplate", "charge"),
-        Rule::Needs("charge", "basis"),
-        Rule::Apart("added", "charge"),
-        Rule::Needs("basis", "charge"),
-        Rule::Unless("refrigerant", "condition", "mixed"),
-        Rule::Only("may_contain", "condition", "mixed"),
+        KeyRule::Either("nameplate", "charge"),
+        KeyRule::Needs("charge", "basis"),
+        KeyRule::Apart("added", "charge"),
+        KeyRule::Needs("basis", "charge"),
+        KeyRule::Unless("refrigerant", "condition", "mixed"),
+        KeyRule::Only("may_contain", "condition", "mixed"),
     ],
 };
 const AN_ALLOWANCE: &str = "per cent or a weight, such as 5 % or 10 lb";

@@ -6,7 +6,7 @@ use super::assumed::assumed;
 use super::fields::Findings;
 use super::job::{self, YardPlace};
 use super::refrigerants::Known;
-use super::row::Terms;
+use super::row::RowContext;
 use super::source::{Input, Mark, STANDARD_INPUT, Source};
 use super::today::{Latest, Today};
 use super::tree::Node;
@@ -178,12 +178,12 @@ fn in_words(job: &Job) -> String {
 }
 
 /// The one place of the cylinders.
-enum Place<'n> {
+enum OneYard<'n> {
     File(PathBuf, &'n Source, Option<Mark>),
     Here(&'n Source, &'n job::Read<'n>),
 }
 
-fn place_of_yard<'n>(reads: &'n Reads<'n>, problems: &mut Vec<Problem>) -> Option<Place<'n>> {
+fn place_of_yard<'n>(reads: &'n Reads<'n>, problems: &mut Vec<Problem>) -> Option<OneYard<'n>> {
     let mut places = reads.iter().filter_map(|(source, read)| Some((*source, read, read.yard.as_ref()?)));
     let (first_source, first_read, first) = places.next()?;
     let mut agree = true;
@@ -208,29 +208,29 @@ fn place_of_yard<'n>(reads: &'n Reads<'n>, problems: &mut Vec<Problem>) -> Optio
         }
     }
     let place = match first {
-        YardPlace::File(path) => Place::File(path.clone(), first_source, first_read.marks.yard),
-        YardPlace::Here(_) => Place::Here(first_source, first_read),
+        YardPlace::File(path) => OneYard::File(path.clone(), first_source, first_read.marks.yard),
+        YardPlace::Here(_) => OneYard::Here(first_source, first_read),
     };
     agree.then_some(place)
 }
 
-impl Place<'_> {
+impl OneYard<'_> {
     fn read(self, known: &Known, latest: Latest, skip: bool, problems: &mut Vec<Problem>) -> Option<LoadedYard> {
         match self {
-            Place::File(path, source, mark) => match yard::read(&path, known, latest, skip) {
+            OneYard::File(path, source, mark) => match yard::read(&path, known, latest, skip) {
                 Ok(yard) => Some(yard),
                 Err(more) => {
                     problems.extend(more.into_iter().map(|problem| named_in(source, mark, problem)));
                     None
                 }
             },
-            Place::Here(source, read) => {
+            OneYard::Here(source, read) => {
                 let Some(YardPlace::Here(fields)) = &read.yard else {
                     return None;
                 };
                 let mut found = Findings::new(source);
                 let unit = read.unit;
-                let rows = yard::in_list(*fields, Terms { unit, known, latest }, &mut found);
+                let rows = yard::in_list(*fields, RowContext { unit, known, latest }, &mut found);
                 let (cylinders, skipped) = yard::sort_out(rows, skip, &mut found);
                 problems.append(&mut found.problems);
                 Some(LoadedYard { cylinders, unit, skipped, input: None })

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use super::fields::{Fields, Findings, Value};
 use super::refrigerants::Known;
-use super::row::{self, Row, Terms};
+use super::row::{self, Row, RowContext};
 use super::shape::{Holds, Shape, must};
 use super::source::{Input, Mark, STANDARD_INPUT, Source};
 use super::today::Latest;
@@ -81,13 +81,13 @@ pub(super) fn read_as(
             let fields = Fields::open(&node, None, &SHAPE, &mut found);
             let unit = fields.and_then(|fields| fields.read("units", &mut found, Value::unit));
             // With the unit unknown the file is refused; pounds only keep the rest readable for its other problems.
-            let terms = Terms { unit: unit.unwrap_or(Unit::Lb), known, latest };
+            let terms = RowContext { unit: unit.unwrap_or(Unit::Lb), known, latest };
             let rows = fields.map(|fields| in_list(fields, terms, &mut found));
             (terms.unit, rows.unwrap_or_default())
         }
         Some("csv") => {
             let table = csv::read(&mut found);
-            let terms = Terms { unit: table.unit, known, latest };
+            let terms = RowContext { unit: table.unit, known, latest };
             let rows = table.rows.iter().map(|line| line_of(line, terms, source));
             (terms.unit, while_worth_it(rows, &mut found))
         }
@@ -118,7 +118,7 @@ fn while_worth_it(rows: impl Iterator<Item = Row>, found: &mut Findings) -> Vec<
     all
 }
 
-fn line_of(line: &csv::Line, terms: Terms, source: &Source) -> Row {
+fn line_of(line: &csv::CsvRow, terms: RowContext, source: &Source) -> Row {
     let mut row = row::read(&line.node, line.mark, terms, source);
     if let Some(problem) = &line.problem {
         // With cells too many or too few none of them is sure to stand under its head.
@@ -129,7 +129,7 @@ fn line_of(line: &csv::Line, terms: Terms, source: &Source) -> Row {
 }
 
 /// Reads the cylinders of a map that has them under `cylinders`.
-pub(super) fn in_list(fields: Fields, terms: Terms, found: &mut Findings) -> Vec<Row> {
+pub(super) fn in_list(fields: Fields, terms: RowContext, found: &mut Findings) -> Vec<Row> {
     let at = fields.mark("cylinders");
     let nodes: &[Node] = fields.list("cylinders", found);
     let source = found.source;

@@ -259,7 +259,7 @@ fn lot_line(lot: &Lot, room: Marks, placed: Marks) -> LotLine {
 fn put(work: &Work, places: &[Place], fills: &[Fill], plan: &mut Plan) {
     let mut lines = Vec::new();
     for (index, lot) in work.lots().iter().enumerate() {
-        let mut source = Source::new(&lot.parts);
+        let mut source = Outflow::new(&lot.parts);
         let mut room_in_all = 0;
         let mut placed = 0;
         for fill in fills.iter().filter(|fill| fill.lot == index) {
@@ -305,12 +305,12 @@ fn put(work: &Work, places: &[Place], fills: &[Fill], plan: &mut Plan) {
 }
 
 /// The systems of a lot, emptied one after the other.
-struct Source<'a> {
+struct Outflow<'a> {
     parts: std::slice::Iter<'a, Part>,
     current: Option<(&'a Part, Marks)>,
 }
 
-impl<'a> Source<'a> {
+impl<'a> Outflow<'a> {
     fn new(parts: &'a [Part]) -> Self {
         let mut parts = parts.iter();
         let current = parts.next().map(|part| (part, part.charge));

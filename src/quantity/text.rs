@@ -141,7 +141,7 @@ pub fn parse_weight(text: &str, bare: Option<Unit>) -> Result<Weight, QuantityEr
     let mut total = Weight::ZERO;
     let mut last_rank = 0;
     loop {
-        let part = Part::split(rest, A_WEIGHT, WEIGHT_DECIMALS)?;
+        let part = Measure::split(rest, A_WEIGHT, WEIGHT_DECIMALS)?;
         let (rank, weight) = match (part.unit.as_str(), bare) {
             ("", Some(Unit::Lb)) => (9, Weight::pounds(part.number)),
             ("", Some(Unit::Kg)) => (9, Weight::kilograms(part.number)),
@@ -251,7 +251,7 @@ pub fn parse_density(text: &str) -> Result<Density, QuantityError> {
 /// # Errors
 /// Anything but a number, zero or more, with `%`.
 pub fn parse_percent(text: &str) -> Result<Percent, QuantityError> {
-    let part = Part::whole(text, A_PERCENT, PERCENT_DECIMALS)?;
+    let part = Measure::whole(text, A_PERCENT, PERCENT_DECIMALS)?;
     match part.unit.as_str() {
         "%" | "percent" | "per cent" if !part.number.is_sign_negative() => Ok(Percent::new(part.number)),
         "%" | "percent" | "per cent" => Err(malformed_or_negative(text, part.number, A_PERCENT)),
@@ -266,7 +266,7 @@ pub fn parse_percent(text: &str) -> Result<Percent, QuantityError> {
 /// # Errors
 /// Anything but a number of at most 9 digits and 4 decimals, or one below zero.
 pub fn parse_amount(text: &str, expected: &'static str) -> Result<(Decimal, String), QuantityError> {
-    let part = Part::whole(text, expected, 4)?;
+    let part = Measure::whole(text, expected, 4)?;
     if part.number.is_sign_negative() {
         return Err(malformed_or_negative(text, part.number, expected));
     }
@@ -284,7 +284,7 @@ fn malformed_or_negative(text: &str, number: Decimal, expected: &'static str) ->
 
 /// A number with one unit, for quantities that are floating-point.
 fn single(text: &str, expected: &'static str) -> Result<(f64, String), QuantityError> {
-    let part = Part::whole(text, expected, 6)?;
+    let part = Measure::whole(text, expected, 6)?;
     if part.unit.is_empty() {
         return Err(QuantityError::NoUnit { found: text.trim().into(), expected });
     }
@@ -294,13 +294,13 @@ fn single(text: &str, expected: &'static str) -> Result<(f64, String), QuantityE
 }
 
 /// A number, the unit behind it in lower case, and what follows.
-struct Part<'a> {
+struct Measure<'a> {
     number: Decimal,
     unit: String,
     rest: &'a str,
 }
 
-impl<'a> Part<'a> {
+impl<'a> Measure<'a> {
     /// Takes one number and its unit off the front: the unit ends where the next number begins.
     fn split(text: &'a str, expected: &'static str, decimals: u32) -> Result<Self, QuantityError> {
         let after_number = text.trim_start_matches(is_number_character);

@@ -84,7 +84,7 @@ pub fn weigh(day: &Day, asked: &Asked) -> Result<Reading, Refusal> {
         forced: Vec::new(),
         note: asked.note.clone(),
     };
-    let case = Case { day, filling, gross, system, asked };
+    let case = Judged { day, filling, gross, system, asked };
     let whys: Vec<Why> =
         CHECKS.iter().filter_map(|(code, check)| check(&case).map(|text| Why { code, text })).collect();
     if whys.is_empty() {
@@ -128,7 +128,7 @@ fn system(day: &Day, filling: &Filling, asked: &Asked) -> Result<usize, String> 
     })
 }
 
-struct Case<'a> {
+struct Judged<'a> {
     day: &'a Day<'a>,
     filling: &'a Filling,
     gross: Marks,
@@ -137,7 +137,7 @@ struct Case<'a> {
 }
 
 /// What can speak against a reading: the code, and what finds it.
-type Check = (&'static str, fn(&Case) -> Option<String>);
+type Check = (&'static str, fn(&Judged) -> Option<String>);
 
 const CHECKS: [Check; 9] = [
     ("under-tare", under_tare),
@@ -151,7 +151,7 @@ const CHECKS: [Check; 9] = [
     ("earlier", earlier),
 ];
 
-impl Case<'_> {
+impl Judged<'_> {
     fn lot(&self) -> usize {
         self.day.systems[self.system].lot
     }
@@ -178,7 +178,7 @@ impl Case<'_> {
     }
 }
 
-fn under_tare(case: &Case) -> Option<String> {
+fn under_tare(case: &Judged) -> Option<String> {
     let tare = case.day.division().floor(case.filling.tare(case.day.division()));
     (case.gross < tare - case.tolerance()).then(|| {
         format!(
@@ -189,7 +189,7 @@ fn under_tare(case: &Case) -> Option<String> {
     })
 }
 
-fn lower(case: &Case) -> Option<String> {
+fn lower(case: &Judged) -> Option<String> {
     let under = case.filling.now - case.gross;
     (under > case.tolerance() && !case.asked.emptied && !case.asked.moved).then(|| {
         let (under, now) = (case.text(under), case.text(case.filling.now));
@@ -198,7 +198,7 @@ fn lower(case: &Case) -> Option<String> {
     })
 }
 
-fn other_lot(case: &Case) -> Option<String> {
+fn other_lot(case: &Judged) -> Option<String> {
     let lots = case.day.lots_in(case.filling);
     let other = lots.into_iter().find(|lot| *lot != case.lot())?;
     let (held, ours) = (&case.day.lot(other).name, &case.day.lot(case.lot()).name);
@@ -209,7 +209,7 @@ fn other_lot(case: &Case) -> Option<String> {
 }
 
 /// The plan has this cylinder for another lot, and nothing has gone into it yet: the hose may be on the wrong one.
-fn planned_otherwise(case: &Case) -> Option<String> {
+fn planned_otherwise(case: &Judged) -> Option<String> {
     let step = case.day.step(&case.filling.start.id)?;
     let ours = &case.day.lot(case.lot()).name;
     let other = step.lot != *ours && !case.filling.begun();
@@ -217,7 +217,7 @@ fn planned_otherwise(case: &Case) -> Option<String> {
 }
 
 /// Before anything goes in, every rule of fitness counts; later it is what the scale says.
-fn unfit(case: &Case) -> Option<String> {
+fn unfit(case: &Judged) -> Option<String> {
     if case.filling.begun() || case.gross <= case.filling.now + case.tolerance() {
         return None;
     }
@@ -227,7 +227,7 @@ fn unfit(case: &Case) -> Option<String> {
 }
 
 /// With no reading when the hose moved nobody can tell what came from where.
-fn system_changed(case: &Case) -> Option<String> {
+fn system_changed(case: &Judged) -> Option<String> {
     let last = case.filling.last_system().filter(|last| *last != case.system)?;
     let same = (case.gross - case.filling.now).abs() <= case.tolerance();
     (!same).then(|| {
@@ -241,7 +241,7 @@ fn system_changed(case: &Case) -> Option<String> {
 }
 
 /// More than cold liquid in the whole cylinder would weigh.
-fn too_much(case: &Case) -> Option<String> {
+fn too_much(case: &Judged) -> Option<String> {
     let intake = &case.day.lot(case.lot()).intake;
     let start = &case.filling.start;
     let most = case.day.division().ceil(full_and_cold(start, &intake.with(start), &intake.terms).ok()?);
@@ -252,7 +252,7 @@ fn too_much(case: &Case) -> Option<String> {
 }
 
 /// A rise in one reading of more than twice what all that goes with it was planned for. A judgement, no source.
-fn far(case: &Case) -> Option<String> {
+fn far(case: &Judged) -> Option<String> {
     let rise = case.gross - case.filling.now;
     let charge = case.day.lot(case.lot()).charge;
     (rise > charge.saturating_mul(2)).then(|| {
@@ -270,7 +270,7 @@ pub fn set_back(entries: &[Entry]) -> Option<String> {
     })
 }
 
-fn earlier(case: &Case) -> Option<String> {
+fn earlier(case: &Judged) -> Option<String> {
     let (at, last) = (case.asked.at?, case.filling.last?);
     (last.seconds_since(at) > CLOCKS).then(|| format!("it was read at {last} already, and {at} is before that"))
 }

@@ -11,15 +11,15 @@ use crate::quantity::{Division, Marks};
 /// The cylinders that have to be told of: three more fields of every report that has read cylinders.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Alarms {
-    dangers: Vec<Line>,
-    over_fill: Vec<Line>,
+    dangers: Vec<AlarmLine>,
+    over_fill: Vec<AlarmLine>,
 }
 
 /// As data: the sentences of each level, then every cylinder with its figures.
 impl Serialize for Alarms {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         let mut fields = serializer.serialize_struct("Alarms", 3)?;
-        let texts = |lines: &[Line]| -> Vec<String> { lines.iter().map(|line| line.text.clone()).collect() };
+        let texts = |lines: &[AlarmLine]| -> Vec<String> { lines.iter().map(|line| line.text.clone()).collect() };
         fields.serialize_field("dangers", &texts(&self.dangers))?;
         fields.serialize_field("over_fill", &texts(&self.over_fill))?;
         fields.serialize_field("alarms", &self.dangers.iter().chain(&self.over_fill).collect::<Vec<_>>())?;
@@ -40,7 +40,7 @@ pub struct WithAlarms<'a, R: Serialize> {
 
 /// One cylinder with its sentence, and the figures in it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-struct Line {
+struct AlarmLine {
     cylinder: String,
     /// `danger` or `over-fill`, like the rule of fitness.
     level: &'static str,
@@ -70,7 +70,7 @@ impl Alarms {
     /// As they stand before a report: each danger, what we filled too far, what came so.
     pub fn blocks(&self) -> Vec<Block> {
         let dangers = self.dangers.iter().map(|line| Block::Danger(line.text.clone()));
-        let (ours, came): (Vec<&Line>, Vec<&Line>) = self.over_fill.iter().partition(|line| line.ours);
+        let (ours, came): (Vec<&AlarmLine>, Vec<&AlarmLine>) = self.over_fill.iter().partition(|line| line.ours);
         let ours = ours.into_iter().map(|line| Block::Note(line.text.clone()));
         let came: Vec<String> = came.into_iter().map(|line| line.text.clone()).collect();
         let came = (!came.is_empty()).then_some(Block::List(came));
@@ -94,14 +94,14 @@ impl Alarms {
     }
 }
 
-fn line(division: Division, alarm: &Alarm) -> Line {
+fn line(division: Division, alarm: &Alarm) -> AlarmLine {
     let reading = |marks: Marks| Reading::new(division, marks);
     let surplus = alarm.surplus.as_ref();
     let (level, text) = match alarm.level {
         Level::Danger => ("danger", danger(division, alarm)),
         Level::OverFill => ("over-fill", over_fill(division, alarm)),
     };
-    Line {
+    AlarmLine {
         cylinder: alarm.cylinder.to_string(),
         level,
         text,

@@ -16,8 +16,8 @@ const SECOND: &str = "Another solver was given the limits figured here. It recko
 pub struct AuditReport {
     format: &'static str,
     clean: bool,
-    loads: Vec<Load>,
-    faults: Vec<Line>,
+    loads: Vec<LoadAudit>,
+    faults: Vec<FaultLine>,
     #[serde(skip_serializing_if = "Option::is_none")]
     best: Option<Best>,
 }
@@ -41,7 +41,7 @@ struct BestTotals {
 }
 
 #[derive(Debug, Serialize)]
-struct Load {
+struct LoadAudit {
     cylinder: String,
     stop: Reading,
     limit: Reading,
@@ -49,7 +49,7 @@ struct Load {
 }
 
 #[derive(Debug, Serialize)]
-struct Line {
+struct FaultLine {
     code: &'static str,
     text: String,
 }
@@ -58,7 +58,7 @@ impl AuditReport {
     /// The report of a plan in which the audit found no fault.
     pub fn clean(audited: &Audited) -> Self {
         let plan = audited.plan();
-        let load = |load: &plan::Load| Load {
+        let load = |load: &plan::Load| LoadAudit {
             cylinder: load.cylinder.to_string(),
             stop: Reading::new(plan.division, load.stop),
             limit: Reading::new(plan.division, load.limit),
@@ -70,7 +70,7 @@ impl AuditReport {
 
     /// The report of a plan with these faults: none of its figures is repeated.
     pub fn faulty(faults: &[Fault]) -> Self {
-        let line = |fault: &Fault| Line { code: fault.code, text: fault.to_string() };
+        let line = |fault: &Fault| FaultLine { code: fault.code, text: fault.to_string() };
         Self { format: FORMAT, clean: false, loads: Vec::new(), faults: faults.iter().map(line).collect(), best: None }
     }
 
@@ -107,7 +107,7 @@ impl Report for AuditReport {
     fn blocks(&self) -> Vec<Block> {
         if self.clean {
             let columns = vec![name("cylinder"), number("STOP AT"), number("limit"), name("liquid-full at")];
-            let row = |load: &Load| {
+            let row = |load: &LoadAudit| {
                 vec![load.cylinder.to_string(), load.stop.to_string(), load.limit.to_string(), load.liquid_full.clone()]
             };
             let found = format!(

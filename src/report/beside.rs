@@ -5,11 +5,11 @@ use crate::plan::Reading;
 use crate::quantity::{Division, Unit};
 
 /// A cylinder with what it weighs now, what is added, where to stop, and its limit.
-pub(super) type Line<'a> = (&'a str, [Reading; 4]);
+pub(super) type LoadReadings<'a> = (&'a str, [Reading; 4]);
 
 /// The same weights on a scale of another division, to the safe side; nobody fills by them.
-pub(super) fn beside<'a>(lines: impl Iterator<Item = Line<'a>>, scale: Unit, to: Division) -> Vec<Block> {
-    let row = |(cylinder, [now, add, stop, limit]): Line| {
+pub(super) fn beside<'a>(lines: impl Iterator<Item = LoadReadings<'a>>, scale: Unit, to: Division) -> Vec<Block> {
+    let row = |(cylinder, [now, add, stop, limit]): LoadReadings| {
         let weights = [now.up(to), add.up(to), stop.down(to), limit.down(to)].map(|weight| weight.to_string());
         std::iter::once(cylinder.to_owned()).chain(weights).collect()
     };

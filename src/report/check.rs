@@ -15,7 +15,7 @@ pub struct CheckReport {
     format: &'static str,
     unit: &'static str,
     jobs: Vec<String>,
-    lots: Vec<Lot>,
+    lots: Vec<LotCheck>,
     cylinders: usize,
     fit: usize,
     notices: Vec<String>,
@@ -23,7 +23,7 @@ pub struct CheckReport {
 }
 
 #[derive(Debug, Serialize)]
-struct Lot {
+struct LotCheck {
     lot: String,
     charge: Reading,
     fit: usize,
@@ -36,7 +36,7 @@ impl CheckReport {
         let fit = |lot: &crate::job::Lot| {
             work.yard().iter().filter(|cylinder| reasons(cylinder, &lot.intake).is_empty()).count()
         };
-        let lots = work.lots().iter().map(|lot| Lot {
+        let lots = work.lots().iter().map(|lot| LotCheck {
             lot: lot.name.clone(),
             charge: Reading::new(work.division(), lot.charge),
             fit: fit(lot),

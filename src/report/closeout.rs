@@ -14,24 +14,24 @@ pub struct CloseoutReport {
     job: String,
     unit: &'static str,
     recovered: Reading,
-    lots: Vec<Lot>,
+    lots: Vec<LotClosed>,
     cylinders: Vec<Label>,
     files: Vec<String>,
     warnings: Vec<String>,
 }
 
 #[derive(Debug, Serialize)]
-struct Lot {
+struct LotClosed {
     lot: String,
     refrigerant: String,
     charge: Reading,
     recovered: Reading,
     difference: Reading,
-    systems: Vec<System>,
+    systems: Vec<SystemClosed>,
 }
 
 #[derive(Debug, Serialize)]
-struct System {
+struct SystemClosed {
     system: String,
     charge: Reading,
     recovered: Reading,
@@ -66,7 +66,7 @@ impl CloseoutReport {
     /// A report of these accounts; `files` are the sentences about what was written, `warnings` about what was read.
     pub fn new(job: &str, division: Division, accounts: &Accounts, files: &[String], warnings: &[String]) -> Self {
         let reading = |marks: Marks| Reading::new(division, marks);
-        let system = |system: &recovery::SystemAccount| System {
+        let system = |system: &recovery::SystemAccount| SystemClosed {
             system: system.system.clone(),
             charge: reading(system.charge),
             recovered: reading(system.recovered),
@@ -76,7 +76,7 @@ impl CloseoutReport {
             evacuate_to: system.evacuation.level,
             evacuate_row: system.evacuation.charge,
         };
-        let lot = |lot: &recovery::LotAccount| Lot {
+        let lot = |lot: &recovery::LotAccount| LotClosed {
             lot: lot.lot.clone(),
             refrigerant: lot.refrigerant.clone(),
             charge: reading(lot.charge),
@@ -168,7 +168,7 @@ impl CloseoutReport {
 
     fn reasons(&self) -> Vec<String> {
         let systems = self.lots.iter().flat_map(|lot| &lot.systems);
-        let of_system = |system: &System| {
+        let of_system = |system: &SystemClosed| {
             let what = if system.difference.is_negative() { "short of" } else { "more than" };
             let head = format!("{}: {} {what} the charge", system.system, system.difference.abs());
             (!system.reasons.is_empty()).then(|| format!("{head}: {}", system.reasons.join("; ")))

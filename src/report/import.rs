@@ -18,7 +18,7 @@ pub struct ImportReport {
     between: &'static str,
     heads: usize,
     cylinders: usize,
-    columns: Vec<Column>,
+    columns: Vec<ImportedColumn>,
     refused: Vec<Refused>,
     passed: Vec<Passed>,
     remarks: Vec<Remark>,
@@ -27,7 +27,7 @@ pub struct ImportReport {
 }
 
 #[derive(Debug, Serialize)]
-struct Column {
+struct ImportedColumn {
     column: String,
     key: Option<&'static str>,
     unit: Option<&'static str>,
@@ -124,9 +124,15 @@ impl ImportReport {
     }
 }
 
-fn column(column: &crate::files::Column) -> Column {
+fn column(column: &crate::files::ReadColumn) -> ImportedColumn {
     let decimal_comma = column.commas == Commas::Decimal;
-    Column { column: column.head.clone(), key: column.key, unit: column.unit, decimal_comma, why: column.why.clone() }
+    ImportedColumn {
+        column: column.head.clone(),
+        key: column.key,
+        unit: column.unit,
+        decimal_comma,
+        why: column.why.clone(),
+    }
 }
 
 fn remark(one: &crate::files::Remark) -> Remark {
@@ -182,7 +188,7 @@ impl Report for ImportReport {
             )),
         ];
         let columns = vec![name("column"), name("taken as"), name("unit"), words("why not")];
-        let row = |column: &Column| {
+        let row = |column: &ImportedColumn| {
             let key = column.key.map_or_else(|| "not taken".to_owned(), ToOwned::to_owned);
             vec![column.column.clone(), key, column.unit.unwrap_or("").to_owned(), column.why.clone()]
         };

@@ -15,11 +15,11 @@ const ROOM_TEMPERATURE: Temperature = Temperature::from_fahrenheit(70.0);
 #[derive(Debug, Serialize)]
 pub struct RefrigerantList {
     format: &'static str,
-    refrigerants: Vec<Line>,
+    refrigerants: Vec<ListedRefrigerant>,
 }
 
 #[derive(Debug, Serialize)]
-struct Line {
+struct ListedRefrigerant {
     refrigerant: String,
     group: Option<String>,
     /// Liquid density at 130 °F as a multiple of water's at 60 °F.
@@ -38,9 +38,9 @@ impl RefrigerantList {
     }
 }
 
-fn line(refrigerant: &Refrigerant) -> Line {
+fn line(refrigerant: &Refrigerant) -> ListedRefrigerant {
     let psig = |at| refrigerant.bubble_pressure(at).ok().map(|pressure| rounded(pressure.gauge().psig(), 1));
-    Line {
+    ListedRefrigerant {
         refrigerant: refrigerant.name().into(),
         group: refrigerant.group().map(|group| group.to_string()),
         gravity_130f: gravity(refrigerant.liquid_density(Terms::DEFAULT_TEMPERATURE)),
@@ -110,9 +110,9 @@ impl Report for RefrigerantList {
 pub struct RefrigerantReport {
     format: &'static str,
     #[serde(flatten)]
-    line: Line,
+    line: ListedRefrigerant,
     chemical_names: Vec<&'static str>,
-    composition: Vec<Share>,
+    composition: Vec<BlendShare>,
     molar_mass: Option<f64>,
     critical_c: Option<f64>,
     un_number: Option<u16>,
@@ -125,7 +125,7 @@ pub struct RefrigerantReport {
 }
 
 #[derive(Debug, Serialize)]
-struct Share {
+struct BlendShare {
     refrigerant: String,
     percent: String,
 }
@@ -163,7 +163,7 @@ impl RefrigerantReport {
     /// A report of this refrigerant at a temperature, and in a cylinder of a water capacity where one is given, under
     /// the rules of the United States and of the United Nations together.
     pub fn new(refrigerant: &Refrigerant, at: Temperature, cylinder: Option<(Weight, Unit)>) -> Self {
-        let shares = refrigerant.composition().iter().map(|component| Share {
+        let shares = refrigerant.composition().iter().map(|component| BlendShare {
             refrigerant: component.name.clone(),
             percent: component.mass_percent.normalize().to_string(),
         });

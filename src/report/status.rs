@@ -18,13 +18,13 @@ pub struct StatusReport {
     unit: &'static str,
     readings: usize,
     last_reading: Option<String>,
-    lots: Vec<Lot>,
-    cylinders: Vec<Cylinder>,
+    lots: Vec<LotProgress>,
+    cylinders: Vec<CylinderProgress>,
     warnings: Vec<String>,
 }
 
 #[derive(Debug, Serialize)]
-struct Lot {
+struct LotProgress {
     lot: String,
     charge: Reading,
     recovered: Reading,
@@ -33,11 +33,11 @@ struct Lot {
     percent_of_nameplate: Option<i64>,
     per_hour: Option<Reading>,
     minutes_to_go: Option<i64>,
-    systems: Vec<System>,
+    systems: Vec<SystemProgress>,
 }
 
 #[derive(Debug, Serialize)]
-struct System {
+struct SystemProgress {
     system: String,
     charge: Reading,
     recovered: Reading,
@@ -45,7 +45,7 @@ struct System {
 }
 
 #[derive(Debug, Serialize)]
-struct Cylinder {
+struct CylinderProgress {
     cylinder: String,
     lot: String,
     start: Reading,
@@ -80,13 +80,13 @@ impl StatusReport {
         warnings: &[String],
     ) -> Self {
         let reading = |marks: Marks| Reading::new(division, marks);
-        let system = |system: &recovery::SystemStatus| System {
+        let system = |system: &recovery::SystemStatus| SystemProgress {
             system: system.system.clone(),
             charge: reading(system.charge),
             recovered: reading(system.recovered),
             left: reading(system.left),
         };
-        let lot = |lot: &recovery::LotStatus| Lot {
+        let lot = |lot: &recovery::LotStatus| LotProgress {
             lot: lot.lot.clone(),
             charge: reading(lot.charge),
             recovered: reading(lot.recovered),
@@ -109,8 +109,8 @@ impl StatusReport {
     }
 }
 
-fn cylinder(one: &recovery::CylinderStatus, reading: impl Fn(Marks) -> Reading) -> Cylinder {
-    Cylinder {
+fn cylinder(one: &recovery::CylinderStatus, reading: impl Fn(Marks) -> Reading) -> CylinderProgress {
+    CylinderProgress {
         cylinder: one.cylinder.to_string(),
         lot: one.lot.clone(),
         start: reading(one.start),
@@ -182,7 +182,7 @@ impl Report for StatusReport {
 impl StatusReport {
     fn lots_table(&self) -> Table {
         let weights = ["recovered", "left", "% of nameplate", "per hour", "to go"].map(number);
-        let row = |lot: &Lot| {
+        let row = |lot: &LotProgress| {
             let nothing = || "-".to_owned();
             vec![
                 lot.lot.clone(),
@@ -201,7 +201,7 @@ impl StatusReport {
 
     fn systems_table(&self) -> Table {
         let weights = ["charge", "recovered", "left"].map(number);
-        let row = |system: &System| {
+        let row = |system: &SystemProgress| {
             vec![system.system.clone(), system.charge.bare(), system.recovered.bare(), system.left.bare()]
         };
         Table {
@@ -211,7 +211,7 @@ impl StatusReport {
     }
 
     fn cylinders_table(&self) -> Table {
-        let row = |one: &Cylinder| {
+        let row = |one: &CylinderProgress| {
             let stop = one.stop.map_or_else(|| "-".into(), Reading::bare);
             let held = marks::marked(&one.holds, &one.marks);
             vec![one.cylinder.clone(), held, one.now.bare(), stop, one.bar.clone(), one.word.clone()]

@@ -12,14 +12,14 @@ use crate::quantity::{GaugePressure, Temperature, Unit};
 use crate::refrigerant::Fluid;
 
 /// A cylinder, a system and terms that nothing stands against, before something is changed.
-struct Case {
+struct Sound {
     cylinder: Facts,
     system: SystemFacts,
     terms: Terms,
 }
 
 /// What is changed, and the codes that follow, in the order of the rules.
-type Broken = (fn(&mut Case), &'static [&'static str]);
+type Breach = (fn(&mut Sound), &'static [&'static str]);
 
 fn holds(name: &str) -> Contents {
     Contents::Holds(refrigerant(name))
@@ -34,34 +34,34 @@ fn psig(pressure: f64) -> Option<GaugePressure> {
 }
 
 /// A mixed charge of R-134a and R-22 that will be destroyed.
-fn mixed(case: &mut Case) {
+fn mixed(case: &mut Sound) {
     case.system.fluid = Fluid::Mixed(vec![refrigerant("R-134a"), refrigerant("R-22")]);
     case.system.condition = Condition::Mixed;
     case.system.fate = Fate::Destroy;
 }
 
-fn r22_in(case: &mut Case, stamp: &str) {
+fn r22_in(case: &mut Sound, stamp: &str) {
     (case.system.fluid, case.cylinder.mark) = (fluid("R-22"), mark(stamp));
 }
 
-fn r125_tested_at(case: &mut Case, bar: f64) {
+fn r125_tested_at(case: &mut Sound, bar: f64) {
     case.system.fluid = fluid("R-125");
     case.cylinder.test_pressure = Some(GaugePressure::from_bar(bar));
     case.terms.rules = Rules::Un;
 }
 
-fn measured(case: &mut Case, psig: f64, fahrenheit: f64) {
+fn measured(case: &mut Sound, psig: f64, fahrenheit: f64) {
     let (pressure, at) = (GaugePressure::from_psig(psig), Temperature::from_fahrenheit(fahrenheit));
     case.cylinder.measured = Some(Measured { pressure, at });
 }
 
 /// An evacuated cylinder with these numbers on its shoulder, in pounds.
-fn stamped(case: &mut Case, tare: &str, water_capacity: &str) {
+fn stamped(case: &mut Sound, tare: &str, water_capacity: &str) {
     let cylinder = &mut case.cylinder;
     (cylinder.tare, cylinder.gross, cylinder.water_capacity) = (lb(tare), lb(tare), lb(water_capacity));
 }
 
-const CYLINDER: &[Broken] = &[
+const CYLINDER: &[Breach] = &[
     (|_| (), &[]),
     (|c| c.cylinder.mark = mark("DOT-39"), &["non-refillable"]),
     (|c| c.cylinder.mark = mark("110A500W"), &["tank"]),
@@ -119,7 +119,7 @@ const CYLINDER: &[Broken] = &[
     (|c| stamped(c, "30", "1000.1"), &["tank"]),
 ];
 
-const CONTENTS: &[Broken] = &[
+const CONTENTS: &[Breach] = &[
     // By hand from CoolProp 8.0.0: R-134a has 1081.05 kg/m3 at 130 F, 1.0821 of water; 80 % of 47.5 lb of water with it are
     // 27.9 + 41.1 = 69.0 lb. At 131 F the whole volume is a little under 27.9 + 1.0821 x 47.5 = 79.3 lb.
     (|c| (c.cylinder.contents, c.cylinder.gross) = (holds("R-134a"), lb("80")), &["over-limit", "full"]),
@@ -265,7 +265,7 @@ const CONTENTS: &[Broken] = &[
 ];
 
 /// Rules that look at a property which only the table of refrigerants has.
-const PROPERTIES: &[Broken] = &[
+const PROPERTIES: &[Breach] = &[
     // R-134a has 71.1 psig (85.8 psia) at 70 °F (from memory, a handbook's table of saturation): 1.03 × 85.8 + 2 is
     // 90.4 psia, 75.7 psig.
     (
@@ -326,15 +326,15 @@ const PROPERTIES: &[Broken] = &[
     (|c| (c.system.fluid, c.cylinder.mark) = (fluid("R-404A"), mark("DOT-4BA240")), &["service-pressure"]),
 ];
 
-fn kept(case: &mut Case, job: &str) {
+fn kept(case: &mut Sound, job: &str) {
     case.cylinder.contents = holds("R-134a");
     case.system.fate = Fate::Reuse;
     case.cylinder.kept_for = Some(job.into());
 }
 
 /// The rules that the audit says are broken by filling the cylinder with the system's charge.
-fn unfit(change: fn(&mut Case)) -> Vec<String> {
-    let mut case = Case {
+fn unfit(change: fn(&mut Sound)) -> Vec<String> {
+    let mut case = Sound {
         cylinder: facts("T-1", lb("27.9"), lb("47.5"), lb("27.9"), Contents::Evacuated),
         system: system("Unit", "R-134a", lb("10")),
         terms: terms(Unit::Lb),
@@ -381,7 +381,7 @@ fn filled_with(work: &Work, refrigerant: &str) -> Plan {
     }
 }
 
-fn hold(lists: &[&[Broken]]) {
+fn hold(lists: &[&[Breach]]) {
     let mut wrong = Vec::new();
     for (list, cases) in lists.iter().enumerate() {
         for (index, (change, expected)) in cases.iter().enumerate() {

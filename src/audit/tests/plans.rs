@@ -14,10 +14,10 @@ use crate::plan::{Against, LeftOut, Leftover, Load, LotLine, Plan, Remedy, Share
 use crate::quantity::{Marks, Span, Unit, Weight};
 
 /// `cylinder, lot, refrigerant, shares, now, limit, ceiling` of a load.
-type Row<'a> = (&'a str, &'a str, &'a str, &'a [(&'a str, Marks)], Marks, Marks, &'a str);
+type LoadRow<'a> = (&'a str, &'a str, &'a str, &'a [(&'a str, Marks)], Marks, Marks, &'a str);
 
 /// A load; what is added and where to stop follow from its shares.
-fn load(order: usize, (cylinder, lot, refrigerant, from, now, limit, ceiling): Row) -> Load {
+fn load(order: usize, (cylinder, lot, refrigerant, from, now, limit, ceiling): LoadRow) -> Load {
     let add = from.iter().map(|(_, add)| add).sum();
     let share = |(system, add): &(&str, Marks)| Share { system: (*system).into(), add: *add };
     Load {
@@ -81,7 +81,7 @@ pub fn left_out(cylinder: &str, reasons: Vec<Against>) -> LeftOut {
     LeftOut { cylinder: cylinder.into(), reasons }
 }
 
-fn plan(work: &Work, lots: Vec<LotLine>, rows: &[Row]) -> Plan {
+fn plan(work: &Work, lots: Vec<LotLine>, rows: &[LoadRow]) -> Plan {
     let loads: Vec<Load> = rows.iter().enumerate().map(|(index, row)| load(index + 1, *row)).collect();
     let totals = Totals {
         cylinders: loads.len(),
@@ -209,7 +209,7 @@ pub fn pounds() -> (Work, Plan) {
     );
     let last: &[_] = &[("North pier / Rack 2", 76), ("North pier / Rack 3", 70), ("Kiosk / Display", 123)];
     let second: &[_] = &[("North pier / Rack 1", 131), ("North pier / Rack 2", 69)];
-    let rows: [Row; 7] = [
+    let rows: [LoadRow; 7] = [
         ("A-1", RACKS, "R-448A", &[("North pier / Rack 1", 300)], 279, l448, "fill"),
         ("A-2", RACKS, "R-448A", second, 343, l448, "fill"),
         ("A-3", RACKS, "R-448A", last, 400, a3, "lift"),
@@ -306,7 +306,7 @@ pub fn kilograms() -> (Work, Plan) {
     let lots = vec![line("R-134a", "R-134a", &["Unit 1", "Unit 2", "Unit 3"], 481, 400 + small - 261)];
     let first: &[_] = &[("Unit 1", 161), ("Unit 2", 139)];
     let second: &[_] = &[("Unit 2", 21), ("Unit 3", 160)];
-    let rows: [Row; 2] = [
+    let rows: [LoadRow; 2] = [
         ("K-1", "R-134a", "R-134a", first, 400, large, "scale"),
         ("K-2", "R-134a", "R-134a", second, 261, small, "fill"),
     ];

@@ -8,9 +8,9 @@ use crate::job::Work;
 use crate::plan::Plan;
 
 /// A change to a cylinder with 0.5 lb of nitrogen, and whether it may still be evacuated and filled.
-type Case = (fn(&mut Facts), bool);
+type ChangedFacts = (fn(&mut Facts), bool);
 
-const CASES: &[Case] = &[
+const CASES: &[ChangedFacts] = &[
     (|_| {}, true),
     // 47.5 lb of water, 1.25 g/L for each of 1 + 400 / 14.696 atmospheres: 1.68 lb of nitrogen at 400 psig; 0.5 lb besides.
     (|f| f.gross = lb("30.0"), true),

@@ -11,7 +11,7 @@ pub(super) enum Quotes {
 
 /// A line up to the cursor.
 #[derive(Debug)]
-pub(super) struct Line {
+pub(super) struct CommandLine {
     /// Its words as the command would get them; the last is the one at the cursor, which may be empty.
     pub words: Vec<String>,
     quotes: Quotes,
@@ -20,7 +20,7 @@ pub(super) struct Line {
     kept: usize,
 }
 
-impl Line {
+impl CommandLine {
     /// Takes a line apart. `breaks` are the characters at which the shell begins a word anew though it is one.
     pub fn read(text: &str, breaks: &str) -> Self {
         let mut line = Self { words: vec![String::new()], quotes: Quotes::None, kept: 0 };
@@ -108,7 +108,7 @@ mod tests {
     const BREAKS: &str = " \t\n\"'@><=;|&(:";
 
     fn words(text: &str) -> Vec<String> {
-        Line::read(text, BREAKS).words
+        CommandLine::read(text, BREAKS).words
     }
 
     #[test]
@@ -123,7 +123,7 @@ mod tests {
 
     #[test]
     fn a_name_is_written_for_the_place_where_it_goes() {
-        let inserted = |text: &str, word: &str| Line::read(text, BREAKS).for_bash(word);
+        let inserted = |text: &str, word: &str| CommandLine::read(text, BREAKS).for_bash(word);
         let some = |text: &str| Some(text.to_owned());
         assert_eq!(inserted("weigh j ", "a b$(c)"), some("a\\ b\\$\\(c\\)"));
         assert_eq!(inserted("weigh j 'a", "a b$'c"), some("a b$'\\''c"));

@@ -14,13 +14,13 @@ use clap_complete::Shell;
 use super::{Exit, Output, Stop, is_standard_input};
 use crate::files::{Request, Today, read_tender};
 use crate::report::shown;
-use line::Line;
+use line::CommandLine;
 
 /// What the scripts call. It stands in no help and in no script's list: nobody types it.
 const COMMAND: &str = "complete-names";
 
 #[derive(Debug, Parser)]
-struct Arguments {
+struct CompleteArguments {
     /// How names are written
     style: Style,
     /// The characters at which the shell begins a word anew
@@ -40,7 +40,7 @@ enum Style {
 
 /// What is wanted at the cursor.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Kind {
+enum NameKind {
     Cylinder,
     System,
     /// A system before the equals sign of what is left in it.
@@ -49,7 +49,7 @@ enum Kind {
 
 /// What is wanted, from which job files, with what stands before it in the same word.
 struct Wanted {
-    kind: Kind,
+    kind: NameKind,
     jobs: Vec<PathBuf>,
     before: String,
     typed: String,
@@ -62,8 +62,8 @@ pub(super) fn is_asked(arguments: &[OsString]) -> bool {
 
 /// The names, a line each; done where names are wanted at the cursor, also where there are none.
 pub(super) fn run(arguments: &[OsString], program: Command, output: &mut Output) -> Result<Exit, Stop> {
-    let Ok(arguments) = Arguments::try_parse_from(arguments) else { return Ok(Exit::Refused) };
-    let line = Line::read(&arguments.line, &arguments.breaks);
+    let Ok(arguments) = CompleteArguments::try_parse_from(arguments) else { return Ok(Exit::Refused) };
+    let line = CommandLine::read(&arguments.line, &arguments.breaks);
     let Some(wanted) = wanted(program, &line.words) else { return Ok(Exit::No) };
     for name in names(&wanted, &output.today) {
         let whole = format!("{}{name}", wanted.before);
@@ -72,7 +72,7 @@ pub(super) fn run(arguments: &[OsString], program: Command, output: &mut Output)
             Style::Bash => line.for_bash(&whole),
         };
         if let Some(text) = text {
-            let ending = if wanted.kind == Kind::Left { "=" } else { "" };
+            let ending = if wanted.kind == NameKind::Left { "=" } else { "" };
             writeln!(output.data, "{text}{ending}")?;
         }
     }
@@ -147,11 +147,11 @@ fn long<'c>(command: &'c Command, name: &str) -> Option<&'c Arg> {
 }
 
 /// What an argument takes, where it is a name out of the files.
-fn kind(arg: &Arg) -> Option<Kind> {
+fn kind(arg: &Arg) -> Option<NameKind> {
     match arg.get_id().as_str() {
-        "keep" | "without" | "take" | "cylinder" => Some(Kind::Cylinder),
-        "system" => Some(Kind::System),
-        "left" => Some(Kind::Left),
+        "keep" | "without" | "take" | "cylinder" => Some(NameKind::Cylinder),
+        "system" => Some(NameKind::System),
+        "left" => Some(NameKind::Left),
         _ => None,
     }
 }
@@ -167,8 +167,8 @@ fn names(wanted: &Wanted, today: &Today) -> Vec<String> {
     let cylinders = work.yard().iter().map(|cylinder| cylinder.id.to_string());
     let systems = work.jobs().iter().flat_map(|job| &job.systems).map(|system| system.name.clone());
     let all: Vec<String> = match wanted.kind {
-        Kind::Cylinder => cylinders.collect(),
-        Kind::System | Kind::Left => systems.collect(),
+        NameKind::Cylinder => cylinders.collect(),
+        NameKind::System | NameKind::Left => systems.collect(),
     };
     all.into_iter().filter(|name| name.starts_with(&wanted.typed) && is_safe(name)).collect()
 }

@@ -5,7 +5,7 @@ use clap::ValueEnum;
 use super::{Exit, Output, Stop};
 
 #[derive(Debug, clap::Args)]
-pub(super) struct Arguments {
+pub(super) struct NewArguments {
     /// What to begin
     kind: Kind,
 }
@@ -18,7 +18,7 @@ enum Kind {
     Yard,
 }
 
-pub(super) fn run(arguments: &Arguments, output: &mut Output) -> Result<Exit, Stop> {
+pub(super) fn run(arguments: &NewArguments, output: &mut Output) -> Result<Exit, Stop> {
     let text = match arguments.kind {
         Kind::Job => include_str!("job.yaml"),
         Kind::Yard => include_str!("yard.yaml"),

@@ -22,7 +22,7 @@ pub(super) struct Cell {
 }
 
 /// What a column is read with.
-pub(super) struct Terms {
+pub(super) struct ColumnContext {
     /// The unit of the column's bare numbers, as its head or the command says.
     pub unit: Option<&'static str>,
     /// What the commas in the column's numbers are.
@@ -40,7 +40,7 @@ fn as_typed(text: &str) -> Cell {
 ///
 /// # Errors
 /// Why it can't be taken, in words.
-pub(super) fn read(key: &str, text: &str, terms: &Terms) -> Result<Cell, String> {
+pub(super) fn read(key: &str, text: &str, terms: &ColumnContext) -> Result<Cell, String> {
     if text.chars().any(is_hidden) {
         return Err("a character that doesn't show, or more than one line".into());
     }
@@ -71,7 +71,7 @@ fn with_unit(text: &str, unit: Option<&str>) -> String {
 }
 
 /// Digits stay as typed; a unit is written where it isn't the yard's.
-fn weight(text: &str, terms: &Terms) -> Result<Cell, String> {
+fn weight(text: &str, terms: &ColumnContext) -> Result<Cell, String> {
     let unit = terms.unit.filter(|unit| *unit != Unit::LbOz.name());
     let text = with_point(text, terms.commas)?;
     let full = with_unit(&text, unit);
@@ -115,7 +115,7 @@ mod tests {
     use jiff::civil::date;
 
     fn cell(key: &str, text: &str, unit: Option<&'static str>) -> Result<(String, bool), String> {
-        let terms = Terms { unit, commas: Commas::None, bare: Unit::Lb, today: date(2026, 12, 1) };
+        let terms = ColumnContext { unit, commas: Commas::None, bare: Unit::Lb, today: date(2026, 12, 1) };
         read(key, text, &terms).map(|cell| (cell.yaml, cell.changed.is_some()))
     }
 

@@ -28,7 +28,7 @@ use super::source::Source;
 use crate::cylinder::Id;
 use crate::problem::{Code, Problems};
 use crate::quantity::Unit;
-use cells::{Cell, Terms};
+use cells::{Cell, ColumnContext};
 use columns::REMARK;
 pub use commas::Commas;
 pub use encoding::LATIN_1;
@@ -63,7 +63,7 @@ pub struct Imported {
     /// The line of the heads, from 1.
     pub heads: usize,
     /// Each column of the list, in its order.
-    pub columns: Vec<Column>,
+    pub columns: Vec<ReadColumn>,
     /// How many cylinders the yard has.
     pub cylinders: usize,
     /// Rows that aren't taken.
@@ -80,7 +80,7 @@ pub struct Imported {
 
 /// What became of a column.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Column {
+pub struct ReadColumn {
     /// Its head as typed.
     pub head: String,
     /// The key that it is taken as.
@@ -148,7 +148,7 @@ pub struct Change {
 }
 
 /// A row on its way into the yard.
-struct Row<'t> {
+struct YardRow<'t> {
     line: &'t Line,
     cylinder: String,
     values: Vec<(&'static str, String)>,
@@ -182,7 +182,7 @@ pub fn import_yard(import: &Import) -> Result<Imported, Problems> {
     commas::settle(&mut table);
     remarks::count(&mut table);
     let unit = unit_of(&table);
-    let mut rows: Vec<Row> = table.lines.iter().map(|line| row(line, &table, unit, import.today)).collect();
+    let mut rows: Vec<YardRow> = table.lines.iter().map(|line| row(line, &table, unit, import.today)).collect();
     doubles(&mut rows);
     let list = List { source: &source, encoding, table: &table, passed, unit };
     write::yard(list, rows, import.today)
@@ -245,7 +245,7 @@ fn check_columns(table: &Table, import: &Import, found: &mut Findings) {
 }
 
 /// Of one id twice neither row is taken: nobody knows which one is right.
-fn doubles(rows: &mut [Row]) {
+fn doubles(rows: &mut [YardRow]) {
     /// Enough to look at.
     const SHOWN: usize = 3;
     let mut lines: HashMap<Id, Vec<usize>> = HashMap::new();
@@ -262,8 +262,8 @@ fn doubles(rows: &mut [Row]) {
     }
 }
 
-fn row<'t>(line: &'t Line, table: &'t Table, unit: Unit, today: Date) -> Row<'t> {
-    let mut row = Row {
+fn row<'t>(line: &'t Line, table: &'t Table, unit: Unit, today: Date) -> YardRow<'t> {
+    let mut row = YardRow {
         line,
         cylinder: table.cell(line, "id").to_owned(),
         values: Vec::new(),
@@ -290,7 +290,7 @@ fn row<'t>(line: &'t Line, table: &'t Table, unit: Unit, today: Date) -> Row<'t>
             Some(REMARK) => remarks.push((&column.head, cell)),
             Some(key) if remarks::takes(key, cell) => remarks.push((&column.head, cell)),
             Some(key) => {
-                let terms = Terms { unit: column.unit, commas: column.commas, bare: unit, today };
+                let terms = ColumnContext { unit: column.unit, commas: column.commas, bare: unit, today };
                 row.take(&column.head, key, typed, cells::read(key, cell, &terms));
             }
         }
@@ -304,7 +304,7 @@ fn row<'t>(line: &'t Line, table: &'t Table, unit: Unit, today: Date) -> Row<'t>
     row
 }
 
-impl Row<'_> {
+impl YardRow<'_> {
     fn change(&mut self, key: &'static str, typed: &str, written: &str, why: &'static str) {
         let (line, cylinder) = (self.line.number, self.cylinder.clone());
         self.changed.push(Change { line, cylinder, key, typed: typed.to_owned(), written: written.to_owned(), why });

@@ -1,7 +1,7 @@
 //! What a list says of a cylinder in words: written as its remark where that holds it out, else as a comment.
 
 use super::table::Table;
-use super::{Remark, Row};
+use super::{Remark, YardRow};
 use crate::cylinder::remark_holds;
 use crate::files::after::written;
 use crate::files::row::SHAPE;
@@ -34,7 +34,7 @@ fn on_one_line(cell: &str) -> String {
 }
 
 /// Puts the remarks of a row, with the heads that they stand under, together: as one remark or as comments.
-pub(super) fn settle<'t>(row: &mut Row<'t>, remarks: Vec<(&'t str, &'t str)>) {
+pub(super) fn settle<'t>(row: &mut YardRow<'t>, remarks: Vec<(&'t str, &'t str)>) {
     if remarks.is_empty() {
         return;
     }

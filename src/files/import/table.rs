@@ -1,7 +1,7 @@
 //! A list as lines of cells under heads: what stands between the cells, which line is that of the heads, and which key
 //! each column is.
 
-use super::Column;
+use super::ReadColumn;
 use super::columns::{ONLY_OURS, REMARK, of_head};
 use super::commas::Commas;
 use super::is_pressure;
@@ -28,7 +28,7 @@ pub(super) struct Table {
     pub between: &'static str,
     pub heads: Line,
     /// One for each head.
-    pub columns: Vec<Column>,
+    pub columns: Vec<ReadColumn>,
     /// Lines in which something stands, under the heads.
     pub lines: Vec<Line>,
 }
@@ -153,7 +153,7 @@ fn lines(source: &Source, between: u8) -> Option<Vec<Line>> {
 }
 
 /// What each head stands for, or why it isn't taken.
-fn columns(heads: &Line, chosen: &[(String, String)], found: &mut Findings) -> Vec<Column> {
+fn columns(heads: &Line, chosen: &[(String, String)], found: &mut Findings) -> Vec<ReadColumn> {
     for (key, head) in chosen {
         let mark = heads.marks.first().copied();
         if SHAPE.key(key).is_none() {
@@ -173,7 +173,7 @@ fn columns(heads: &Line, chosen: &[(String, String)], found: &mut Findings) -> V
         }
     }
     let choice = |head: &str| chosen.iter().find(|(_, chosen)| chosen.trim() == head.trim());
-    let mut columns: Vec<Column> = Vec::new();
+    let mut columns: Vec<ReadColumn> = Vec::new();
     for head in heads.cells.iter().map(|head| head.trim()) {
         let (known, unit) = of_head(head);
         let could = match choice(head).and_then(|(key, _)| SHAPE.key(key)) {
@@ -193,7 +193,7 @@ fn columns(heads: &Line, chosen: &[(String, String)], found: &mut Findings) -> V
             several => (None, format!("could be {}", several.join(" or "))),
         };
         let unit = unit.filter(|_| key.is_some());
-        columns.push(Column { head: head.to_owned(), key, unit, commas: Commas::None, holding: 0, why });
+        columns.push(ReadColumn { head: head.to_owned(), key, unit, commas: Commas::None, holding: 0, why });
     }
     one_for_each_key(&mut columns);
     columns
@@ -201,7 +201,7 @@ fn columns(heads: &Line, chosen: &[(String, String)], found: &mut Findings) -> V
 
 /// Of two columns for one key neither is taken; remarks there may be many of, and what may be the condition or damage is
 /// one then.
-fn one_for_each_key(columns: &mut [Column]) {
+fn one_for_each_key(columns: &mut [ReadColumn]) {
     for key in SHAPE.names().filter(|key| *key != REMARK) {
         let of_it: Vec<usize> = (0..columns.len()).filter(|index| columns[*index].key == Some(key)).collect();
         if of_it.len() < 2 {

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use jiff::civil::Date;
 
-use super::{Imported, List, RefusedRow, Row};
+use super::{Imported, List, RefusedRow, YardRow};
 use crate::files::refrigerants::Known;
 use crate::files::row::SHAPE;
 use crate::files::source::{MOST_BYTES, Source};
@@ -13,7 +13,7 @@ use crate::printable::printable;
 use crate::problem::{Code, Problems};
 
 /// Writes the rows that can be taken, and reads them once more as a yard.
-pub(super) fn yard(list: List, mut rows: Vec<Row>, today: Date) -> Result<Imported, Problems> {
+pub(super) fn yard(list: List, mut rows: Vec<YardRow>, today: Date) -> Result<Imported, Problems> {
     let source = list.source;
     let (text, begins) = written(&list, &rows);
     let read = read_back(text, today, true).map_err(|_| {
@@ -37,7 +37,7 @@ pub(super) fn yard(list: List, mut rows: Vec<Row>, today: Date) -> Result<Import
     if taken != begins.len() {
         return Err(doubt(source));
     }
-    let good = |row: &&Row| row.refused.is_empty();
+    let good = |row: &&YardRow| row.refused.is_empty();
     let refused = rows.iter().filter(|row| !good(row)).map(|row| RefusedRow {
         line: row.line.number,
         cylinder: row.cylinder.clone(),
@@ -73,7 +73,7 @@ fn read_back(text: String, today: Date, skip: bool) -> Result<LoadedYard, Proble
 }
 
 /// The text of the yard, and the line at which each row that is taken begins, with the row's number.
-fn written(list: &List, rows: &[Row]) -> (String, Vec<(usize, usize)>) {
+fn written(list: &List, rows: &[YardRow]) -> (String, Vec<(usize, usize)>) {
     let file = printable(&list.source.file.file_name().unwrap_or_default().to_string_lossy());
     let mut lines = vec![
         "# yaml-language-server: $schema=yard.schema.json".to_owned(),

@@ -108,7 +108,7 @@ impl<'de> Visitor<'de> for Kinds<'_> {
     fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Shape, A::Error> {
         let deeper = self.deeper()?;
         let mut shapes = Vec::new();
-        while map.next_key_seed(Key(deeper))?.is_some() {
+        while map.next_key_seed(FirstKey(deeper))?.is_some() {
             if shapes.len() == MOST_KEYS {
                 return Err(self.stop(Code::TooMany));
             }
@@ -119,9 +119,9 @@ impl<'de> Visitor<'de> for Kinds<'_> {
 }
 
 /// A key in the first reading: a single value, not too long.
-struct Key<'a>(Kinds<'a>);
+struct FirstKey<'a>(Kinds<'a>);
 
-impl<'de> DeserializeSeed<'de> for Key<'_> {
+impl<'de> DeserializeSeed<'de> for FirstKey<'_> {
     type Value = ();
     fn deserialize<D: Deserializer<'de>>(self, deserializer: D) -> Result<(), D::Error> {
         let stopped = self.0;
@@ -133,7 +133,7 @@ impl<'de> DeserializeSeed<'de> for Key<'_> {
     }
 }
 
-impl Visitor<'_> for Key<'_> {
+impl Visitor<'_> for FirstKey<'_> {
     type Value = ();
     fn expecting(&self, f: &mut fmt::Formatter) -> fmt::Result {
         f.write_str("a key")

@@ -1,7 +1,7 @@
 //! The truck's day as text: danger and no first, then what goes on, what each stop fills, weights, back, spare, rules.
 
 use super::super::{Block, Report, Table, counted, marked, marks, name, number, skipped_blocks, words};
-use super::{Fill, LeftOut, PackReport, Stop};
+use super::{Fill, LeftBehind, PackReport, Stop};
 use crate::plan::Status;
 use crate::quantity::Unit;
 use crate::transport::Over;
@@ -101,7 +101,7 @@ impl PackReport {
         if self.left.is_empty() {
             return Vec::new();
         }
-        let line = |left: &LeftOut| {
+        let line = |left: &LeftBehind| {
             let reasons: Vec<&str> = left.reasons.iter().map(|reason| reason.text.as_str()).collect();
             format!("{}: {}", left.cylinder, reasons.join("; "))
         };

@@ -1,15 +1,15 @@
 //! The lines of the truck's day: what each stop fills, what comes back, what stays, what is spare, rules of the road.
 
-use super::{Back, Fill, LeftOut, Reading, Reason, Reminder, Spare, Stop, marks};
+use super::{Back, Fill, LeftBehind, Reading, Reason, Reminder, Spare, Stop, marks};
 use crate::cylinder::Fate;
 use crate::job::{Carrying, Work};
 use crate::plan::{self, Plan};
 use crate::quantity::{Division, Marks};
 use crate::transport::Manifest;
 
-pub(super) fn left_out(left: &plan::LeftOut) -> LeftOut {
+pub(super) fn left_out(left: &plan::LeftOut) -> LeftBehind {
     let reason = |reason: &plan::Against| Reason { code: reason.code.clone(), text: reason.text.clone() };
-    LeftOut { cylinder: left.cylinder.to_string(), reasons: left.reasons.iter().map(reason).collect() }
+    LeftBehind { cylinder: left.cylinder.to_string(), reasons: left.reasons.iter().map(reason).collect() }
 }
 
 pub(super) fn stops(work: &Work, manifest: &Manifest, plan: &Plan) -> Vec<Stop> {

@@ -58,7 +58,7 @@ pub struct PackReport {
     changes: Vec<String>,
     aboard: Vec<Aboard>,
     /// What was to be taken along and stays, because no lot can use it.
-    left: Vec<LeftOut>,
+    left: Vec<LeftBehind>,
     bring: Vec<String>,
     stops: Vec<Stop>,
     weights: Vec<Leaving>,
@@ -110,7 +110,7 @@ struct Aboard {
 }
 
 #[derive(Debug, Serialize)]
-struct LeftOut {
+struct LeftBehind {
     cylinder: String,
     reasons: Vec<Reason>,
 }

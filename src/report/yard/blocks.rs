@@ -1,7 +1,7 @@
 //! The yard as it is read: a line for each cylinder, totals, what falls due; with every limit where that was asked.
 
 use super::totals::{SOON, Total};
-use super::{Line, Reason, RoomFor, YardReport};
+use super::{Reason, RoomFor, YardLine, YardReport};
 use crate::plan::{Against, Reading};
 use crate::report::as_drawn;
 use crate::report::left_out::{Unfilled, lines};
@@ -32,7 +32,7 @@ impl Report for YardReport {
 impl YardReport {
     /// A line for each cylinder.
     fn cylinders(&self) -> Table {
-        let row = |line: &Line| {
+        let row = |line: &YardLine| {
             let held = marks::marked(&line.held, &line.marks);
             vec![line.cylinder.clone(), line.size.to_owned(), held, line.now.bare(), line.takes()]
         };
@@ -56,7 +56,7 @@ impl YardReport {
     fn limits(&self) -> Table {
         let weights = ["limit", "room"].map(number);
         let columns = [name("cylinder"), name("for")].into_iter().chain(weights).chain([words("limited by")]).collect();
-        let row = |line: &Line, room: &RoomFor| {
+        let row = |line: &YardLine, room: &RoomFor| {
             let limit = room.limit.map_or_else(|| "none".to_owned(), Reading::bare);
             let codes: Vec<&str> = room.reasons.iter().map(|reason| reason.code.as_str()).collect();
             let bound = match codes.as_slice() {
@@ -75,7 +75,7 @@ impl YardReport {
             let unfit = line.rooms.iter().filter(|room| !room.fit).count();
             !line.reasons.is_empty() || (unfit > 0 && (self.all || unfit == line.rooms.len()))
         });
-        let out: Vec<Unfilled> = out.map(Line::left_out).collect();
+        let out: Vec<Unfilled> = out.map(YardLine::left_out).collect();
         if out.is_empty() {
             return Vec::new();
         }
@@ -105,7 +105,7 @@ impl YardReport {
     }
 }
 
-impl Line {
+impl YardLine {
     /// What it may take, in a cell.
     fn takes(&self) -> String {
         let fit: Vec<&RoomFor> = self.rooms.iter().filter(|room| room.fit).collect();

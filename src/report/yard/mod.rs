@@ -23,7 +23,7 @@ pub struct YardReport {
     unit: &'static str,
     division: Number,
     date: String,
-    cylinders: Vec<Line>,
+    cylinders: Vec<YardLine>,
     totals: Vec<Total>,
     due: Vec<Due>,
     notices: Vec<String>,
@@ -34,7 +34,7 @@ pub struct YardReport {
 }
 
 #[derive(Debug, Serialize)]
-struct Line {
+struct YardLine {
     cylinder: String,
     holds: String,
     marks: Vec<&'static str>,
@@ -69,7 +69,7 @@ impl YardReport {
     /// A report of these cylinders under these terms, for what each holds and, where it is empty, for `wanted`.
     pub fn new(cylinders: &[Cylinder], skipped: &[SkippedRow], terms: &Terms, wanted: &[Refrigerant]) -> Self {
         let division = terms.scale.division;
-        let line = |cylinder: &Cylinder| Line {
+        let line = |cylinder: &Cylinder| YardLine {
             cylinder: cylinder.id.to_string(),
             holds: holds(cylinder),
             marks: marks::words(&Tag::inside(cylinder, &[])),
@@ -79,7 +79,7 @@ impl YardReport {
             reasons: told(own_reasons(cylinder, terms)),
             rooms: intakes(cylinder, terms, wanted).iter().map(|intake| room_for(cylinder, intake)).collect(),
         };
-        let lines: Vec<Line> = cylinders.iter().map(line).collect();
+        let lines: Vec<YardLine> = cylinders.iter().map(line).collect();
         Self {
             format: "chargesplit-yard/1",
             unit: division.unit().number_name(),

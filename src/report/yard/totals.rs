@@ -4,7 +4,7 @@ use jiff::ToSpan;
 use jiff::civil::Date;
 use serde::Serialize;
 
-use super::Line;
+use super::YardLine;
 use crate::cylinder::{Cylinder, nominal_order};
 use crate::plan::Reading;
 use crate::quantity::{Division, Marks, Weight};
@@ -35,7 +35,7 @@ pub(super) struct Due {
 
 /// Cylinders of one size that hold the same, while they are counted.
 struct Group<'a> {
-    first: (&'a Cylinder, &'a Line),
+    first: (&'a Cylinder, &'a YardLine),
     cylinders: usize,
     fit: usize,
     inside: Weight,
@@ -43,7 +43,7 @@ struct Group<'a> {
 }
 
 /// What there is of each size, the smallest first, and of what it holds, in the order of the yard.
-pub(super) fn of(cylinders: &[Cylinder], lines: &[Line], division: Division) -> Vec<Total> {
+pub(super) fn of(cylinders: &[Cylinder], lines: &[YardLine], division: Division) -> Vec<Total> {
     let mut groups: Vec<Group> = Vec::new();
     for (cylinder, line) in cylinders.iter().zip(lines) {
         let same = |group: &Group| {

@@ -66,6 +66,7 @@
 //! | [`door`] | from files or from values to an audited plan, in one call |
 //! | [`files`] | jobs, yards and plans read from files, every problem located |
 //! | [`recovery`] | readings, what is left, the close-out |
+//! | [`disk`] | bytes of files: read up to a size, added under a lock, replaced whole |
 //! | [`estimate`] | hours and cost of a plan |
 //! | [`transport`] | the truck's day and the rules of the road |
 //! | [`planner`] | from the work to a loading plan: its question in whole numbers, its answer in words |
@@ -82,6 +83,7 @@
 pub mod audit;
 pub mod cli;
 pub mod cylinder;
+pub mod disk;
 pub mod door;
 pub mod estimate;
 pub mod files;

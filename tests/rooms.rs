@@ -14,7 +14,7 @@ const FLOORS: [&[&str]; 11] = [
     &["job", "problem"],
     &["plan"],
     &["planner", "audit"],
-    &["estimate", "transport", "recovery"],
+    &["estimate", "transport", "recovery", "disk"],
     &["files"],
     &["door"],
     &["report"],
@@ -27,7 +27,7 @@ const IN_SOLVER: [&str; 6] = ["problem", "field", "cover", "bound", "search", "g
 const BESIDE: [&str; 1] = ["direct"];
 
 /// Words, and the rooms that alone may have them. `main` counts as a part of `cli`.
-const RESERVED: [(&str, &[&str]); 13] = [
+const RESERVED: [(&str, &[&str]); 15] = [
     // What a plan is in data is said where its fields are: nothing may say them a second time.
     ("serde", &["plan", "files", "report", "cli"]),
     ("serde_yaml", &["files", "report", "cli"]),
@@ -41,7 +41,9 @@ const RESERVED: [(&str, &[&str]); 13] = [
     ("Instant", &["cli"]),
     ("ZonedDateTime", &["cli"]),
     ("Timestamp::now", &["cli"]),
-    ("std::fs", &["files", "cli"]),
+    ("std::fs", &["disk", "files", "cli"]),
+    ("File::open", &["disk", "cli"]),
+    ("OpenOptions", &["disk", "cli"]),
 ];
 
 /// What the audit may take from the rooms that it checks: kinds and facts, and nothing that figures.
@@ -438,6 +440,7 @@ fn these_checks_can_fail() {
         ("report", "println!(\"{table}\"); use serde_json::Value;", &["println!"]),
         ("audit", "use good_lp::variables;", &["good_lp"]),
         ("files", "std::fs::read(path); std::env::var(name)", &["std::env"]),
+        ("files", "let file = File::open(path)?;", &["File::open"]),
         ("files", "jiff::ZonedDateTime::now().date()", &["ZonedDateTime"]),
         ("main", "std::process::exit(2)", &[]),
         ("job", "let observed = preserved(my_serde);", &[]),

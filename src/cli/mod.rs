@@ -39,7 +39,8 @@ use std::path::{Path, PathBuf};
 use clap::{CommandFactory, Parser, Subcommand};
 use jiff::ZonedDateTime;
 
-use crate::files::{Loaded, Request, STANDARD_INPUT, Today, read_work};
+use crate::disk::STANDARD_INPUT;
+use crate::files::{Loaded, Request, Today, read_work};
 use crate::printable::{is_hidden, printable_json, printable_lines};
 use crate::quantity::Unit;
 use crate::report::{Block, Report, WithAlarms, draw};

@@ -9,7 +9,7 @@ use jiff::ZonedDateTime;
 use super::stop::FileStop;
 use super::units::refuse_pages;
 use super::{Output, Stop};
-use crate::files::{Input, write_whole};
+use crate::disk::{Input, write_whole};
 use crate::report::{Inputs, is_page};
 
 /// Bytes at the beginning of a page that say whose it is.

@@ -3,7 +3,8 @@
 //! Dangers, refusals, warnings and errors don't come by here: they are said whatever was asked for.
 
 use super::Output;
-use crate::files::{Input, Loaded};
+use crate::disk::Input;
+use crate::files::Loaded;
 use crate::report::{counted, shown};
 
 /// How much is said beside the data; dangers, refusals, warnings and errors always are.

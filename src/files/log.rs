@@ -1,17 +1,16 @@
 //! The log beside a job file: lines of JSON that are only ever added to.
 //!
-//! Whoever adds holds the file's lock, writes whole lines at once and waits until they are on the disk; only then is
-//! anything answered. What a crash left of a last line is put into a file of its own before the log goes on. A line in
-//! the middle that can't be read is never passed over: the log is refused.
+//! Whoever adds holds the file's lock; whole lines are added at once, and are on the disk before anything is answered.
+//! What a crash left of a last line is put into a file of its own before the log goes on. A line in the middle that can't
+//! be read is never passed over: the log is refused.
 
-use std::fs::{self, File, OpenOptions};
-use std::io::{self, Read, Write};
+use std::io;
 use std::path::{Path, PathBuf};
 
 use thiserror::Error;
 
 use super::log_line;
-use super::source::{Input, open_regular, regular};
+use crate::disk::{Appended, Input, Refused};
 use crate::quantity::Division;
 use crate::recovery::{Action, Entry, Moment};
 
@@ -65,8 +64,7 @@ pub struct Torn {
 pub struct Log {
     path: PathBuf,
     division: Division,
-    file: Option<File>,
-    length: u64,
+    file: Option<Appended>,
     /// Its entries.
     pub entries: Vec<Entry>,
     /// A last line that a crash tore.
@@ -87,12 +85,7 @@ impl Log {
     /// See [`LogError`].
     pub fn read(path: &Path, division: Division) -> Result<Self, LogError> {
         let mut log = Self::closed(path, division);
-        let mut file = match open_regular(path) {
-            Ok(file) => file,
-            Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(log),
-            Err(error) => return Err(log.failed("opened", error)),
-        };
-        file.lock_shared().map_err(|error| log.failed("locked", error))?;
+        let Some(mut file) = Appended::read(path).map_err(|refused| log.failed(refused))? else { return Ok(log) };
         log.take(&mut file)?;
         log.file = Some(file);
         Ok(log)
@@ -104,19 +97,11 @@ impl Log {
     /// See [`LogError`].
     pub fn open(path: &Path, division: Division) -> Result<Self, LogError> {
         let mut log = Self::closed(path, division);
-        let there = match regular(path) {
-            Err(error) if error.kind() != io::ErrorKind::NotFound => Err(error),
-            Ok(()) | Err(_) => Ok(()),
-        };
-        let opened = there.and_then(|()| OpenOptions::new().read(true).append(true).create(true).open(path));
-        let mut file = opened.map_err(|error| log.failed("opened", error))?;
-        file.lock().map_err(|error| log.failed("locked", error))?;
+        let mut file = Appended::open(path).map_err(|refused| log.failed(refused))?;
         let tail = log.take(&mut file)?;
         if let Some(torn) = &mut log.torn {
-            let aside = put_aside(path, &tail);
-            torn.aside = Some(aside.map_err(|error| Self::closed(path, division).failed("repaired", error))?);
-            let shorter = file.set_len(log.length).and_then(|()| file.sync_all());
-            shorter.map_err(|error| log.failed("repaired", error))?;
+            let aside = file.put_aside(&tail);
+            torn.aside = Some(aside.map_err(|refused| Self::closed(path, division).failed(refused))?);
         }
         log.file = Some(file);
         Ok(log)
@@ -124,17 +109,16 @@ impl Log {
 
     fn closed(path: &Path, division: Division) -> Self {
         let input = Input::of(path, &[]);
-        Self { path: path.to_owned(), division, file: None, length: 0, entries: Vec::new(), torn: None, input }
+        Self { path: path.to_owned(), division, file: None, entries: Vec::new(), torn: None, input }
     }
 
-    fn failed(&self, what: &'static str, error: io::Error) -> LogError {
+    fn failed(&self, Refused { what, error }: Refused) -> LogError {
         LogError::Io { file: self.path.clone(), what, error }
     }
 
     /// Takes the entries of the file; returns what is torn.
-    fn take(&mut self, file: &mut File) -> Result<Vec<u8>, LogError> {
-        let mut bytes = Vec::new();
-        file.take(MOST_BYTES + 1).read_to_end(&mut bytes).map_err(|error| self.failed("read", error))?;
+    fn take(&mut self, file: &mut Appended) -> Result<Vec<u8>, LogError> {
+        let mut bytes = file.bytes(MOST_BYTES + 1).map_err(|refused| self.failed(refused))?;
         if bytes.len() as u64 > MOST_BYTES {
             return Err(LogError::TooLarge { file: self.path.clone() });
         }
@@ -160,7 +144,6 @@ impl Log {
                 }
             }
         }
-        self.length = start as u64;
         self.input = Input::of(&self.path, &bytes[..start]);
         Ok(bytes.split_off(start))
     }
@@ -177,50 +160,19 @@ impl Log {
         let mut text = String::new();
         for entry in &new {
             let line = log_line::write(entry, self.division);
-            text.push_str(&line.map_err(|error| self.failed("written", io::Error::other(error)))?);
+            text.push_str(&line.map_err(|error| self.failed(unwritten(io::Error::other(error))))?);
             text.push('\n');
         }
-        let Some(file) = &mut self.file else {
-            return Err(self.failed("written", io::Error::other("it was opened to read")));
+        let added = match &mut self.file {
+            Some(file) => file.append(&text),
+            None => Err(unwritten(io::Error::other("it was opened to read"))),
         };
-        if let Err(error) = file.write_all(text.as_bytes()).and_then(|()| file.sync_all()) {
-            // What went in before the disk was full is taken out again. Where that fails too, it is a torn line.
-            let _ = file.set_len(self.length).and_then(|()| file.sync_all());
-            return Err(self.failed("written", error));
-        }
-        if self.length == 0 {
-            keep_name(&self.path);
-        }
-        self.length += text.len() as u64;
+        added.map_err(|refused| self.failed(refused))?;
         self.entries.extend(new);
         Ok(())
     }
 }
 
-/// Puts the bytes of a torn line into a file of its own, never over another one.
-fn put_aside(log: &Path, bytes: &[u8]) -> io::Result<PathBuf> {
-    for number in 1..1000 {
-        let path = log.with_extension(format!("torn-{number}.txt"));
-        match OpenOptions::new().write(true).create_new(true).open(&path) {
-            Ok(mut file) => {
-                file.write_all(bytes).and_then(|()| file.sync_all()).inspect_err(|_| {
-                    // A part of it would look like the whole.
-                    let _ = fs::remove_file(&path);
-                })?;
-                keep_name(&path);
-                return Ok(path);
-            }
-            Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {}
-            Err(error) => return Err(error),
-        }
-    }
-    Err(io::Error::other("there are a thousand torn lines aside already"))
-}
-
-/// Makes the name of a new file last through a power cut, where folders can be synced at all.
-pub(super) fn keep_name(path: &Path) {
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    if let Ok(folder) = File::open(folder) {
-        let _ = folder.sync_all();
-    }
+fn unwritten(error: io::Error) -> Refused {
+    Refused { what: "written", error }
 }

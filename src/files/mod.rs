@@ -3,8 +3,8 @@
 //! `source` gets the text, `yaml` and `csv` make one kind of tree of it, `fields` and `value` go through its
 //! keys and values, and a module for each kind of file turns them into what the other rooms know.
 //!
-//! This room is the only one that opens files and that knows how they are written. It must not plan, print or read the
-//! clock. No file, whatever is in it, may make it panic, hang, or pass over something that is written there.
+//! This room is the only one that knows how files are written; `disk` opens them for it. It must not plan, print or
+//! read the clock. No file, whatever is in it, may make it panic, hang, or pass over something that is written there.
 
 mod after;
 #[cfg(test)]
@@ -50,10 +50,10 @@ pub use import::{Change, Commas, Import, Imported, LATIN_1, PassedRow, ReadColum
 pub use log::{Log, LogError, Torn, log_path};
 pub use plan::{FORMAT as PLAN_FORMAT, read_plan};
 pub use readings::{TypedReading, read_readings};
-pub use record::{Record, RecordHead, Row, keep_old, read_records, write_whole};
+pub use record::{Record, RecordHead, Row, read_records};
 pub use refrigerants::Known;
 pub use schema::{FileKind, schema};
-pub use source::{Input, MOST_BYTES, STANDARD_INPUT};
+
 pub use today::{Latest, Today};
 pub use truck::read_truck;
 pub use work::{Loaded, Request, read_tender, read_work};

@@ -9,12 +9,13 @@ use serde::de::IgnoredAny;
 
 use super::fields::{Fields, Findings, Value};
 use super::shape::{Holds, Key, KeyRule, Shape, may, must};
-use super::source::{Input, Mark, Source};
+use super::source::{Mark, Source};
 use super::tree::Node;
 use super::value::MOST_SENTENCE;
 use super::yaml;
 use super::yard::MOST_CYLINDERS;
 use crate::cylinder::{Id, Tag};
+use crate::disk::Input;
 use crate::plan::{
     Against, LeftOut, Leftover, Load, LotLine, Plan, Reason, Remedy, Share, Short, Status, Suggestion, Totals,
 };

@@ -1,15 +1,11 @@
 //! The files of a close-out: the recovery record as CSV and JSON, and reading records back for the totals of a month.
-//!
-//! Every file is written whole under another name first and then takes its place, so that it is there or it isn't.
 
-use std::fs::{self, File};
-use std::io::{self, Read, Write};
+use std::io;
 use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
 
-use super::log::keep_name;
-use super::source::{MOST_BYTES, open_regular};
+use crate::disk::{ending, line_count, text};
 use crate::printable::cell;
 use crate::quantity::Division;
 use crate::recovery::RecordRow;
@@ -153,31 +149,9 @@ impl Record {
     /// # Errors
     /// A file that can't be read or isn't a record.
     pub fn read(path: &Path) -> io::Result<Self> {
-        let record: Self = serde_json::from_str(&text_of(path)?)?;
+        let record: Self = serde_json::from_str(&text(path)?)?;
         if record.format == FORMAT { Ok(record) } else { Err(io::Error::other("it isn't a recovery record")) }
     }
-}
-
-/// The text of a file that isn't larger than any of ours.
-fn text_of(path: &Path) -> io::Result<String> {
-    let (mut text, file) = (String::new(), open_regular(path)?);
-    match file.take(MOST_BYTES + 1).read_to_string(&mut text)? as u64 {
-        0..=MOST_BYTES => Ok(text),
-        _ => Err(io::Error::new(io::ErrorKind::FileTooLarge, "the file is larger than any of its kind")),
-    }
-}
-
-/// The files of a folder with this end of the name, by name.
-fn ending(folder: &Path, end: &str) -> io::Result<Vec<PathBuf>> {
-    let mut found = Vec::new();
-    for entry in fs::read_dir(folder)? {
-        let path = entry?.path();
-        if path.file_name().is_some_and(|name| name.to_string_lossy().ends_with(end)) {
-            found.push(path);
-        }
-    }
-    found.sort();
-    Ok(found)
 }
 
 /// The records of a folder, and the logs in it that have none, or grew since theirs was written.
@@ -193,8 +167,7 @@ pub fn read_records(folder: &Path) -> Result<(Vec<Record>, Vec<PathBuf>), (PathB
     }
     let mut open = Vec::new();
     for log in ending(folder, ".log.jsonl").map_err(of_folder)? {
-        let text = fs::read(&log).map_err(|error| (log.clone(), error))?;
-        let lines = text.iter().filter(|byte| **byte == b'\n').count();
+        let lines = line_count(&log).map_err(|error| (log.clone(), error))?;
         let name = log.to_string_lossy().replace(".log.jsonl", ENDING);
         let closed =
             records.iter().any(|(path, record)| path.to_string_lossy() == name && record.head.log_lines == lines);
@@ -203,54 +176,4 @@ pub fn read_records(folder: &Path) -> Result<(Vec<Record>, Vec<PathBuf>), (PathB
         }
     }
     Ok((records.into_iter().map(|(_, record)| record).collect(), open))
-}
-
-/// Writes a file whole: under another name first, which takes the place of what was there only when all of it is on
-/// the disk. A link is followed, and the rights of what was there stay.
-///
-/// # Errors
-/// Where it can't be written; then what was there is as it was.
-pub fn write_whole(path: &Path, text: &str) -> io::Result<()> {
-    let path = &path.canonicalize().unwrap_or_else(|_| path.to_owned());
-    let rights = fs::metadata(path).ok().map(|about| about.permissions());
-    if rights.as_ref().is_some_and(fs::Permissions::readonly) {
-        return Err(io::Error::new(io::ErrorKind::PermissionDenied, "it is protected against writing"));
-    }
-    let name = path.file_name().unwrap_or_default().to_string_lossy();
-    let partial = path.with_file_name(format!(".{name}.partial"));
-    if fs::symlink_metadata(&partial).is_ok_and(|about| !about.is_file()) {
-        return Err(io::Error::other(format!("{} is in the way", partial.display())));
-    }
-    let written = File::create(&partial)
-        .and_then(|mut file| file.write_all(text.as_bytes()).and_then(|()| file.sync_all()))
-        .and_then(|()| rights.map_or(Ok(()), |rights| fs::set_permissions(&partial, rights)))
-        .and_then(|()| fs::rename(&partial, path));
-    written.inspect_err(|_| {
-        let _ = fs::remove_file(&partial);
-    })?;
-    keep_name(path);
-    Ok(())
-}
-
-/// Keeps what a file holds beside it, under a name of its own: `van-3.before-cold-store.yaml`. A copy that is there
-/// already serves.
-///
-/// # Errors
-/// Where it can't be written.
-pub fn keep_old(path: &Path, job: &str) -> io::Result<PathBuf> {
-    let old = text_of(path)?;
-    let stem = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
-    let kind = path.extension().unwrap_or_default().to_string_lossy().into_owned();
-    for number in 1..1000 {
-        let again = if number == 1 { String::new() } else { format!("-{number}") };
-        let copy = path.with_file_name(format!("{stem}.before-{job}{again}.{kind}"));
-        if !copy.exists() {
-            write_whole(&copy, &old)?;
-            return Ok(copy);
-        }
-        if text_of(&copy)? == old {
-            return Ok(copy);
-        }
-    }
-    Err(io::Error::other("there are a thousand copies already"))
 }

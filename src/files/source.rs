@@ -1,23 +1,15 @@
-//! Getting the text of a file: only regular files, only up to a size, only UTF-8. Places in it, for messages.
+//! The text of a file, only UTF-8. Places in it, for messages.
 
-use std::fs::{self, File};
-use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
-use sha2::{Digest, Sha256};
-
+use crate::disk::{self, Input, STANDARD_INPUT};
 use crate::printable::is_hidden;
 use crate::problem::{Code, Place, Problem, Problems};
-
-/// The most bytes of a file: some 13,000 cylinders, ten times the largest yard that is planned for.
-pub const MOST_BYTES: u64 = 4 * 1024 * 1024;
 
 /// What ends a line in YAML, of which a return and a line feed behind it are one end.
 pub(super) const LINE_ENDS: [char; 5] = ['\n', '\r', '\u{85}', '\u{2028}', '\u{2029}'];
 
-/// What a path is typed as where the text stands on standard input.
-pub const STANDARD_INPUT: &str = "-";
-/// What messages and pages call it. In no folder, so that paths in it are relative to the working directory.
+/// What messages and pages call standard input. In no folder, so that paths in it are relative to the working directory.
 const STANDARD_INPUT_NAME: &str = "standard input";
 
 /// Line and column of something in a file, from 1, in characters.
@@ -52,58 +44,6 @@ pub(super) struct Source {
     lines: Vec<usize>,
 }
 
-/// A file that was read, as it was then.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Input {
-    /// The file.
-    pub file: PathBuf,
-    /// SHA-256 of its text without a byte-order mark, in hexadecimal.
-    pub digest: String,
-}
-
-impl Input {
-    /// Hexadecimal digits that are enough to tell files apart by eye.
-    const BRIEF: usize = 12;
-
-    /// A file that holds these bytes.
-    pub(super) fn of(file: &Path, bytes: &[u8]) -> Self {
-        Self { file: file.to_owned(), digest: hex(&Sha256::digest(bytes)) }
-    }
-
-    /// The beginning of the digest, for people.
-    pub fn brief(&self) -> &str {
-        &self.digest[..Self::BRIEF.min(self.digest.len())]
-    }
-
-    /// One short digest of several files, to tell whether any of them has changed.
-    pub fn short(inputs: &[Self]) -> String {
-        let all: Vec<&str> = inputs.iter().map(|input| input.digest.as_str()).collect();
-        hex(&Sha256::digest(all.concat().as_bytes())).chars().take(Self::BRIEF).collect()
-    }
-}
-
-/// Opens a file to read, where it is a file: on a pipe or a device a reader may wait for ever.
-///
-/// # Errors
-/// As the system gives them, and for what isn't a regular file.
-pub(super) fn open_regular(file: &Path) -> io::Result<File> {
-    regular(file)?;
-    File::open(file)
-}
-
-/// Nothing, where this is a regular file.
-pub(super) fn regular(file: &Path) -> io::Result<()> {
-    let about = fs::metadata(file)?;
-    if about.is_dir() {
-        return Err(io::Error::new(io::ErrorKind::IsADirectory, "this is a folder, not a file"));
-    }
-    if about.is_file() { Ok(()) } else { Err(io::Error::other("this is a device or a pipe, not a file")) }
-}
-
-fn hex(bytes: &[u8]) -> String {
-    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
-}
-
 impl Source {
     /// Reads what was typed on the command line: a file, or standard input to its end. Never for a path that stands in a
     /// file or in a log.
@@ -112,62 +52,12 @@ impl Source {
             return Self::read(path);
         }
         let name = Path::new(STANDARD_INPUT_NAME);
-        let mut bytes = Vec::new();
-        io::stdin().lock().take(MOST_BYTES + 1).read_to_end(&mut bytes).map_err(|error| unreadable(name, &error))?;
-        if bytes.len() as u64 > MOST_BYTES {
-            let message = format!("there is more than {} MB of it", MOST_BYTES / 1_048_576);
-            return Err(Problem::new(Code::TooLarge, name, None, &message, "check that it is the right text").into());
-        }
-        Self::from_bytes(name, bytes)
+        Self::from_bytes(name, disk::standard_input(name)?)
     }
 
     /// Reads a file.
     pub fn read(file: &Path) -> Result<Self, Problems> {
-        Self::from_bytes(file, Self::bytes(file)?)
-    }
-
-    /// The bytes of a file, where it is one that may be read.
-    pub fn bytes(file: &Path) -> Result<Vec<u8>, Problems> {
-        let problem = |code, message: &str, hint: &str| Problems::from(Problem::new(code, file, None, message, hint));
-        let failed = |error: &std::io::Error| match error.kind() {
-            std::io::ErrorKind::NotFound => problem(
-                Code::MissingFile,
-                "there is no such file",
-                "check the path; it may be relative to another folder",
-            ),
-            _ => unreadable(file, error),
-        };
-        let about = fs::metadata(file).map_err(|error| failed(&error))?;
-        if about.is_dir() {
-            return Err(problem(Code::Folder, "this is a folder, not a file", "name the file in it"));
-        }
-        if !about.is_file() {
-            return Err(problem(
-                Code::Unreadable,
-                "this is a device or a pipe, not a file",
-                "write it to a file first",
-            ));
-        }
-        let too_large = |bytes: u64| {
-            let message = format!(
-                "the file has {:.1} MB; expected at most {} MB",
-                bytes as f64 / 1_048_576.0,
-                MOST_BYTES / 1_048_576
-            );
-            problem(Code::TooLarge, &message, "check that it is the right file, or split the yard")
-        };
-        if about.len() > MOST_BYTES {
-            return Err(too_large(about.len()));
-        }
-        // The file may grow between the two calls.
-        let mut bytes = Vec::new();
-        File::open(file)
-            .and_then(|open| open.take(MOST_BYTES + 1).read_to_end(&mut bytes))
-            .map_err(|error| failed(&error))?;
-        if bytes.len() as u64 > MOST_BYTES {
-            return Err(too_large(bytes.len() as u64));
-        }
-        Ok(bytes)
+        Self::from_bytes(file, disk::bytes(file)?)
     }
 
     /// Takes the bytes of a file as text: with or without a byte-order mark, lines ended in any way.
@@ -247,11 +137,6 @@ impl Source {
         let to = from + token_length(&text[from..], mark.characters);
         Some(Place { line: mark.line, column: mark.column, is_cut: cut > 0, text, meant: from..to })
     }
-}
-
-fn unreadable(file: &Path, error: &io::Error) -> Problems {
-    let message = format!("the file can't be read: {error}");
-    Problem::new(Code::Unreadable, file, None, &message, "check that it is a file that you may read").into()
 }
 
 /// The length of the value or key that a rest of a line begins with: up to the closing quote, or as many characters as

@@ -7,12 +7,13 @@ use super::fields::{Fields, Findings, Value};
 use super::refrigerants::Known;
 use super::row::{self, Row, RowContext};
 use super::shape::{Holds, Shape, must};
-use super::source::{Input, Mark, STANDARD_INPUT, Source};
+use super::source::{Mark, Source};
 use super::today::Latest;
 use super::tree::Node;
 use super::value::unit_words;
 use super::{csv, yaml};
 use crate::cylinder::{Cylinder, Id};
+use crate::disk::{Input, STANDARD_INPUT};
 use crate::problem::{Code, Problems, SkippedRow};
 use crate::quantity::Unit;
 

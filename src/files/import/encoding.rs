@@ -5,6 +5,7 @@
 
 use std::path::Path;
 
+use crate::disk;
 use crate::files::source::Source;
 use crate::problem::{Code, Problem, Problems};
 
@@ -24,7 +25,7 @@ const SIGNS: [char; 32] = [
 
 /// Reads a list, and says what it was saved as.
 pub(super) fn read(file: &Path) -> Result<(Source, &'static str), Problems> {
-    let bytes = Source::bytes(file)?;
+    let bytes = disk::bytes(file)?;
     let (text, encoding) = decode(bytes).map_err(|why| {
         let message = format!("the file isn't text that can be read for sure: {why}");
         Problems::from(Problem::new(Code::NotText, file, None, &message, "save it from the spreadsheet again as UTF-8"))

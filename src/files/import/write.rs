@@ -5,9 +5,10 @@ use std::path::Path;
 use jiff::civil::Date;
 
 use super::{Imported, List, RefusedRow, YardRow};
+use crate::disk::MOST_BYTES;
 use crate::files::refrigerants::Known;
 use crate::files::row::SHAPE;
-use crate::files::source::{MOST_BYTES, Source};
+use crate::files::source::Source;
 use crate::files::yard::{self, LoadedYard};
 use crate::printable::printable;
 use crate::problem::{Code, Problems};

@@ -1,0 +1,58 @@
+//! Writing a file whole: it is there, or it is as it was.
+
+use std::fs::{self, File};
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+use super::keep_name;
+use super::read::text;
+
+/// Writes a file whole: under another name first, which takes the place of what was there only when all of it is on
+/// the disk. A link is followed, and the rights of what was there stay.
+///
+/// # Errors
+/// Where it can't be written; then what was there is as it was.
+pub fn write_whole(path: &Path, text: &str) -> io::Result<()> {
+    let path = &path.canonicalize().unwrap_or_else(|_| path.to_owned());
+    let rights = fs::metadata(path).ok().map(|about| about.permissions());
+    if rights.as_ref().is_some_and(fs::Permissions::readonly) {
+        return Err(io::Error::new(io::ErrorKind::PermissionDenied, "it is protected against writing"));
+    }
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    let partial = path.with_file_name(format!(".{name}.partial"));
+    if fs::symlink_metadata(&partial).is_ok_and(|about| !about.is_file()) {
+        return Err(io::Error::other(format!("{} is in the way", partial.display())));
+    }
+    let written = File::create(&partial)
+        .and_then(|mut file| file.write_all(text.as_bytes()).and_then(|()| file.sync_all()))
+        .and_then(|()| rights.map_or(Ok(()), |rights| fs::set_permissions(&partial, rights)))
+        .and_then(|()| fs::rename(&partial, path));
+    written.inspect_err(|_| {
+        let _ = fs::remove_file(&partial);
+    })?;
+    keep_name(path);
+    Ok(())
+}
+
+/// Keeps what a file holds beside it, under a name of its own: `van-3.before-cold-store.yaml`. A copy that is there
+/// already serves.
+///
+/// # Errors
+/// Where it can't be written.
+pub fn keep_old(path: &Path, job: &str) -> io::Result<PathBuf> {
+    let old = text(path)?;
+    let stem = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+    let kind = path.extension().unwrap_or_default().to_string_lossy().into_owned();
+    for number in 1..1000 {
+        let again = if number == 1 { String::new() } else { format!("-{number}") };
+        let copy = path.with_file_name(format!("{stem}.before-{job}{again}.{kind}"));
+        if !copy.exists() {
+            write_whole(&copy, &old)?;
+            return Ok(copy);
+        }
+        if text(&copy)? == old {
+            return Ok(copy);
+        }
+    }
+    Err(io::Error::other("there are a thousand copies already"))
+}

@@ -64,7 +64,7 @@
 //! | [`cli`] | the command line, the clock, what is printed where |
 //! | [`report`] | one value for each question, drawn as text or data |
 //! | [`door`] | from files or from values to an audited plan, in one call |
-//! | [`files`] | jobs, yards and plans read from files, every problem located |
+//! | [`text`] | jobs, yards and plans read from files, every problem located |
 //! | [`recovery`] | readings, what is left, the close-out |
 //! | [`disk`] | bytes of files: read up to a size, added under a lock, replaced whole |
 //! | [`estimate`] | hours and cost of a plan |
@@ -86,7 +86,6 @@ pub mod cylinder;
 pub mod disk;
 pub mod door;
 pub mod estimate;
-pub mod files;
 pub mod job;
 pub mod plan;
 pub mod planner;
@@ -97,9 +96,10 @@ pub mod recovery;
 pub mod refrigerant;
 pub mod report;
 pub mod solver;
+pub mod text;
 pub mod transport;
 
 pub use door::{NotPlanned, Planned, plan_files, plan_work};
-pub use files::{Request, Today};
 pub use jiff::civil::{Date, date};
 pub use planner::{Options, Progress};
+pub use text::{Request, Today};

@@ -8,10 +8,10 @@ use std::fs;
 use std::path::PathBuf;
 
 use chargesplit::audit;
-use chargesplit::files::{Request, Today, read_work};
 use chargesplit::plan::{Plan, Status};
 use chargesplit::planner::{self, Options};
 use chargesplit::quantity::Marks;
+use chargesplit::text::{Request, Today, read_work};
 use fastrand::Rng;
 use jiff::civil::date;
 

@@ -6,8 +6,8 @@ use std::path::Path;
 use std::process::{Command, Output};
 use std::time::Instant;
 
-use chargesplit::files::{Import, import_yard};
 use chargesplit::problem::Code;
+use chargesplit::text::{Import, import_yard};
 use jiff::civil::date;
 use serde_json::Value;
 

@@ -6,13 +6,13 @@
 
 use chargesplit::audit;
 use chargesplit::cylinder::{Condition, Cylinder, Facts, Fate, Terms, limit, reasons};
-use chargesplit::files::Log;
 use chargesplit::job::{Allowance, JobFacts, SystemFacts, Work};
 use chargesplit::planner::{self, Options};
 use chargesplit::quantity::{Division, Unit};
 use chargesplit::recovery::{
     Action, Asked, Changes, Day, Entry, Moment, NoReplan, Replanned, Shown, closeout, first_plan, replan, status, weigh,
 };
+use chargesplit::text::Log;
 use fastrand::Rng;
 use jiff::Timestamp;
 use jiff::tz::Offset;

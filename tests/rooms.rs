@@ -15,7 +15,7 @@ const FLOORS: [&[&str]; 11] = [
     &["plan"],
     &["planner", "audit"],
     &["estimate", "transport", "recovery", "disk"],
-    &["files"],
+    &["text"],
     &["door"],
     &["report"],
     &["cli"],
@@ -29,9 +29,9 @@ const BESIDE: [&str; 1] = ["direct"];
 /// Words, and the rooms that alone may have them. `main` counts as a part of `cli`.
 const RESERVED: [(&str, &[&str]); 15] = [
     // What a plan is in data is said where its fields are: nothing may say them a second time.
-    ("serde", &["plan", "files", "report", "cli"]),
-    ("serde_yaml", &["files", "report", "cli"]),
-    ("serde_json", &["printable", "files", "report", "cli"]),
+    ("serde", &["plan", "text", "report", "cli"]),
+    ("serde_yaml", &["text", "report", "cli"]),
+    ("serde_json", &["printable", "text", "report", "cli"]),
     ("good_lp", &["solver"]),
     ("println!", &["cli"]),
     ("eprintln!", &["cli"]),
@@ -41,7 +41,7 @@ const RESERVED: [(&str, &[&str]); 15] = [
     ("Instant", &["cli"]),
     ("ZonedDateTime", &["cli"]),
     ("Timestamp::now", &["cli"]),
-    ("std::fs", &["disk", "files", "cli"]),
+    ("std::fs", &["disk", "text", "cli"]),
     ("File::open", &["disk", "cli"]),
     ("OpenOptions", &["disk", "cli"]),
 ];
@@ -439,9 +439,9 @@ fn these_checks_can_fail() {
         ("planner", "let start = std::time::Instant::now();", &["Instant"]),
         ("report", "println!(\"{table}\"); use serde_json::Value;", &["println!"]),
         ("audit", "use good_lp::variables;", &["good_lp"]),
-        ("files", "std::fs::read(path); std::env::var(name)", &["std::env"]),
-        ("files", "let file = File::open(path)?;", &["File::open"]),
-        ("files", "jiff::ZonedDateTime::now().date()", &["ZonedDateTime"]),
+        ("text", "std::fs::read(path); std::env::var(name)", &["std::env"]),
+        ("text", "let file = File::open(path)?;", &["File::open"]),
+        ("text", "jiff::ZonedDateTime::now().date()", &["ZonedDateTime"]),
         ("main", "std::process::exit(2)", &[]),
         ("job", "let observed = preserved(my_serde);", &[]),
     ] {

@@ -9,8 +9,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use chargesplit::files::{FileKind, Request, Today, read_truck, read_work, read_yard, schema};
 use chargesplit::problem::{Code, Problems};
+use chargesplit::text::{FileKind, Request, Today, read_truck, read_work, read_yard, schema};
 use jiff::civil::{Date, date};
 use serde_json::{Value, json};
 

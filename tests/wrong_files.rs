@@ -8,8 +8,8 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use chargesplit::files::{Request, Today, read_plan, read_work, read_yard};
 use chargesplit::problem::{CODES, Code, Problems};
+use chargesplit::text::{Request, Today, read_plan, read_work, read_yard};
 use jiff::civil::{Date, date};
 
 const FOLDER: &str = "scenarios/wrong";

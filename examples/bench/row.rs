@@ -10,9 +10,9 @@ use std::path::{Path, PathBuf};
 use std::str::FromStr;
 
 use chargesplit::cylinder::Terms;
-use chargesplit::files::{Request, Today, read_work};
 use chargesplit::planner::{Problem, in_divisions};
 use chargesplit::refrigerant::Refrigerant;
+use chargesplit::text::{Request, Today, read_work};
 use jiff::civil::date;
 use serde::Serialize;
 

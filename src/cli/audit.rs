@@ -8,9 +8,9 @@ use super::stop::Typed;
 use super::{Exit, JobFiles, Output, Stop, is_standard_input, load, seconds, show};
 use crate::audit::{self, Second};
 use crate::cylinder::Id;
-use crate::files::read_plan;
 use crate::planner::Options;
 use crate::report::AuditReport;
+use crate::text::read_plan;
 
 #[derive(Debug, clap::Args)]
 #[command(override_usage = "chargesplit audit [OPTIONS] <JOB>... <PLAN>")]

@@ -6,10 +6,10 @@ use super::logged::{Site, open, site};
 use super::stop::{ByLog, FileStop};
 use super::{Exit, JobFiles, Output, Stop, remark, show};
 use crate::disk::{keep_old, write_whole};
-use crate::files::{NewValues, Record, RecordHead, log_path, read_records, yard_after};
 use crate::quantity::Division;
 use crate::recovery::{self, Accounts, After, Day};
 use crate::report::{CloseoutReport, MonthReport};
+use crate::text::{NewValues, Record, RecordHead, log_path, read_records, yard_after};
 
 #[derive(Debug, clap::Args)]
 #[command(

@@ -10,8 +10,8 @@ use super::danger::Watch;
 use super::stop::FileStop;
 use super::talk::{Talk, rows};
 use super::{Exit, Output, Stop, show};
-use crate::files::{Import, import_yard};
 use crate::report::ImportReport;
+use crate::text::{Import, import_yard};
 
 /// How a list is read and where the yard goes.
 #[derive(Debug, Clone, clap::Args)]

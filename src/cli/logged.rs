@@ -12,12 +12,12 @@ use super::{Output, Stop, is_standard_input, load};
 use crate::cylinder::{Cylinder, Id};
 use crate::disk::Input;
 use crate::door::plan_work;
-use crate::files::{Known, Latest, Log, Torn, log_path, read_further_yard, read_plan};
 use crate::job::Work;
 use crate::planner::{Options, Progress};
 use crate::quantity::{Unit, Weight, parse_weight};
 use crate::recovery::{Action, Day, Entry, FileMark, Moment, Planned, first_plan};
 use crate::report::{counted, skipped};
+use crate::text::{Known, Latest, Log, Torn, log_path, read_further_yard, read_plan};
 
 /// One job as its files give it.
 pub(super) struct Site {

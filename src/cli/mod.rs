@@ -40,10 +40,10 @@ use clap::{CommandFactory, Parser, Subcommand};
 use jiff::ZonedDateTime;
 
 use crate::disk::STANDARD_INPUT;
-use crate::files::{Loaded, Request, Today, read_work};
 use crate::printable::{is_hidden, printable_json, printable_lines};
 use crate::quantity::Unit;
 use crate::report::{Block, Report, WithAlarms, draw};
+use crate::text::{Loaded, Request, Today, read_work};
 use danger::Watch;
 use screen::Screen;
 use stop::Stop;

@@ -11,11 +11,11 @@ use crate::audit::Audited;
 use crate::cylinder::Id;
 use crate::disk::Input;
 use crate::door::plan_work;
-use crate::files::read_truck;
 use crate::job::Work;
 use crate::plan::Status;
 use crate::planner::Options;
 use crate::report::{Alarms, PackReport, Packed, pack_page};
+use crate::text::read_truck;
 use crate::transport::{Truck, changes, manifest};
 
 #[derive(Debug, clap::Args)]

@@ -12,10 +12,10 @@ use super::watching::Watching;
 use super::{Exit, JobFiles, Output, Stop, hand_over, seconds, tell};
 use crate::door::audited;
 use crate::estimate::{Offer, Source, Supply, Terms, cheapest, offer, supply};
-use crate::files::{Request, read_tender};
 use crate::job::Work;
 use crate::planner::{self, Options};
 use crate::report::{CustomerReport, QuoteReport, Quoted, Report, customer_page, quote_page, to_csv};
+use crate::text::{Request, read_tender};
 
 /// Ways that are looked at with the same cylinders: beyond the first few each one more lightens the lifts by little.
 const MOST_WAYS: usize = 6;

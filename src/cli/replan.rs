@@ -9,10 +9,10 @@ use super::units::{other, refuse_in_data};
 use super::watching::Watching;
 use super::{Exit, JobFiles, Output, Stop, seconds, show};
 use crate::cylinder::Id;
-use crate::files::Log;
 use crate::quantity::Marks;
 use crate::recovery::{self, Action, Changes, Day};
 use crate::report::{Alarms, ReplanReport, ReplanSheet, UndoReport};
+use crate::text::Log;
 
 #[derive(Debug, clap::Args)]
 pub(super) struct ReplanArguments {
@@ -44,7 +44,7 @@ pub(super) fn run(arguments: &ReplanArguments, output: &mut Output) -> Result<Ex
     refuse_in_data(arguments.files.json, output)?;
     arguments.page.check(output)?;
     let site = site(&arguments.job, arguments.files.skip_bad_rows, output)?;
-    if !crate::files::log_path(&site.job).exists() {
+    if !crate::text::log_path(&site.job).exists() {
         return Err(ByLog::NoLog.into());
     }
     let mut log = open(&site, true, output)?;

@@ -3,7 +3,7 @@
 use clap::ValueEnum;
 
 use super::{Exit, Output, Stop};
-use crate::files::{FileKind, schema};
+use crate::text::{FileKind, schema};
 
 #[derive(Debug, clap::Args)]
 #[command(

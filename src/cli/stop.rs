@@ -9,13 +9,13 @@ use super::Exit;
 use crate::audit::Fault;
 use crate::cylinder::Id;
 use crate::door::NotPlanned;
-use crate::files::LogError;
 use crate::job::{JobError, WorkError};
 use crate::planner::NoPlan;
 use crate::problem::Problems;
 use crate::quantity::QuantityError;
 use crate::recovery::{LogFault, NoReplan, Refusal};
 use crate::refrigerant::LookupError;
+use crate::text::LogError;
 
 /// Why a command stopped early.
 #[derive(Debug, Error)]

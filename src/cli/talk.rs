@@ -4,8 +4,8 @@
 
 use super::Output;
 use crate::disk::Input;
-use crate::files::Loaded;
 use crate::report::{counted, shown};
+use crate::text::Loaded;
 
 /// How much is said beside the data; dangers, refusals, warnings and errors always are.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -7,9 +7,9 @@ use super::stop::{ByLog, Ours, Typed};
 use super::watching::Watching;
 use super::{Exit, JobFiles, Output, Stop, remark, seconds, show};
 use crate::cylinder::Id;
-use crate::files::{Log, log_path, read_readings};
 use crate::recovery::{self, Action, Answer, Asked, Entry, Moment, Planned, Shown};
 use crate::report::{UndoReport, WeighReport};
+use crate::text::{Log, log_path, read_readings};
 
 #[derive(Debug, Clone, clap::Args)]
 #[command(

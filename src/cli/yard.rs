@@ -10,9 +10,9 @@ use super::talk::rows;
 use super::units::show_in;
 use super::{Exit, JobFiles, Output, Stop};
 use crate::cylinder::{Contents, Cylinder, Standing, Terms};
-use crate::files::read_typed_yard;
 use crate::refrigerant::Refrigerant;
 use crate::report::YardReport;
+use crate::text::read_typed_yard;
 
 #[derive(Debug, clap::Args)]
 pub(super) struct YardArguments {

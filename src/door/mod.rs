@@ -6,11 +6,11 @@
 use thiserror::Error;
 
 use crate::audit::{self, Audited, Fault};
-use crate::files::{Loaded, Request, read_work};
 use crate::job::Work;
 use crate::plan::Plan;
 use crate::planner::{self, NoPlan, Options, Progress};
 use crate::problem::Problems;
+use crate::text::{Loaded, Request, read_work};
 
 /// What was read, and the plan for it. Only [`plan_files`] makes one, and only of a plan that passed the audit.
 #[derive(Debug)]
@@ -107,8 +107,8 @@ mod tests {
 
     use super::*;
     use crate::cylinder::{Cylinder, Facts};
-    use crate::files::Today;
     use crate::job::WorkError;
+    use crate::text::Today;
 
     fn cold_store() -> Planned {
         let jobs = [PathBuf::from("scenarios/cold-store.yaml")];

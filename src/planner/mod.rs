@@ -3,7 +3,7 @@
 //! `assemble` turns jobs and yard into a [`Problem`] and the answer into a plan. Where it doesn't fit, `wishes` follows
 //! what was asked for all the same, and `remedy` says what to do, with `additions` for what to add. `spare` says where a
 //! lot's room is barely enough, `tradeoff` makes a plan for each number of cylinders, `explain` says why, `visits` cuts
-//! a plan up by jobs. This room must never use `audit`, `report`, `files` or `cli`, and `audit` never uses it: the two
+//! a plan up by jobs. This room must never use `audit`, `report`, `text` or `cli`, and `audit` never uses it: the two
 //! check each other.
 
 mod additions;

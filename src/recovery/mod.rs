@@ -1,7 +1,7 @@
 //! At the scale: the log of a job's readings, what they come to, what is left, the plan for it, the close-out.
 //!
 //! Everything is figured from the log: [`Day::replay`] goes through its entries, and nothing is kept beside them. All
-//! weights are whole divisions of the scale. This room reads no files and no clock, and it prints nothing; `files`
+//! weights are whole divisions of the scale. This room reads no files and no clock, and it prints nothing; `text`
 //! reads and writes the log for it.
 //!
 //! - [`Entry`] is a line of the log: a plan in force, a reading, a correction.

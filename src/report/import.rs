@@ -5,7 +5,7 @@ use std::path::Path;
 use serde::Serialize;
 
 use super::{Block, Report, Table, counted, name, number, words};
-use crate::files::{Commas, Imported, LATIN_1};
+use crate::text::{Commas, Imported, LATIN_1};
 
 /// A report of a list that became a yard.
 #[derive(Debug, Serialize)]
@@ -124,7 +124,7 @@ impl ImportReport {
     }
 }
 
-fn column(column: &crate::files::ReadColumn) -> ImportedColumn {
+fn column(column: &crate::text::ReadColumn) -> ImportedColumn {
     let decimal_comma = column.commas == Commas::Decimal;
     ImportedColumn {
         column: column.head.clone(),
@@ -135,15 +135,15 @@ fn column(column: &crate::files::ReadColumn) -> ImportedColumn {
     }
 }
 
-fn remark(one: &crate::files::Remark) -> Remark {
+fn remark(one: &crate::text::Remark) -> Remark {
     Remark { line: one.line, cylinder: one.cylinder.clone(), remark: one.text.clone(), held_out: one.held }
 }
 
-fn refused(row: &crate::files::RefusedRow) -> Refused {
+fn refused(row: &crate::text::RefusedRow) -> Refused {
     Refused { line: row.line, cylinder: row.cylinder.clone(), reasons: row.reasons.clone() }
 }
 
-fn changed(change: &crate::files::Change) -> Changed {
+fn changed(change: &crate::text::Change) -> Changed {
     Changed {
         line: change.line,
         cylinder: change.cylinder.clone(),

@@ -3,8 +3,8 @@
 use serde::Serialize;
 
 use super::{Block, Report, Table, counted, name, number, words};
-use crate::files::Record;
 use crate::quantity::{Unit, Weight, parse_weight};
+use crate::text::Record;
 
 /// The totals of a month.
 #[derive(Debug, Serialize)]

@@ -12,8 +12,8 @@ use clap::{Arg, ArgAction, Command, Parser, ValueEnum};
 use clap_complete::Shell;
 
 use super::{Exit, Output, Stop, is_standard_input};
-use crate::files::{Request, Today, read_tender};
 use crate::report::shown;
+use crate::text::{Request, Today, read_tender};
 use line::CommandLine;
 
 /// What the scripts call. It stands in no help and in no script's list: nobody types it.

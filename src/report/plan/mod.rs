@@ -8,11 +8,11 @@ use serde::Serialize;
 use super::Hazards;
 use crate::audit::Audited;
 use crate::cylinder::Bound;
-use crate::files::PLAN_FORMAT;
 use crate::job::Work;
 use crate::plan::{Plan, Reading};
 use crate::problem::SkippedRow;
 use crate::quantity::Division;
+use crate::text::PLAN_FORMAT;
 
 /// A plan that has passed the audit, ready to be shown.
 #[derive(Debug, Serialize)]

@@ -5,8 +5,8 @@ use std::fs;
 use std::path::Path;
 
 use chargesplit::cli::{Exit, run};
-use chargesplit::files::Log;
 use chargesplit::quantity::Unit;
+use chargesplit::text::Log;
 
 use super::readers::{JOB, VAN};
 use super::shows;

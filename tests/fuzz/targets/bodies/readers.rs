@@ -6,16 +6,16 @@ use std::path::Path;
 use chargesplit::audit::{self, Audited};
 use chargesplit::cylinder::{Mark, alarms};
 use chargesplit::estimate::{Source, offer, supply};
-use chargesplit::files::{
-    Extras, Import, Imported, Loaded, Log, Request, Today, import_yard, read_plan, read_readings, read_records,
-    read_tender, read_truck, read_work, read_yard, yard_after,
-};
 use chargesplit::job::Work;
 use chargesplit::planner::{self, Options, Priority};
 use chargesplit::quantity::{
     Unit, parse_amount, parse_density, parse_percent, parse_pressure, parse_span, parse_temperature, parse_weight,
 };
 use chargesplit::report::{Alarms, CheckReport, ImportReport, PlanReport, QuoteReport, Quoted, Report, draw, to_csv};
+use chargesplit::text::{
+    Extras, Import, Imported, Loaded, Log, Request, Today, import_yard, read_plan, read_readings, read_records,
+    read_tender, read_truck, read_work, read_yard, yard_after,
+};
 use jiff::civil::{Date, date};
 
 use super::{said, shows, so_often, well_said};

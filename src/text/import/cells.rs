@@ -3,14 +3,14 @@
 use jiff::civil::Date;
 
 use super::commas::{Commas, with_point};
-use crate::files::after::written;
-use crate::files::dates;
-use crate::files::row::SHAPE;
-use crate::files::shape::Holds;
-use crate::files::value::MOST_CHARACTERS;
 use crate::printable::is_hidden;
 use crate::quantity::{Unit, parse_weight};
 use crate::refrigerant::{LookupError, Refrigerant};
+use crate::text::after::written;
+use crate::text::dates;
+use crate::text::row::SHAPE;
+use crate::text::shape::Holds;
+use crate::text::value::MOST_CHARACTERS;
 
 /// A value for the yard.
 #[derive(Debug, PartialEq, Eq)]

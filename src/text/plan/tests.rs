@@ -7,8 +7,8 @@ use serde::Serialize;
 use serde_json::Value;
 
 use super::{FORMAT, SHAPE, read_plan};
-use crate::files::shape::{Holds, Shape};
 use crate::plan::{Plan, Reading};
+use crate::text::shape::{Holds, Shape};
 
 /// A plan with something behind every key that must be there, and in every list.
 const FULL: &str = r#"{"format": "chargesplit-plan/1", "job": "A", "unit": "lb", "division": 0.1, "status": "short",

@@ -261,8 +261,8 @@ fn parts(text: &str) -> Option<(i16, i8, i8)> {
 #[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
-    use crate::files::source::{Mark, Source};
-    use crate::files::tree::Leaf;
+    use crate::text::source::{Mark, Source};
+    use crate::text::tree::Leaf;
 
     /// What a reading makes of a text, and the code of the problem where there is one.
     fn read<T>(

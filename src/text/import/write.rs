@@ -6,12 +6,12 @@ use jiff::civil::Date;
 
 use super::{Imported, List, RefusedRow, YardRow};
 use crate::disk::MOST_BYTES;
-use crate::files::refrigerants::Known;
-use crate::files::row::SHAPE;
-use crate::files::source::Source;
-use crate::files::yard::{self, LoadedYard};
 use crate::printable::printable;
 use crate::problem::{Code, Problems};
+use crate::text::refrigerants::Known;
+use crate::text::row::SHAPE;
+use crate::text::source::Source;
+use crate::text::yard::{self, LoadedYard};
 
 /// Writes the rows that can be taken, and reads them once more as a yard.
 pub(super) fn yard(list: List, mut rows: Vec<YardRow>, today: Date) -> Result<Imported, Problems> {

@@ -8,7 +8,7 @@ use serde::de::{DeserializeSeed, Deserializer, Error as _, IgnoredAny, MapAccess
 
 use super::kinds::Shape;
 use super::{KEPT, position};
-use crate::files::tree::{Entry, Leaf, Node, Typed};
+use crate::text::tree::{Entry, Leaf, Node, Typed};
 
 /// The second reading, along the shape that the first one found.
 pub(super) struct Texts<'a>(pub &'a Shape);

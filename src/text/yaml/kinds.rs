@@ -6,8 +6,8 @@ use std::fmt;
 use serde::de::{DeserializeSeed, Deserializer, MapAccess, SeqAccess, Visitor};
 
 use super::{MOST_DEPTH, MOST_KEY, MOST_KEYS};
-use crate::files::tree::Typed;
 use crate::problem::Code;
+use crate::text::tree::Typed;
 
 /// The kinds of the nodes, without their texts.
 pub(super) enum Shape {

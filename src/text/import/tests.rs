@@ -6,10 +6,10 @@ use proptest::prelude::*;
 
 use super::{Commas, Import, Imported, import_yard};
 use crate::cylinder::{Condition, Contents};
-use crate::files::tests::folder;
-use crate::files::{LoadedYard, read_yard};
 use crate::problem::{Code, Problems};
 use crate::quantity::{Unit, Weight};
+use crate::text::tests::folder;
+use crate::text::{LoadedYard, read_yard};
 
 const TODAY: Date = date(2026, 12, 1);
 

@@ -6,8 +6,8 @@
 use std::path::Path;
 
 use crate::disk;
-use crate::files::source::Source;
 use crate::problem::{Code, Problem, Problems};
+use crate::text::source::Source;
 
 /// What a list may be saved as, as reports name it.
 const UTF_8: &str = "UTF-8";

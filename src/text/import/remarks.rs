@@ -3,11 +3,11 @@
 use super::table::Table;
 use super::{Remark, YardRow};
 use crate::cylinder::remark_holds;
-use crate::files::after::written;
-use crate::files::row::SHAPE;
-use crate::files::shape::Holds;
-use crate::files::value::MOST_SENTENCE;
 use crate::printable::is_hidden;
+use crate::text::after::written;
+use crate::text::row::SHAPE;
+use crate::text::shape::Holds;
+use crate::text::value::MOST_SENTENCE;
 
 /// Whether a cell of another column is a remark: none of the words that its key may have, and one that holds out.
 pub(super) fn takes(key: &str, cell: &str) -> bool {

@@ -285,7 +285,7 @@ fn is_remark(name: &str) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::files::row::SHAPE;
+    use crate::text::row::SHAPE;
 
     #[test]
     fn every_key_has_names_or_a_reason() {

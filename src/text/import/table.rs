@@ -5,13 +5,13 @@ use super::ReadColumn;
 use super::columns::{ONLY_OURS, REMARK, of_head};
 use super::commas::Commas;
 use super::is_pressure;
-use crate::files::csv::cell_marks;
-use crate::files::fields::{Findings, nearest};
-use crate::files::row::SHAPE;
-use crate::files::source::{Mark, Source};
-use crate::files::yard::MOST_CYLINDERS;
 use crate::printable::without;
 use crate::problem::Code;
+use crate::text::csv::cell_marks;
+use crate::text::fields::{Findings, nearest};
+use crate::text::row::SHAPE;
+use crate::text::source::{Mark, Source};
+use crate::text::yard::MOST_CYLINDERS;
 
 /// What may stand between two cells: a spreadsheet goes by its country.
 const BETWEEN: [(u8, &str); 3] = [(b',', "comma"), (b';', "semicolon"), (b'\t', "tab")];

@@ -8,8 +8,8 @@ use serde::de::{DeserializeSeed, Deserializer};
 
 use super::texts::Text;
 use super::*;
-use crate::files::row;
-use crate::files::yard::MOST_CYLINDERS;
+use crate::text::row;
+use crate::text::yard::MOST_CYLINDERS;
 
 /// Fails at every value, as the second reading does.
 #[derive(Debug)]

@@ -10,76 +10,28 @@
 //! - C-107 gets 83.9 and C-201 21.6, then the rack is dry: 71.8 + 83.9 + 21.6 = 177.3, 64.8 short of 242.1.
 //! - Rate: 177.3 - 10.0 between 08:05 and 11:25 is 50.19 lb an hour, 14.5 lb take 17.3 min; 177.3 / 230.5 = 76.9 %.
 //! - R-404A: 30.9 + 22.0 + 18.0 = 70.9, as planned.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use std::fs;
-use std::path::Path;
-use std::process::{Command, Output};
 
 use serde_json::Value;
-use tempfile::TempDir;
+
+use crate::folder::Folder;
 
 const RACK_1: &str = "Rack 1, medium temperature";
 
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8(bytes.to_vec()).unwrap()
+/// The job and its cylinders.
+fn packed() -> Folder {
+    Folder::of_scenarios(&["cold-store.yaml", "van-3.yaml"])
 }
 
-/// A folder with the job, in which the program runs.
-struct Van {
-    folder: TempDir,
-}
-
-impl Van {
-    fn packed() -> Self {
-        let folder = tempfile::tempdir().unwrap();
-        for file in ["cold-store.yaml", "van-3.yaml"] {
-            fs::copy(Path::new("scenarios").join(file), folder.path().join(file)).unwrap();
-        }
-        Self { folder }
-    }
-
-    fn write(&self, name: &str, text: &str) {
-        fs::write(self.folder.path().join(name), text).unwrap();
-    }
-
-    fn read(&self, name: &str) -> String {
-        fs::read_to_string(self.folder.path().join(name)).unwrap()
-    }
-
-    fn run(&self, arguments: &[&str]) -> Output {
-        let program = env!("CARGO_BIN_EXE_chargesplit");
-        Command::new(program).args(arguments).env("TZ", "UTC").current_dir(self.folder.path()).output().unwrap()
-    }
-
-    /// Runs a command that ends with this status; what it says on standard output.
-    fn said(&self, status: i32, arguments: &[&str]) -> String {
-        let output = self.run(arguments);
-        assert_eq!(output.status.code(), Some(status), "{arguments:?}: {}", text(&output.stderr));
-        text(&output.stdout)
-    }
-
-    /// Runs a command that is refused; what it says on standard error.
-    fn refused(&self, arguments: &[&str]) -> String {
-        let output = self.run(arguments);
-        assert_eq!(output.status.code(), Some(2), "{arguments:?}: {}", text(&output.stdout));
-        assert!(output.stdout.is_empty());
-        text(&output.stderr)
-    }
-
-    fn weigh(&self, status: i32, cylinder: &str, gross: &str, at: &str) -> String {
-        self.said(status, &["weigh", "cold-store.yaml", cylinder, gross, "--at", &format!("2026-12-01T{at}-05:00")])
-    }
-
-    fn json(&self, arguments: &[&str]) -> Value {
-        serde_json::from_slice(&self.run(&[arguments, &["--json"]].concat()).stdout).unwrap()
-    }
+fn weigh(van: &Folder, status: i32, cylinder: &str, gross: &str, at: &str) -> String {
+    van.said(status, &["weigh", "cold-store.yaml", cylinder, gross, "--at", &format!("2026-12-01T{at}-05:00")])
 }
 
 const SPARE: &str = "# borrowed from van 5\nunits: lb\ncylinders:\n  - id: C-201 # has a dent in its collar\n    tare: 28.4\n    \
                      water_capacity: 48.0\n    gross: 28.4\n    holds: evacuated\n    mark: DOT-4BA400\n    tested: 2024-06\n";
 
-fn first_rack(van: &Van) {
+fn first_rack(van: &Folder) {
     let added = ["weigh", "cold-store.yaml", "C-101", "--net", "10", "--at", "2026-12-01T08:05-05:00"];
     assert_eq!(
         van.said(0, &added),
@@ -87,14 +39,14 @@ fn first_rack(van: &Van) {
          has 25.8 lb to go; then C-102.\n- R-448A: 10.0 lb recovered, 232.1 lb left; counted for Rack 1, medium\n  \
          temperature.\n"
     );
-    let at_stop = van.weigh(0, "C-101", "63.7", "08:45");
+    let at_stop = weigh(van, 0, "C-101", "63.7", "08:45");
     assert!(at_stop.contains("At the stop weight: close the valve."), "{at_stop}");
     assert!(at_stop.contains("C-102 has 35.9 lb to go; then C-106."), "{at_stop}");
-    let over = van.weigh(0, "C-102", "64.2", "09:25");
+    let over = weigh(van, 0, "C-102", "64.2", "09:25");
     assert!(over.contains("WARNING: 0.1 lb over the stop weight. Close the valve."), "{over}");
 }
 
-fn refusals(van: &Van) {
+fn refusals(van: &Folder) {
     let before = van.read("cold-store.log.jsonl");
     let refused = |more: &[&str]| van.refused(&[&["weigh", "cold-store.yaml"], more].concat());
     for (arguments, code) in [
@@ -118,7 +70,7 @@ fn refusals(van: &Van) {
     assert_eq!(van.read("cold-store.log.jsonl"), before, "nothing was added");
 }
 
-fn plan_again(van: &Van) {
+fn plan_again(van: &Folder) {
     let left = format!("{RACK_1}=120 lb");
     let short = van.said(1, &["replan", "cold-store.yaml", "--without", "C-106", "--left", &left]);
     assert!(short.contains("NOT ENOUGH. 10.2 lb of R-448A would be left in the system."), "{short}");
@@ -146,21 +98,21 @@ What changed
     assert!(!planned.contains("C-106"), "{planned}");
 }
 
-fn the_rest(van: &Van) {
-    van.weigh(0, "C-107", "146.2", "11:05");
-    let dry = van.weigh(0, "C-201", "50", "11:25");
+fn the_rest(van: &Folder) {
+    weigh(van, 0, "C-107", "146.2", "11:05");
+    let dry = weigh(van, 0, "C-201", "50", "11:25");
     assert!(dry.contains("C-201 has 14.5 lb to go"), "{dry}");
-    van.weigh(0, "C-104", "58.9", "12:00");
-    van.weigh(0, "C-105", "58.9", "12:20");
-    let slip = van.weigh(1, "C-108", "43.4", "12:40");
+    weigh(van, 0, "C-104", "58.9", "12:00");
+    weigh(van, 0, "C-105", "58.9", "12:20");
+    let slip = weigh(van, 1, "C-108", "43.4", "12:40");
     assert!(slip.starts_with("!! DANGER: C-108: it weighs 43.4 lb, over 49 CFR 173.304(b)"), "{slip}");
     assert!(van.said(1, &["status", "cold-store.yaml"]).starts_with("!! DANGER: C-108"));
     let undone = van.said(0, &["weigh", "cold-store.yaml", "--undo"]);
     assert!(undone.starts_with("Taken back: entry 11, C-108 at 43.4 lb"), "{undone}");
-    van.weigh(0, "C-108", "34.4", "12:41");
+    weigh(van, 0, "C-108", "34.4", "12:41");
 }
 
-fn how_far(van: &Van) {
+fn how_far(van: &Folder) {
     assert_eq!(
         van.said(0, &["status", "cold-store.yaml"]),
         "\
@@ -185,7 +137,7 @@ C-102     R-448A        64.2        -  [##############]  done
     );
 }
 
-fn paperwork(van: &Van) {
+fn paperwork(van: &Folder) {
     let yard_before = van.read("van-3.yaml");
     let report =
         van.said(0, &["closeout", "cold-store.yaml", "--write", "--certificate", "T-0815", "--place", "Pier 4"]);
@@ -236,14 +188,14 @@ fn paperwork(van: &Van) {
     assert!(month.contains("R-404A       reclaim    70.9 lb          3"), "{month}");
     assert!(month.contains("R-448A       reclaim   177.3 lb          4"), "{month}");
     assert!(van.said(0, &["closeout", "--month", "2026-11", "."]).contains("No record has anything of this month."));
-    van.weigh(0, "C-201", "50.1", "13:00");
+    weigh(van, 0, "C-201", "50.1", "13:00");
     let open = van.said(0, &["closeout", "--month", "2026-12", "."]);
     assert!(open.contains("NOT IN HERE: ./cold-store.log.jsonl isn't closed out"), "{open}");
 }
 
 #[test]
 fn a_day_from_plan_to_close_out() {
-    let van = Van::packed();
+    let van = packed();
     van.said(0, &["plan", "cold-store.yaml"]);
     first_rack(&van);
     refusals(&van);
@@ -255,38 +207,38 @@ fn a_day_from_plan_to_close_out() {
 
 #[test]
 fn the_plan_that_is_followed_can_be_another_than_the_best() {
-    let van = Van::packed();
-    van.write("plan.json", &van.said(0, &["plan", "cold-store.yaml", "--keep", "C-103", "--json"]));
+    let van = packed();
+    van.write("plan.json", van.said(0, &["plan", "cold-store.yaml", "--keep", "C-103", "--json"]));
     let followed = ["weigh", "cold-store.yaml", "C-103", "41.2", "--plan", "plan.json"];
     assert!(van.said(0, &followed).contains("to the stop weight."));
     assert!(van.refused(&followed).contains("the log has a plan in force already"));
     let spoiled = van.read("plan.json").replacen("\"stop\": 6", "\"stop\": 7", 1);
-    let other = Van::packed();
+    let other = packed();
     other.write("plan.json", &spoiled);
     assert!(other.refused(&followed).contains("the audit found faults"), "a plan in force is an audited one");
 }
 
 #[test]
 fn what_moved_isnt_counted_twice_and_what_left_stays_recovered() {
-    let van = Van::packed();
+    let van = packed();
     let recovered = || van.json(&["status", "cold-store.yaml"])["lots"][0]["recovered"].as_f64().unwrap();
-    van.weigh(1, "C-101", "64.3", "08:00");
+    weigh(&van, 1, "C-101", "64.3", "08:00");
     assert_eq!(recovered(), 36.4);
     let arguments = |more: [&'static str; 3]| [&["weigh", "cold-store.yaml"][..], &more[..]].concat();
     van.said(0, &arguments(["C-101", "63.3", "--moved"]));
     assert_eq!(recovered(), 35.4, "1.0 lb has left C-101");
-    van.weigh(0, "C-102", "29.2", "08:10");
+    weigh(&van, 0, "C-102", "29.2", "08:10");
     assert_eq!(recovered(), 36.4, "and is in C-102 now");
     van.said(0, &arguments(["C-101", "28.4", "--emptied"]));
     assert_eq!(recovered(), 36.4, "what was handed over stays recovered");
-    van.weigh(0, "C-101", "30.4", "09:00");
+    weigh(&van, 0, "C-101", "30.4", "09:00");
     assert_eq!(recovered(), 38.4);
 }
 
 #[test]
 fn a_yard_that_is_added_may_hold_what_only_the_job_describes() {
-    let van = Van::packed();
-    fs::copy("scenarios/ounces.yaml", van.folder.path().join("ounces.yaml")).unwrap();
+    let van = packed();
+    van.write("ounces.yaml", fs::read("scenarios/ounces.yaml").unwrap());
     let yard = "units: lb\ncylinders:\n  - { id: T-9, tare: 16.4, water_capacity: 26.2, gross: 19.4, holds: Trial blend 7, \
                 mark: DOT-4BA400, tested: 2024-06 }\n";
     van.write("more.yaml", yard);
@@ -298,8 +250,8 @@ fn a_yard_that_is_added_may_hold_what_only_the_job_describes() {
 
 #[test]
 fn an_earlier_plan_comes_back_into_force_and_an_added_yard_stays_readable() {
-    let van = Van::packed();
-    van.weigh(0, "C-101", "40", "08:00");
+    let van = packed();
+    weigh(&van, 0, "C-101", "40", "08:00");
     van.write("spare.yaml", SPARE);
     van.said(0, &["replan", "cold-store.yaml", "--with", "spare.yaml", "--without", "C-102"]);
     van.said(0, &["weigh", "cold-store.yaml", "c-201", "30.4"]);
@@ -315,18 +267,18 @@ fn an_earlier_plan_comes_back_into_force_and_an_added_yard_stays_readable() {
 
 #[test]
 fn without_a_log_there_is_nothing_to_say() {
-    let van = Van::packed();
+    let van = packed();
     assert!(van.refused(&["replan", "cold-store.yaml"]).contains("there is no log yet"));
     assert!(van.refused(&["closeout", "cold-store.yaml"]).contains("there is no log"));
     assert!(van.refused(&["weigh", "cold-store.yaml", "--undo"]).contains("no reading to take back"));
     assert!(van.said(0, &["status", "cold-store.yaml"]).contains("0 readings"));
-    assert!(!van.folder.path().join("cold-store.log.jsonl").exists(), "looking makes no log");
+    assert!(!van.at("cold-store.log.jsonl").exists(), "looking makes no log");
 }
 
 /// 42 lb were planned into two cylinders, and all of them are in the first: the second has no way to go.
 #[test]
 fn where_nothing_is_left_no_cylinder_has_a_way_to_go() {
-    let van = Van { folder: tempfile::tempdir().unwrap() };
+    let van = Folder::empty();
     let row = |id: &str| {
         format!(
             "  - {{ id: {id}, tare: 27.9, water_capacity: 47.6, gross: 27.9, holds: evacuated, mark: DOT-4BA400, tested: \
@@ -335,7 +287,7 @@ fn where_nothing_is_left_no_cylinder_has_a_way_to_go() {
     };
     van.write(
         "job.yaml",
-        &format!(
+        format!(
             "job: Roof\ndate: 2026-12-01\nunits: lb\nsystems: [{{ name: A, refrigerant: R-134a, nameplate: 42 }}]\n\
              cylinders:\n{}{}",
             row("C-1"),

@@ -1,38 +1,8 @@
 //! What stays apart after a day at the scale: in the plan for what is left, and in the yard afterwards.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-
-use std::fs;
-use std::process::{Command, Output};
 
 use serde_json::Value;
-use tempfile::TempDir;
 
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8_lossy(bytes).into_owned()
-}
-
-fn folder(files: &[(&str, &str)]) -> TempDir {
-    let folder = tempfile::tempdir().unwrap();
-    for (name, text) in files {
-        fs::write(folder.path().join(name), text).unwrap();
-    }
-    folder
-}
-
-fn run(folder: &TempDir, arguments: &[&str]) -> Output {
-    let program = env!("CARGO_BIN_EXE_chargesplit");
-    Command::new(program).args(arguments).env("TZ", "UTC").current_dir(folder.path()).output().unwrap()
-}
-
-fn done(folder: &TempDir, arguments: &[&str]) -> String {
-    let output = run(folder, arguments);
-    assert_eq!(output.status.code(), Some(0), "{arguments:?}: {}{}", text(&output.stdout), text(&output.stderr));
-    text(&output.stdout)
-}
-
-fn read(folder: &TempDir, name: &str) -> String {
-    fs::read_to_string(folder.path().join(name)).unwrap()
-}
+use crate::folder::Folder;
 
 const SIZE: &str = "tare: 28.0, water_capacity: 47.6, mark: DOT-4BA400, tested: 2024-06";
 
@@ -47,18 +17,18 @@ fn a_heel_that_nobody_knows_isnt_taken_for_the_last_systems() {
          - {{ id: E-1, gross: 28.0, holds: evacuated, {SIZE} }}\n- {{ id: E-2, gross: 28.0, holds: evacuated, {SIZE} }}\n\
          - {{ id: H, gross: 40.0, holds: R-22, owner: Mill, kept_for: Reuse, {SIZE} }}\n"
     );
-    let folder = folder(&[("job.yaml", &job)]);
-    done(&folder, &["weigh", "job.yaml", "E-1", "38", "--system", "A"]);
-    let output = run(&folder, &["replan", "job.yaml", "--without", "E-2", "--json"]);
-    assert_eq!(output.status.code(), Some(1), "neither E-1, which has A, nor H takes B: {}", text(&output.stdout));
-    let plan: Value = serde_json::from_slice(&output.stdout).unwrap();
+    let folder = Folder::of(&[("job.yaml", &job)]);
+    folder.done(&["weigh", "job.yaml", "E-1", "38", "--system", "A"]);
+    let output = folder.run(["replan", "job.yaml", "--without", "E-2", "--json"]);
+    assert_eq!(output.status, 1, "neither E-1, which has A, nor H takes B: {}", output.out);
+    let plan: Value = output.json();
     assert_eq!((&plan["loads"], &plan["short"][0]["missing"]), (&Value::Array(Vec::new()), &12.0.into()));
     // Afterwards both say whose they are, and that they stay by themselves.
-    done(&folder, &["closeout", "job.yaml"]);
-    let after = read(&folder, "job.after-job.yaml");
+    folder.done(&["closeout", "job.yaml"]);
+    let after = folder.read("job.after-job.yaml");
     let expected = "{ id: E-1, gross: 38.0 lb, holds: R-22, owner: Mill, kept_for: Reuse, tare: 28.0";
     assert!(after.contains(expected), "{after}");
-    assert_eq!(read(&folder, "job.yaml"), job, "without --write the job file is as it was");
+    assert_eq!(folder.read("job.yaml"), job, "without --write the job file is as it was");
 }
 
 /// Begun for destruction, a cylinder is filled on with that lot and with no other of the same refrigerant.
@@ -70,15 +40,15 @@ fn a_begun_cylinder_goes_on_with_its_lot_alone() {
          - {{ name: B, refrigerant: R-22, nameplate: 30 lb, fate: reclaim }}\ncylinders:\n\
          - {{ id: E-1, gross: 28.0, holds: evacuated, {SIZE} }}\n- {{ id: E-2, gross: 28.0, holds: evacuated, {SIZE} }}\n"
     );
-    let folder = folder(&[("job.yaml", &job)]);
-    done(&folder, &["weigh", "job.yaml", "E-1", "38", "--system", "A"]);
-    let plan: Value = serde_json::from_str(&done(&folder, &["replan", "job.yaml", "--json"])).unwrap();
+    let folder = Folder::of(&[("job.yaml", &job)]);
+    folder.done(&["weigh", "job.yaml", "E-1", "38", "--system", "A"]);
+    let plan = folder.run(["replan", "job.yaml", "--json"]).is(0).json();
     let load = |index: usize| (plan["loads"][index]["cylinder"].as_str(), plan["loads"][index]["lot"].as_str());
     assert_eq!((load(0), load(1)), ((Some("E-1"), Some("R-22, destroy")), (Some("E-2"), Some("R-22"))));
     assert_eq!((&plan["loads"][0]["add"], &plan["loads"][1]["add"]), (&20.0.into(), &30.0.into()));
-    let output = run(&folder, &["replan", "job.yaml", "--without", "E-2"]);
-    assert_eq!(output.status.code(), Some(1), "E-1 isn't for B: {}", text(&output.stdout));
-    assert!(text(&output.stdout).contains("30.0 lb of R-22 would be left"), "{}", text(&output.stdout));
+    let output = folder.run(["replan", "job.yaml", "--without", "E-2"]);
+    assert_eq!(output.status, 1, "E-1 isn't for B: {}", output.out);
+    assert!(output.out.contains("30.0 lb of R-22 would be left"), "{}", output.out);
 }
 
 /// What carried burnout stays burnout in the yard, and what was said of the cylinder before says nothing any more.
@@ -89,19 +59,19 @@ fn burnout_stays_burnout_afterwards() {
     let yard = "units: lb\ncylinders:\n  # the one for acid\n  - id: C-1\n    tare: 28.0\n    water_capacity: 47.6\n    \
                 gross: 28.0\n    holds: evacuated   # checked\n    condition: burnout\n    cleaned: true # in May\n    \
                 mark: DOT-4BA400\n    tested: 2024-06\n";
-    let folder = folder(&[("job.yaml", job), ("yard.yaml", yard)]);
-    done(&folder, &["weigh", "job.yaml", "C-1", "47.5"]);
-    done(&folder, &["closeout", "job.yaml", "--write"]);
+    let folder = Folder::of(&[("job.yaml", job), ("yard.yaml", yard)]);
+    folder.done(&["weigh", "job.yaml", "C-1", "47.5"]);
+    folder.done(&["closeout", "job.yaml", "--write"]);
     let expected = yard
         .replace("gross: 28.0", "gross: 47.5 lb")
         .replace("holds: evacuated", "holds: R-22")
         .replace("cleaned: true", "cleaned: null");
-    assert_eq!(read(&folder, "yard.yaml"), expected);
+    assert_eq!(folder.read("yard.yaml"), expected);
     let clean = job.replace("Burnout", "Clean").replace(", condition: burnout", "");
-    fs::write(folder.path().join("clean.yaml"), clean).unwrap();
-    let output = run(&folder, &["plan", "clean.yaml"]);
-    assert_eq!(output.status.code(), Some(1), "{}", text(&output.stdout));
-    assert!(text(&output.stdout).contains("its burnout R-22 stays apart from clean R-22"), "{}", text(&output.stdout));
+    folder.write("clean.yaml", clean);
+    let output = folder.run(["plan", "clean.yaml"]);
+    assert_eq!(output.status, 1, "{}", output.out);
+    assert!(output.out.contains("its burnout R-22 stays apart from clean R-22"), "{}", output.out);
 }
 
 /// A yard from a spreadsheet, in another unit than the job.
@@ -110,15 +80,15 @@ fn a_table_gets_weights_that_carry_their_unit() {
     let job = "job: Metric\ndate: 2026-12-01\nunits: kg\nyard: yard.csv\nsystems:\n\
                - { name: Unit 3, refrigerant: R-22, nameplate: 9 kg }\n";
     let yard = "id,tare [lb],water_capacity [lb],gross [lb],holds,mark,tested\nC-1,28.0,47.6,28.0,evacuated,DOT-4BA400,2024-06\n";
-    let folder = folder(&[("job.yaml", job), ("yard.csv", yard)]);
+    let folder = Folder::of(&[("job.yaml", job), ("yard.csv", yard)]);
     // 28.0 lb are 12.7006 kg, 12.75 at the next mark of 0.05 kg.
-    let said = done(&folder, &["weigh", "job.yaml", "C-1", "21.75"]);
+    let said = folder.done(&["weigh", "job.yaml", "C-1", "21.75"]);
     assert!(said.contains("9.00 kg recovered, 0.00 kg left"), "{said}");
-    done(&folder, &["closeout", "job.yaml", "--write"]);
-    assert_eq!(read(&folder, "yard.csv"), yard.replace("28.0,evacuated", "21.75 kg,R-22"));
-    assert_eq!(read(&folder, "yard.before-job.csv"), yard);
-    done(&folder, &["yard", "yard.csv"]);
-    let again: Value = serde_json::from_str(&done(&folder, &["status", "job.yaml", "--json"])).unwrap();
+    folder.done(&["closeout", "job.yaml", "--write"]);
+    assert_eq!(folder.read("yard.csv"), yard.replace("28.0,evacuated", "21.75 kg,R-22"));
+    assert_eq!(folder.read("yard.before-job.csv"), yard);
+    folder.done(&["yard", "yard.csv"]);
+    let again = folder.run(["status", "job.yaml", "--json"]).is(0).json();
     assert_eq!(again["lots"][0]["recovered"], 9.0, "the log knows what was before");
 }
 
@@ -130,18 +100,18 @@ fn what_was_mixed_by_force_stays_a_mixture() {
          - {{ name: B, refrigerant: R-134a, nameplate: 30 lb }}\ncylinders:\n\
          - {{ id: E-1, gross: 28.0, holds: evacuated, {SIZE} }}\n- {{ id: E-2, gross: 28.0, holds: evacuated, {SIZE} }}\n"
     );
-    let folder = folder(&[("job.yaml", &job)]);
-    done(&folder, &["weigh", "job.yaml", "E-1", "38", "--system", "A"]);
+    let folder = Folder::of(&[("job.yaml", &job)]);
+    folder.done(&["weigh", "job.yaml", "E-1", "38", "--system", "A"]);
     let mixed = ["weigh", "job.yaml", "E-1", "40", "--system", "B"];
-    assert_eq!(run(&folder, &mixed).status.code(), Some(2));
-    let output = run(&folder, &[&mixed[..], &["--force"]].concat());
-    assert_eq!(output.status.code(), Some(1));
-    assert!(text(&output.stdout).starts_with("!! DANGER: E-1: it has got refrigerant of more than one kind."));
-    let plan: Value = serde_json::from_slice(&run(&folder, &["replan", "job.yaml", "--json"]).stdout).unwrap();
+    assert_eq!(folder.run(mixed).status, 2);
+    let output = folder.run([&mixed[..], &["--force"]].concat());
+    assert_eq!(output.status, 1);
+    assert!(output.out.starts_with("!! DANGER: E-1: it has got refrigerant of more than one kind."));
+    let plan = folder.json(&["replan", "job.yaml"]);
     let loads = plan["loads"].as_array().unwrap();
     assert!(!loads.is_empty() && loads.iter().all(|load| load["cylinder"] != "E-1"), "{plan}");
-    assert_eq!(run(&folder, &["closeout", "job.yaml"]).status.code(), Some(1));
-    let after = read(&folder, "job.after-job.yaml");
+    assert_eq!(folder.run(["closeout", "job.yaml"]).status, 1);
+    let after = folder.read("job.after-job.yaml");
     assert!(after.contains("gross: 40.0 lb, holds: mixed, may_contain: [R-22, R-134a], tare: 28.0"), "{after}");
 }
 
@@ -155,12 +125,12 @@ fn the_charge_without_its_allowance_decides_the_evacuation_level_before_and_afte
         "job: Line\ndate: 2026-12-01\nunits: lb\nsystems:\n\
          - {{ name: Rack, refrigerant: R-22, nameplate: 195 lb, allowance: 5 % }}\ncylinders:\n{cylinders}"
     );
-    let folder = folder(&[("job.yaml", &job)]);
-    done(&folder, &["weigh", "job.yaml", "E-1", "38"]);
-    let quote: Value = serde_json::from_str(&done(&folder, &["quote", "job.yaml", "--json"])).unwrap();
+    let folder = Folder::of(&[("job.yaml", &job)]);
+    folder.done(&["weigh", "job.yaml", "E-1", "38"]);
+    let quote = folder.run(["quote", "job.yaml", "--json"]).is(0).json();
     let said = quote["assumptions"].as_array().unwrap().iter().filter_map(Value::as_str);
     let quoted: Vec<&str> = said.filter(|text| text.contains("82.156")).collect();
-    let closeout: Value = serde_json::from_str(&done(&folder, &["closeout", "job.yaml", "--json"])).unwrap();
+    let closeout = folder.run(["closeout", "job.yaml", "--json"]).is(0).json();
     let system = &closeout["lots"][0]["systems"][0];
     let (level, row) = (system["evacuate_to"].as_str().unwrap(), &system["evacuate_row"]);
     assert_eq!((level, row), ("0 in. Hg vacuum", &Value::from("under 200 lb")));
@@ -175,10 +145,10 @@ fn the_record_names_who_recovered_and_who_gets_it_or_the_close_out_says_what_it_
          - {{ name: A, refrigerant: R-22, nameplate: 10 lb }}\ncylinders:\n\
          - {{ id: E-1, gross: 28.0, holds: evacuated, {SIZE} }}\n"
     );
-    let folder = folder(&[("job.yaml", &job)]);
-    done(&folder, &["weigh", "job.yaml", "E-1", "38"]);
+    let folder = Folder::of(&[("job.yaml", &job)]);
+    folder.done(&["weigh", "job.yaml", "E-1", "38"]);
     let lacking = |arguments: &[&str]| {
-        let report: Value = serde_json::from_str(&done(&folder, &[arguments, &["--json"]].concat())).unwrap();
+        let report = folder.run([arguments, &["--json"]].concat()).is(0).json();
         let files = report["files"].as_array().unwrap().iter().filter_map(Value::as_str);
         files
             .filter_map(|said| said.split_once("not given here: ").map(|(_, lacks)| lacks.to_owned()))
@@ -187,9 +157,9 @@ fn the_record_names_who_recovered_and_who_gets_it_or_the_close_out_says_what_it_
     assert_eq!(lacking(&["closeout", "job.yaml"]), "--company, --recipient, --transferred");
     let some = ["closeout", "job.yaml", "--company", "Fen Street Cooling", "--recipient", "Quay reclaim"];
     assert_eq!(lacking(&some), "--transferred");
-    assert_eq!(run(&folder, &[&some[..], &["--transferred", "soon"]].concat()).status.code(), Some(2));
+    assert_eq!(folder.run([&some[..], &["--transferred", "soon"]].concat()).status, 2);
     assert_eq!(lacking(&[&some[..], &["--transferred", "2026-12-04"]].concat()), "");
-    let table = read(&folder, "job.record.csv");
+    let table = folder.read("job.record.csv");
     assert!(table.lines().next().unwrap().ends_with(",certificate,company,recipient,transferred"), "{table}");
     assert!(table.contains(",Fen Street Cooling,Quay reclaim,2026-12-04\n"), "{table}");
 }

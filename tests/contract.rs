@@ -1,9 +1,8 @@
 //! The JSON of `plan`, written a second time: whoever reads our plans may count on exactly these keys.
-#![allow(clippy::unwrap_used, clippy::expect_used)]
-
-use std::process::Command;
 
 use serde::Deserialize;
+
+use crate::folder;
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -32,17 +31,17 @@ struct Plan {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 #[allow(dead_code)] // what is only there to be counted on
-struct Alarm {
-    cylinder: String,
-    level: String,
-    text: String,
-    weighs: f64,
-    over: Option<f64>,
-    take: Option<f64>,
-    down_to: Option<f64>,
-    into: Option<String>,
-    ours: bool,
-    mixed: bool,
+pub struct Alarm {
+    pub cylinder: String,
+    pub level: String,
+    pub text: String,
+    pub weighs: f64,
+    pub over: Option<f64>,
+    pub take: Option<f64>,
+    pub down_to: Option<f64>,
+    pub into: Option<String>,
+    pub ours: bool,
+    pub mixed: bool,
 }
 
 #[derive(Deserialize)]
@@ -83,31 +82,31 @@ struct Load {
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Share {
-    system: String,
-    add: f64,
+pub struct Share {
+    pub system: String,
+    pub add: f64,
 }
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct LeftOut {
-    cylinder: String,
-    reasons: Vec<Against>,
+pub struct LeftOut {
+    pub cylinder: String,
+    pub reasons: Vec<Against>,
 }
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Against {
-    code: String,
-    text: String,
-    lots: Vec<String>,
+pub struct Against {
+    pub code: String,
+    pub text: String,
+    pub lots: Vec<String>,
 }
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Reason {
-    code: String,
-    text: String,
+pub struct Reason {
+    pub code: String,
+    pub text: String,
 }
 
 #[derive(Deserialize)]
@@ -120,25 +119,25 @@ struct Short {
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Remedy {
-    evacuate: Vec<String>,
-    missing: Vec<Leftover>,
-    add: Vec<Suggestion>,
+pub struct Remedy {
+    pub evacuate: Vec<String>,
+    pub missing: Vec<Leftover>,
+    pub add: Vec<Suggestion>,
 }
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Leftover {
-    lot: String,
-    missing: f64,
+pub struct Leftover {
+    pub lot: String,
+    pub missing: f64,
 }
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Suggestion {
-    count: usize,
-    kind: String,
-    cheapest: bool,
+pub struct Suggestion {
+    pub count: usize,
+    pub kind: String,
+    pub cheapest: bool,
 }
 
 /// A difference of sums of decimals that were each printed exactly.
@@ -150,14 +149,8 @@ fn plan(jobs: &[&str]) -> Plan {
 
 fn plan_with(jobs: &[&str], wishes: &[&str]) -> Plan {
     let jobs = jobs.iter().map(|job| format!("scenarios/{job}.yaml"));
-    let output = Command::new(env!("CARGO_BIN_EXE_chargesplit"))
-        .arg("plan")
-        .args(jobs)
-        .args(wishes)
-        .arg("--json")
-        .output()
-        .expect("it runs");
-    serde_json::from_slice(&output.stdout).expect("the JSON is as the contract says")
+    let typed = wishes.iter().copied().map(str::to_owned);
+    folder::run(["plan".to_owned()].into_iter().chain(jobs).chain(typed).chain(["--json".to_owned()])).data()
 }
 
 fn holds(plan: &Plan) {

@@ -2,58 +2,26 @@
 //! go it never makes a second danger.
 //!
 //! The cylinders are those of `scenarios/danger.yaml`, worked out by hand in its comments.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use std::fs;
-use std::process::{Command, Output, Stdio};
+use std::process::Stdio;
 
 use serde_json::Value;
-use tempfile::TempDir;
+
+use crate::folder::{Answer, Folder};
 
 const D_1: &str = "!! DANGER: D-1: it weighs 80.0 lb, over 49 CFR 173.304(b), liquid-full by 131 F";
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8(bytes.to_vec()).unwrap()
-}
 
 /// Text as it stood before it was broken into lines.
 fn unbroken(text: &str) -> String {
     text.replace("\n!! ", " ").replace("\n  ", " ")
 }
 
-struct Yard {
-    folder: TempDir,
-}
-
-impl Yard {
-    fn of(files: &[(&str, &str)]) -> Self {
-        let folder = tempfile::tempdir().unwrap();
-        for (name, text) in files {
-            fs::write(folder.path().join(name), text).unwrap();
-        }
-        Self { folder }
-    }
-
-    /// The scenario as a job, and its cylinders as a yard.
-    fn in_danger() -> Self {
-        let job = fs::read_to_string("scenarios/danger.yaml").unwrap();
-        let (_, cylinders) = job.split_once("cylinders:\n").unwrap();
-        Self::of(&[("job.yaml", &job), ("yard.yaml", &format!("units: lb\ncylinders:\n{cylinders}"))])
-    }
-
-    fn command(&self, arguments: &[&str]) -> Command {
-        let mut command = Command::new(env!("CARGO_BIN_EXE_chargesplit"));
-        command.args(arguments).current_dir(self.folder.path());
-        command
-    }
-
-    fn run(&self, arguments: &[&str]) -> Output {
-        self.command(arguments).output().unwrap()
-    }
-
-    fn json(&self, arguments: &[&str]) -> Value {
-        serde_json::from_slice(&self.run(&[arguments, &["--json"]].concat()).stdout).unwrap()
-    }
+/// The scenario as a job, and its cylinders as a yard.
+fn in_danger() -> Folder {
+    let job = fs::read_to_string("scenarios/danger.yaml").unwrap();
+    let (_, cylinders) = job.split_once("cylinders:\n").unwrap();
+    Folder::of(&[("job.yaml", &job), ("yard.yaml", &format!("units: lb\ncylinders:\n{cylinders}"))])
 }
 
 /// Every command that takes a job or a yard, with the exit status that danger gives it: a plan that leaves the cylinder out
@@ -75,30 +43,30 @@ const COMMANDS: [(&[&str], i32); 12] = [
 
 #[test]
 fn every_command_says_danger_first_as_text_as_data_and_when_quiet() {
-    let yard = Yard::in_danger();
-    fs::write(yard.folder.path().join("plan.json"), yard.run(&["plan", "job.yaml", "--json"]).stdout).unwrap();
+    let yard = in_danger();
+    yard.write("plan.json", yard.run(["plan", "job.yaml", "--json"]).out);
     for (arguments, status) in COMMANDS {
         let page = arguments[0] == "sheet";
         let usual = yard.run(arguments);
-        let (out, err) = (text(&usual.stdout), text(&usual.stderr));
-        assert_eq!(usual.status.code(), Some(status), "{arguments:?}: {err}");
+        let (out, err) = (usual.out, usual.err);
+        assert_eq!(usual.status, status, "{arguments:?}: {err}");
         if page {
             assert!(out.is_empty() && err.starts_with(D_1), "{arguments:?}: {err}");
         } else {
             assert!(unbroken(&out).starts_with(D_1) && !err.contains("DANGER"), "{arguments:?}: {out} {err}");
             assert!(out.contains("D-2 came 3.7 lb over our fill: don't fill, keep it out of the sun."), "{out}");
         }
-        let quiet = yard.run(&[arguments, &["--quiet"]].concat());
-        let (out, err) = (text(&quiet.stdout), text(&quiet.stderr));
-        assert_eq!(quiet.status.code(), Some(status), "{arguments:?}: {err}");
+        let quiet = yard.run([arguments, &["--quiet"]].concat());
+        let (out, err) = (quiet.out, quiet.err);
+        assert_eq!(quiet.status, status, "{arguments:?}: {err}");
         assert!(err.starts_with(D_1) && (page || unbroken(&out).starts_with(D_1)), "{arguments:?}: {out} {err}");
         if page {
             continue;
         }
-        let data = yard.run(&[arguments, &["--json"]].concat());
-        assert_eq!(data.status.code(), Some(status), "{arguments:?}");
-        assert!(text(&data.stderr).starts_with(D_1), "{arguments:?}: {}", text(&data.stderr));
-        let data: Value = serde_json::from_slice(&data.stdout).unwrap();
+        let data = yard.run([arguments, &["--json"]].concat());
+        assert_eq!(data.status, status, "{arguments:?}");
+        assert!(data.err.starts_with(D_1), "{arguments:?}: {}", data.err);
+        let data = data.json();
         let alarms = data["alarms"].as_array().unwrap();
         let told: Vec<[&str; 2]> =
             alarms.iter().map(|one| ["cylinder", "level"].map(|key| one[key].as_str().unwrap())).collect();
@@ -106,33 +74,33 @@ fn every_command_says_danger_first_as_text_as_data_and_when_quiet() {
         assert_eq!(data["dangers"], serde_json::json!([alarms[0]["text"], alarms[1]["text"]]), "{arguments:?}");
         assert_eq!(data["over_fill"], serde_json::json!([alarms[2]["text"]]), "{arguments:?}");
     }
-    let page = fs::read_to_string(yard.folder.path().join("page.html")).unwrap();
+    let page = yard.read("page.html");
     assert!(page.find("DANGER: D-1").unwrap() < page.find("<h1>").unwrap(), "before the heading of the page");
 }
 
 #[test]
 fn what_goes_to_somebody_else_and_what_fails_leave_danger_on_standard_error() {
-    let yard = Yard::in_danger();
+    let yard = in_danger();
     for arguments in [&["quote", "job.yaml", "--csv"][..], &["quote", "job.yaml", "--customer"]] {
         let output = yard.run(arguments);
-        assert!(text(&output.stderr).starts_with(D_1), "{arguments:?}");
-        assert!(!text(&output.stdout).starts_with("!!"), "{arguments:?}");
+        assert!(output.err.starts_with(D_1), "{arguments:?}");
+        assert!(!output.out.starts_with("!!"), "{arguments:?}");
     }
-    assert!(!text(&yard.run(&["quote", "job.yaml", "--customer"]).stdout).contains("D-1"), "it isn't the customer's");
+    assert!(!yard.run(["quote", "job.yaml", "--customer"]).out.contains("D-1"), "it isn't the customer's");
     // A refusal, and a no without a plan.
     for (arguments, status) in
         [(&["plan", "job.yaml", "--keep", "C-999"][..], 2), (&["plan", "job.yaml", "--keep", "D-1"], 1)]
     {
         let output = yard.run(arguments);
-        assert_eq!(output.status.code(), Some(status));
-        assert!(text(&output.stderr).starts_with(D_1), "{arguments:?}: {}", text(&output.stderr));
+        assert_eq!(output.status, status);
+        assert!(output.err.starts_with(D_1), "{arguments:?}: {}", output.err);
     }
     // Where nothing can be written, and where nobody reads.
     for arguments in [&["plan", "job.yaml"][..], &["plan", "job.yaml", "--json"], &["check", "job.yaml"]] {
         let full = fs::OpenOptions::new().write(true).open("/dev/full").unwrap();
-        let output = yard.command(arguments).stdout(Stdio::from(full)).stderr(Stdio::piped()).output().unwrap();
-        assert_eq!(output.status.code(), Some(3), "{arguments:?}");
-        let said = text(&output.stderr);
+        let output = Answer::to(yard.command(arguments).stdout(Stdio::from(full)).stderr(Stdio::piped()));
+        assert_eq!(output.status, 3, "{arguments:?}");
+        let said = output.err;
         assert!(said.starts_with(D_1) && said.contains("the output can't be written"), "{arguments:?}: {said}");
         assert_eq!(said.matches("DANGER: D-1").count(), 1, "{arguments:?}: once");
     }
@@ -140,7 +108,7 @@ fn what_goes_to_somebody_else_and_what_fails_leave_danger_on_standard_error() {
 
 #[test]
 fn an_argument_that_names_a_cylinder_in_danger_is_answered_with_no() {
-    let yard = Yard::in_danger();
+    let yard = in_danger();
     for (arguments, status) in [
         (&["plan", "job.yaml", "--without", "D-1"][..], 1),
         (&["plan", "job.yaml", "--without", "C-102"], 0),
@@ -149,7 +117,7 @@ fn an_argument_that_names_a_cylinder_in_danger_is_answered_with_no() {
         (&["pack", "job.yaml", "--take", "D-1"], 1),
         (&["pack", "job.yaml", "--take", "C-102"], 0),
     ] {
-        assert_eq!(yard.run(arguments).status.code(), Some(status), "{arguments:?}");
+        assert_eq!(yard.run(arguments).status, status, "{arguments:?}");
     }
 }
 
@@ -161,7 +129,7 @@ fn into(data: &Value, cylinder: &str) -> Option<String> {
 
 #[test]
 fn a_surplus_goes_where_no_plan_needs_the_room() {
-    let yard = Yard::in_danger();
+    let yard = in_danger();
     // By the scenario's comments: the smallest lift, then the one that the plan leaves, then none.
     assert_eq!(into(&yard.json(&["check", "job.yaml"]), "D-1").as_deref(), Some("C-103"));
     assert_eq!(into(&yard.json(&["plan", "job.yaml"]), "D-1").as_deref(), Some("C-102"));
@@ -194,7 +162,7 @@ fn a_surplus_never_mixes_and_never_overfills() {
     ]
     .concat();
     let yard = |rows: &str| {
-        let yard = Yard::of(&[("yard.yaml", &format!("units: lb\ncylinders:\n{rows}"))]);
+        let yard = Folder::of(&[("yard.yaml", &format!("units: lb\ncylinders:\n{rows}"))]);
         yard.json(&["yard", "yard.yaml", "--date", "2026-12-14"])
     };
     assert_eq!(into(&yard(&format!("{danger}{unfit}")), "over"), None);
@@ -219,8 +187,8 @@ fn each_rule_that_is_broken_is_named_and_no_other() {
             "job: One\ndate: 2026-12-14\nunits: lb\nlimit: {{ rules: {rules} }}\nsystems:\n- {{ name: A, refrigerant: R-134a, \
              nameplate: 5 lb }}\ncylinders:\n- {{ id: X, tare: 27.9, water_capacity: 47.5, {SIZE}, test_pressure: 48 bar, {row} }}\n"
         );
-        let yard = Yard::of(&[("job.yaml", &text)]);
-        let said = text_of(&yard.run(&["check", "job.yaml"]));
+        let yard = Folder::of(&[("job.yaml", &text)]);
+        let said = yard.run(["check", "job.yaml"]).out;
         ["173.304(b)", "173.304a", "P200", "label", "over our fill"]
             .into_iter()
             .filter(|rule| said.contains(rule))
@@ -250,15 +218,11 @@ fn each_rule_that_is_broken_is_named_and_no_other() {
     assert_eq!(found, expected);
 }
 
-fn text_of(output: &Output) -> String {
-    text(&output.stdout)
-}
-
 /// A job with one cylinder that came over our fill (limit 68.3 lb), and two for its charge.
-fn came_over() -> Yard {
+fn came_over() -> Folder {
     let job = fs::read_to_string("scenarios/danger.yaml").unwrap();
     let kept = job.lines().filter(|line| !line.contains("id: D-1") && !line.contains("id: D-3"));
-    Yard::of(&[("job.yaml", &kept.map(|line| format!("{line}\n")).collect::<String>())])
+    Folder::of(&[("job.yaml", &kept.map(|line| format!("{line}\n")).collect::<String>())])
 }
 
 #[test]
@@ -267,22 +231,22 @@ fn what_came_over_our_fill_is_a_line_and_what_we_filled_is_a_no() {
     let came = "- D-2 came 3.7 lb over our fill: don't fill, keep it out of the sun.\n";
     for arguments in [&["check", "job.yaml"][..], &["plan", "job.yaml"], &["status", "job.yaml"]] {
         let output = yard.run(arguments);
-        assert_eq!(output.status.code(), Some(0), "{arguments:?}");
-        assert!(text(&output.stdout).starts_with(came) && !text(&output.stdout).contains("DANGER"), "{arguments:?}");
+        assert_eq!(output.status, 0, "{arguments:?}");
+        assert!(output.out.starts_with(came) && !output.out.contains("DANGER"), "{arguments:?}");
     }
-    assert!(text(&yard.run(&["plan", "job.yaml", "-q", "--json"]).stderr).is_empty(), "a line, no alarm");
+    assert!(yard.run(["plan", "job.yaml", "-q", "--json"]).err.is_empty(), "a line, no alarm");
     // Weighed as it came it stays as it came; nothing more goes in, and what goes in all the same is ours.
-    assert_eq!(yard.run(&["weigh", "job.yaml", "D-2", "72.0", "--system", "Chiller"]).status.code(), Some(0));
-    let refused = yard.run(&["weigh", "job.yaml", "D-2", "73.0"]);
-    assert_eq!(refused.status.code(), Some(2));
-    assert!(text(&refused.stderr).contains("it came 3.7 lb over our fill; don't fill it"), "{}", text(&refused.stderr));
+    assert_eq!(yard.run(["weigh", "job.yaml", "D-2", "72.0", "--system", "Chiller"]).status, 0);
+    let refused = yard.run(["weigh", "job.yaml", "D-2", "73.0"]);
+    assert_eq!(refused.status, 2);
+    assert!(refused.err.contains("it came 3.7 lb over our fill; don't fill it"), "{}", refused.err);
     assert_eq!(yard.json(&["status", "job.yaml"])["alarms"][0]["ours"], false);
-    assert_eq!(yard.run(&["weigh", "job.yaml", "D-2", "73.0", "--force"]).status.code(), Some(1));
+    assert_eq!(yard.run(["weigh", "job.yaml", "D-2", "73.0", "--force"]).status, 1);
     for arguments in [&["status", "job.yaml"][..], &["closeout", "job.yaml"]] {
-        let output = yard.run(&[arguments, &["--quiet"]].concat());
-        assert_eq!(output.status.code(), Some(1), "{arguments:?}");
-        for said in [&output.stdout, &output.stderr] {
-            let said = text(said).replace("!! OVER", "OVER").replace('\n', " ");
+        let output = yard.run([arguments, &["--quiet"]].concat());
+        assert_eq!(output.status, 1, "{arguments:?}");
+        for said in [&output.out, &output.err] {
+            let said = said.replace("!! OVER", "OVER").replace('\n', " ");
             let ours = "OVER THE FILL: D-2 weighs 73.0 lb: we filled it 4.7 lb over our fill. Shut the valve: nothing more goes in.";
             assert!(said.starts_with(ours), "{arguments:?}: {said}");
         }
@@ -292,7 +256,7 @@ fn what_came_over_our_fill_is_a_line_and_what_we_filled_is_a_no() {
     let cylinder = data["cylinders"].as_array().unwrap().iter().find(|one| one["cylinder"] == "D-2").unwrap();
     assert_eq!((&cylinder["danger"], &cylinder["over_fill"]), (&Value::Bool(false), &Value::Bool(true)));
     // Taken out again it is no matter any more.
-    assert_eq!(yard.run(&["weigh", "job.yaml", "D-2", "68.3", "--moved"]).status.code(), Some(0));
+    assert_eq!(yard.run(["weigh", "job.yaml", "D-2", "68.3", "--moved"]).status, 0);
 }
 
 #[test]
@@ -304,7 +268,7 @@ fn a_lot_that_may_fill_a_cylinder_on_isnt_told_that_it_came_too_full() {
          - {{ id: X, tare: 27.9, water_capacity: 47.6, gross: 64.0, holds: R-22, {SIZE} }}\n\
          - {{ id: Y, tare: 27.9, water_capacity: 47.6, gross: 27.9, holds: evacuated, {SIZE} }}\n"
     );
-    let yard = Yard::of(&[("job.yaml", &job)]);
+    let yard = Folder::of(&[("job.yaml", &job)]);
     // 27.9 + 0.7 x 1.06111 x 47.6 = 63.3 lb; 27.9 + 0.8 x 1.06111 x 47.6 = 68.3 lb.
     let plan = yard.json(&["plan", "job.yaml"]);
     assert_eq!(plan["over_fill"], serde_json::json!([]));

@@ -2,49 +2,39 @@
 //!
 //! Elsewhere: crashes, full disks and folders that can't be written to (`log_file.rs`), a closed pipe (`program.rs`), texts
 //! that hurt a parser (`wrong_files.rs`).
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout)]
 
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::process::{Command, Output, Stdio};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
 use serde_json::Value;
 use sha2::{Digest, Sha256};
-use tempfile::TempDir;
 
-const PROGRAM: &str = env!("CARGO_BIN_EXE_chargesplit");
+use crate::folder::{Answer, Folder, PROGRAM, flat};
+
 /// Nothing below waits for anybody.
 const PATIENCE: Duration = Duration::from_secs(30);
 
 const JOB: &str = "job: Test\ndate: 2026-12-01\nunits: lb\nyard: van.csv\nsystems:\n  - { name: S, refrigerant: R-22, nameplate: 40 lb }\n";
 const HEAD: &str = "id,tare [lb],water_capacity [lb],gross [lb],holds,mark,tested\n";
 
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8_lossy(bytes).into_owned()
-}
-
 fn van(gross: &str) -> String {
     format!("{HEAD}C-1,27.9,47.5,{gross},R-22,DOT-4BA400,2024-06\nC-2,28.3,47.7,28.3,evacuated,DOT-4BA400,2024-06\n")
 }
 
 /// A folder with a job and its yard.
-fn packed() -> TempDir {
-    let folder = tempfile::tempdir().unwrap();
-    fs::write(folder.path().join("job.yaml"), JOB).unwrap();
-    fs::write(folder.path().join("van.csv"), van("27.9")).unwrap();
-    folder
+fn packed() -> Folder {
+    Folder::of(&[("job.yaml", JOB), ("van.csv", &van("27.9"))])
 }
 
 /// Runs a command line in a folder; one that waits for ever is ended and failed.
-fn run(folder: &Path, arguments: &[&str]) -> Output {
-    let mut command = Command::new(PROGRAM);
-    command.args(arguments).current_dir(folder);
-    within_patience(command, &format!("{arguments:?}"))
+fn run(folder: &Folder, arguments: &[&str]) -> Answer {
+    within_patience(folder.command(arguments), &format!("{arguments:?}"))
 }
 
-fn within_patience(mut command: Command, what: &str) -> Output {
+fn within_patience(mut command: Command, what: &str) -> Answer {
     command.stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::piped());
     let mut child = command.spawn().unwrap();
     let (started, id) = (Instant::now(), child.id());
@@ -71,18 +61,17 @@ fn within_patience(mut command: Command, what: &str) -> Output {
         Output { status, stdout, stderr: reader.join().unwrap() }
     });
     assert!(!ended.load(Ordering::Relaxed), "{what} waits for ever");
-    output
+    Answer::read(output)
 }
 
 /// Refused with status 2, nothing on standard output, and these words beside it.
-fn refused(folder: &Path, arguments: &[&str], words: &str) {
+fn refused(folder: &Folder, arguments: &[&str], words: &str) {
     let output = run(folder, arguments);
-    let said = text(&output.stderr);
-    assert_eq!(output.status.code(), Some(2), "{arguments:?}: {said}");
-    assert!(output.stdout.is_empty(), "{arguments:?}");
+    let said = output.err;
+    assert_eq!(output.status, 2, "{arguments:?}: {said}");
+    assert!(output.out.is_empty(), "{arguments:?}");
     // Long sentences are broken into lines.
-    let plain = said.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(plain.contains(words), "{arguments:?}: {said}");
+    assert!(flat(&said).contains(words), "{arguments:?}: {said}");
     // What was typed may be said again, once.
     let typed = arguments.iter().map(|argument| argument.len()).max().unwrap_or(0);
     assert!(said.len() < 4_000 + typed, "{} bytes are said", said.len());
@@ -105,22 +94,22 @@ fn the_digest_in_the_log_is_of_the_bytes_that_were_planned_with() {
                 if done.load(Ordering::Relaxed) || started.elapsed() > PATIENCE {
                     break;
                 }
-                fs::write(folder.path().join("new"), text).unwrap();
-                fs::rename(folder.path().join("new"), folder.path().join("van.csv")).unwrap();
+                folder.write("new", text);
+                fs::rename(folder.at("new"), folder.at("van.csv")).unwrap();
             }
         });
-        let log = folder.path().join("job.log.jsonl");
+        let log = "job.log.jsonl";
         for _ in 0..60 {
-            let output = run(folder.path(), &["weigh", "job.yaml", "C-2", "40"]);
-            assert!(output.status.success(), "{}", text(&output.stderr));
-            let first: Value = serde_json::from_str(fs::read_to_string(&log).unwrap().lines().next().unwrap()).unwrap();
+            let output = run(&folder, &["weigh", "job.yaml", "C-2", "40"]);
+            assert!(output.status == 0, "{}", output.err);
+            let first: Value = serde_json::from_str(folder.read(log).lines().next().unwrap()).unwrap();
             let plan = &first["plan"];
             let mark = plan["files"].as_array().unwrap().iter().find(|file| file["file"] == "van.csv").unwrap();
             let which = digests.iter().position(|digest| mark["mark"] == **digest).expect("one of the two");
             let start = plan["starts"].as_array().unwrap().iter().find(|start| start["cylinder"] == "C-1").unwrap();
             assert_eq!(start["gross"], format!("{} lb", yards[which].0), "the plan is of other bytes than its digest");
             met[which] += 1;
-            fs::remove_file(&log).unwrap();
+            fs::remove_file(folder.at(log)).unwrap();
         }
         done.store(true, Ordering::Relaxed);
     });
@@ -133,12 +122,11 @@ fn what_isnt_a_regular_file_is_refused_and_never_waited_for() {
     use std::os::unix::fs::symlink;
     let pipe = |path: PathBuf| assert!(Command::new("mkfifo").arg(path).status().unwrap().success());
     let folder = packed();
-    let at = folder.path();
-    symlink("b.yaml", at.join("a.yaml")).unwrap();
-    symlink("a.yaml", at.join("b.yaml")).unwrap();
-    symlink("nowhere.yaml", at.join("dangling.yaml")).unwrap();
-    fs::create_dir(at.join("folder.yaml")).unwrap();
-    pipe(at.join("pipe.yaml"));
+    symlink("b.yaml", folder.at("a.yaml")).unwrap();
+    symlink("a.yaml", folder.at("b.yaml")).unwrap();
+    symlink("nowhere.yaml", folder.at("dangling.yaml")).unwrap();
+    fs::create_dir(folder.at("folder.yaml")).unwrap();
+    pipe(folder.at("pipe.yaml"));
     let kinds = [
         ("a.yaml", "error[unreadable]: the file can't be read: "),
         ("dangling.yaml", "error[missing-file]: there is no such file"),
@@ -147,50 +135,50 @@ fn what_isnt_a_regular_file_is_refused_and_never_waited_for() {
         ("/dev/null", "error[unreadable]: this is a device or a pipe, not a file"),
     ];
     for (name, words) in kinds {
-        refused(at, &["plan", name], words);
-        refused(at, &["yard", name], words);
-        refused(at, &["yard", "--import", name], words);
-        refused(at, &["audit", "job.yaml", name], words);
-        refused(at, &["pack", "job.yaml", "--truck", name], words);
-        refused(at, &["weigh", "job.yaml", "--import", name], words);
-        refused(at, &["weigh", "job.yaml", "C-2", "40", "--plan", name], words);
-        fs::write(at.join("other.yaml"), JOB.replace("van.csv", name)).unwrap();
+        refused(&folder, &["plan", name], words);
+        refused(&folder, &["yard", name], words);
+        refused(&folder, &["yard", "--import", name], words);
+        refused(&folder, &["audit", "job.yaml", name], words);
+        refused(&folder, &["pack", "job.yaml", "--truck", name], words);
+        refused(&folder, &["weigh", "job.yaml", "--import", name], words);
+        refused(&folder, &["weigh", "job.yaml", "C-2", "40", "--plan", name], words);
+        folder.write("other.yaml", JOB.replace("van.csv", name));
         let words = words.rsplit(": ").next().filter(|words| !words.is_empty()).unwrap_or("can't be read");
-        refused(at, &["plan", "other.yaml"], words);
+        refused(&folder, &["plan", "other.yaml"], words);
     }
     // The log, and the files of a close-out. A first reading that was refused may leave an empty log.
-    assert_eq!(fs::read(at.join("job.log.jsonl")).unwrap(), b"");
-    fs::remove_file(at.join("job.log.jsonl")).unwrap();
-    pipe(at.join("job.log.jsonl"));
+    assert_eq!(folder.bytes("job.log.jsonl"), b"");
+    fs::remove_file(folder.at("job.log.jsonl")).unwrap();
+    pipe(folder.at("job.log.jsonl"));
     for arguments in [&["weigh", "job.yaml", "C-2", "40"][..], &["status", "job.yaml"], &["closeout", "job.yaml"]] {
-        refused(at, arguments, "the log can't be opened: this is a device or a pipe, not a file");
+        refused(&folder, arguments, "the log can't be opened: this is a device or a pipe, not a file");
     }
-    fs::remove_file(at.join("job.log.jsonl")).unwrap();
-    assert!(run(at, &["weigh", "job.yaml", "C-2", "40"]).status.success());
-    pipe(at.join(".job.record.csv.partial"));
-    refused(at, &["closeout", "job.yaml"], ".job.record.csv.partial is in the way");
-    fs::remove_file(at.join(".job.record.csv.partial")).unwrap();
-    pipe(at.join("van.before-job.csv"));
-    refused(at, &["closeout", "job.yaml", "--write"], "this is a device or a pipe, not a file");
-    assert_eq!(fs::read_to_string(at.join("van.csv")).unwrap(), van("27.9"), "the yard is as it was");
-    pipe(at.join("other.record.json"));
-    refused(at, &["closeout", "--month", "2026-12", "."], "this is a device or a pipe, not a file");
+    fs::remove_file(folder.at("job.log.jsonl")).unwrap();
+    run(&folder, &["weigh", "job.yaml", "C-2", "40"]).is(0);
+    pipe(folder.at(".job.record.csv.partial"));
+    refused(&folder, &["closeout", "job.yaml"], ".job.record.csv.partial is in the way");
+    fs::remove_file(folder.at(".job.record.csv.partial")).unwrap();
+    pipe(folder.at("van.before-job.csv"));
+    refused(&folder, &["closeout", "job.yaml", "--write"], "this is a device or a pipe, not a file");
+    assert_eq!(folder.read("van.csv"), van("27.9"), "the yard is as it was");
+    pipe(folder.at("other.record.json"));
+    refused(&folder, &["closeout", "--month", "2026-12", "."], "this is a device or a pipe, not a file");
 }
 
 #[test]
 fn a_yard_may_lie_anywhere_and_its_path_counts_from_the_job() {
     let folder = packed();
-    let (jobs, elsewhere) = (folder.path().join("jobs"), tempfile::tempdir().unwrap());
-    fs::create_dir(&jobs).unwrap();
-    fs::write(elsewhere.path().join("van.csv"), van("27.9")).unwrap();
-    let absolute = elsewhere.path().join("van.csv");
+    let elsewhere = Folder::of(&[("van.csv", &van("27.9"))]);
+    fs::create_dir(folder.at("jobs")).unwrap();
+    let absolute = elsewhere.at("van.csv");
     for place in ["../van.csv", absolute.to_str().unwrap(), "./../jobs/../van.csv"] {
-        fs::write(jobs.join("job.yaml"), JOB.replace("van.csv", place)).unwrap();
+        folder.write("jobs/job.yaml", JOB.replace("van.csv", place));
         // From the job's folder, wherever the program is called.
-        for from in [folder.path(), elsewhere.path(), &jobs] {
-            let job = jobs.join("job.yaml");
-            let output = run(from, &["plan", job.to_str().unwrap()]);
-            assert!(output.status.success(), "{place}: {}", text(&output.stderr));
+        for from in [folder.path(), elsewhere.path(), &folder.at("jobs")] {
+            let mut command = folder.command(["plan".into(), folder.at("jobs/job.yaml")]);
+            command.current_dir(from);
+            let answer = within_patience(command, place);
+            assert_eq!(answer.status, 0, "{place}: {}", answer.err);
         }
     }
 }
@@ -213,9 +201,9 @@ fn a_yard_of_a_million_rows_is_refused_in_time_and_memory() {
     ];
     for (index, (end, head, row, is_refused)) in shapes.into_iter().enumerate() {
         let name = format!("yard-{index}.{end}");
-        fs::write(folder.path().join(&name), format!("{head}{}", row.repeat(rows))).unwrap();
-        let mut command = Command::new(PROGRAM);
-        command.args(["yard", &name]).current_dir(folder.path()).stdout(Stdio::null()).stderr(Stdio::piped());
+        folder.write(&name, format!("{head}{}", row.repeat(rows)));
+        let mut command = folder.command(["yard", &name]);
+        command.stdout(Stdio::null()).stderr(Stdio::piped());
         let started = Instant::now();
         let mut child = command.spawn().unwrap();
         let mut said = String::new();
@@ -238,7 +226,6 @@ fn a_yard_of_a_million_rows_is_refused_in_time_and_memory() {
 #[test]
 fn texts_that_are_no_texts_are_refused_with_their_place() {
     let folder = packed();
-    let at = folder.path();
     let mut laughs = String::from("a: &a [x, x, x, x, x, x, x, x, x]\n");
     for (name, before) in "bcdefghi".chars().zip("abcdefgh".chars()) {
         laughs.push_str(&format!("{name}: &{name} [{}]\n", format!("*{before}, ").repeat(9)));
@@ -263,20 +250,19 @@ fn texts_that_are_no_texts_are_refused_with_their_place() {
     ];
     for (index, (bytes, words)) in wrong.iter().enumerate() {
         let name = format!("wrong-{index}.yaml");
-        fs::write(at.join(&name), bytes).unwrap();
-        refused(at, &["check", &name], words);
+        folder.write(&name, bytes);
+        refused(&folder, &["check", &name], words);
     }
     // With a byte-order mark and lines ended as elsewhere it is the same job.
-    fs::write(at.join("dos.yaml"), format!("\u{feff}{}", JOB.replace('\n', "\r\n"))).unwrap();
-    assert_eq!(run(at, &["plan", "dos.yaml"]).stdout, run(at, &["plan", "job.yaml"]).stdout);
+    folder.write("dos.yaml", format!("\u{feff}{}", JOB.replace('\n', "\r\n")));
+    assert_eq!(run(&folder, &["plan", "dos.yaml"]).out, run(&folder, &["plan", "job.yaml"]).out);
 }
 
 #[test]
 fn arguments_that_make_no_sense_are_refused_and_leave_nothing_behind() {
     let folder = packed();
-    let at = folder.path();
-    assert!(run(at, &["weigh", "job.yaml", "C-2", "40"]).status.success());
-    let log = fs::read(at.join("job.log.jsonl")).unwrap();
+    run(&folder, &["weigh", "job.yaml", "C-2", "40"]).is(0);
+    let log = folder.bytes("job.log.jsonl");
     let (digits, long) = ("9".repeat(10_000), "x".repeat(10_000));
     let weights = [
         "nan",
@@ -299,10 +285,10 @@ fn arguments_that_make_no_sense_are_refused_and_leave_nothing_behind() {
         "\u{202e}5",
     ];
     for weight in weights {
-        refused(at, &["weigh", "job.yaml", "C-2", "--", weight], "");
-        refused(at, &["weigh", "job.yaml", "C-2", &format!("--net={weight}")], "");
-        refused(at, &["replan", "job.yaml", &format!("--left={weight}")], "");
-        refused(at, &["plan", "job.yaml", &format!("--lift-limit={weight}")], "");
+        refused(&folder, &["weigh", "job.yaml", "C-2", "--", weight], "");
+        refused(&folder, &["weigh", "job.yaml", "C-2", &format!("--net={weight}")], "");
+        refused(&folder, &["replan", "job.yaml", &format!("--left={weight}")], "");
+        refused(&folder, &["plan", "job.yaml", &format!("--lift-limit={weight}")], "");
     }
     for arguments in [
         &["weigh", "job.yaml", "C-2", "41", "--at", "25:00"][..],
@@ -326,11 +312,13 @@ fn arguments_that_make_no_sense_are_refused_and_leave_nothing_behind() {
         &["closeout", "job.yaml", "--place", "a\u{202e}b"],
         &["closeout", "--month", "2026-13", "."],
     ] {
-        refused(at, arguments, "");
+        refused(&folder, arguments, "");
     }
-    assert_eq!(fs::read(at.join("job.log.jsonl")).unwrap(), log, "nothing was added");
-    let names: Vec<String> =
-        fs::read_dir(at).unwrap().map(|entry| entry.unwrap().file_name().to_string_lossy().into_owned()).collect();
+    assert_eq!(folder.bytes("job.log.jsonl"), log, "nothing was added");
+    let names: Vec<String> = fs::read_dir(folder.path())
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().to_string_lossy().into_owned())
+        .collect();
     assert_eq!(names.len(), 3, "{names:?}");
 }
 
@@ -338,17 +326,15 @@ fn arguments_that_make_no_sense_are_refused_and_leave_nothing_behind() {
 #[test]
 fn a_page_that_cannot_be_written_whole_leaves_the_old_one() {
     let folder = packed();
-    let page = folder.path().join("page.html");
-    assert!(run(folder.path(), &["sheet", "job.yaml", "-o", "page.html"]).status.success());
-    let old = fs::read(&page).unwrap();
+    run(&folder, &["sheet", "job.yaml", "-o", "page.html"]).is(0);
+    let old = folder.bytes("page.html");
     // A limit on the size of a file stands for the full disk.
-    let mut command = Command::new("sh");
     let script = "trap '' XFSZ; ulimit -f 4; exec \"$0\" \"$@\"";
-    command.args(["-c", script, PROGRAM, "sheet", "job.yaml", "-o", "page.html"]).current_dir(folder.path());
+    let command = folder.command_of("sh", ["-c", script, PROGRAM, "sheet", "job.yaml", "-o", "page.html"]);
     let output = within_patience(command, "sheet");
-    assert_eq!(output.status.code(), Some(2), "{}", text(&output.stderr));
-    assert!(text(&output.stderr).contains("page.html can't be written"), "{}", text(&output.stderr));
-    assert!(fs::read(&page).unwrap() == old, "the old page stays");
+    assert_eq!(output.status, 2, "{}", output.err);
+    assert!(output.err.contains("page.html can't be written"), "{}", output.err);
+    assert!(folder.bytes("page.html") == old, "the old page stays");
     let names: Vec<_> = fs::read_dir(folder.path()).unwrap().map(|entry| entry.unwrap().file_name()).collect();
     assert_eq!(names.len(), 3, "nothing half-written is left: {names:?}");
 }
@@ -356,10 +342,8 @@ fn a_page_that_cannot_be_written_whole_leaves_the_old_one() {
 #[test]
 fn a_clock_that_was_set_back_is_told_and_the_log_keeps_its_order() {
     let folder = packed();
-    let at = folder.path();
-    assert!(run(at, &["weigh", "job.yaml", "C-2", "40"]).status.success());
-    let path = at.join("job.log.jsonl");
-    let log = fs::read_to_string(&path).unwrap();
+    run(&folder, &["weigh", "job.yaml", "C-2", "40"]).is(0);
+    let log = folder.read("job.log.jsonl");
     // As if these entries had been made by a clock that was years ahead.
     let ahead: String = log
         .lines()
@@ -369,23 +353,23 @@ fn a_clock_that_was_set_back_is_told_and_the_log_keeps_its_order() {
             format!("{entry}\n")
         })
         .collect();
-    fs::write(&path, ahead).unwrap();
-    let output = run(at, &["weigh", "job.yaml", "C-2", "45"]);
-    let said = text(&output.stdout).split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(output.status.success(), "{}", text(&output.stderr));
+    folder.write("job.log.jsonl", ahead);
+    let output = run(&folder, &["weigh", "job.yaml", "C-2", "45"]);
+    let said = flat(&output.out);
+    assert!(output.status == 0, "{}", output.err);
     assert!(
         said.contains("the log has an entry of 2099-12-01T08:00:00+00:00 already; the log's order counts"),
         "{said}"
     );
-    let status: Value = serde_json::from_slice(&run(at, &["status", "job.yaml", "--json"]).stdout).unwrap();
+    let status = run(&folder, &["status", "job.yaml", "--json"]).json();
     let cylinders = status["cylinders"].as_array().unwrap();
     let now = cylinders.iter().find(|one| one["cylinder"] == "C-2").unwrap()["now"].as_f64().unwrap();
     assert_eq!(now, 45.0, "the newest reading is the last line, whatever its clock showed");
     // A clock that goes right says nothing.
     let fresh = packed();
     for gross in ["40", "45"] {
-        let output = run(fresh.path(), &["weigh", "job.yaml", "C-2", gross]);
-        assert!(!text(&output.stdout).contains("the log's order counts"));
+        let output = run(&fresh, &["weigh", "job.yaml", "C-2", gross]);
+        assert!(!output.out.contains("the log's order counts"));
     }
 }
 
@@ -399,24 +383,21 @@ fn no_locale_and_no_time_zone_of_the_machine_changes_a_plan() {
         &["yard", "scenarios/van-3.yaml", "--date", "2026-12-01"],
     ];
     let output = |arguments: &[&str], locale: &str, zone: &str| {
-        let mut command = Command::new(PROGRAM);
-        command.args(arguments).current_dir(env!("CARGO_MANIFEST_DIR"));
-        command
-            .env("LC_ALL", locale)
-            .env("LANG", locale)
-            .env("LC_NUMERIC", locale)
-            .env("LANGUAGE", locale)
-            .env("TZ", zone);
-        let output = within_patience(command, locale);
-        assert!(!output.stdout.is_empty(), "{}", text(&output.stderr));
-        output.stdout
+        let folder = Folder::of_project();
+        for variable in ["LC_ALL", "LANG", "LC_NUMERIC", "LANGUAGE"] {
+            folder.set(variable, locale);
+        }
+        folder.set("TZ", zone);
+        let output = run(&folder, arguments);
+        assert!(!output.out.is_empty(), "{}", output.err);
+        output.out
     };
     for arguments in commands {
         let plain = output(arguments, "C", "UTC");
         for (locale, zone) in
             [("de_DE.UTF-8", "Europe/Berlin"), ("tr_TR.UTF-8", "Pacific/Kiritimati"), ("ar_EG", "nonsense")]
         {
-            assert_eq!(text(&output(arguments, locale, zone)), text(&plain), "{arguments:?} in {locale}");
+            assert_eq!(output(arguments, locale, zone), plain, "{arguments:?} in {locale}");
         }
     }
 }

@@ -1,10 +1,8 @@
 //! How cylinders are carried: by what they weigh and by the way that they leave the place.
-#![allow(clippy::unwrap_used, clippy::expect_used)]
-
-use std::fs;
-use std::process::Command;
 
 use serde_json::Value;
+
+use crate::folder::{Folder, flat};
 
 /// R-134a into one or two cylinders; `site` and `labour` as given.
 fn job(site: &str, labour: &str, nameplate: u32, cylinder: &str) -> String {
@@ -20,19 +18,16 @@ const FIFTY: &str = "  - { id: C-1, tare: 27, water_capacity: 47.6, gross: 27, h
 const THOUSAND: &str = "  - { id: T-1, tare: 340, water_capacity: 1000, gross: 340, holds: evacuated, mark: DOT-4BW400, \
                         tested: 2023-09 }\n";
 
-fn run(command: &str, job: &str, more: &[&str]) -> String {
-    let folder = tempfile::tempdir().unwrap();
-    let file = folder.path().join("job.yaml");
-    fs::write(&file, job).unwrap();
-    let output =
-        Command::new(env!("CARGO_BIN_EXE_chargesplit")).arg(command).arg(&file).args(more).output().expect("it runs");
-    assert_eq!(output.status.code(), Some(0), "{command}: {}\n{job}", String::from_utf8_lossy(&output.stderr));
-    String::from_utf8(output.stdout).unwrap()
+fn run(command: &str, job: &str) -> String {
+    Folder::of(&[("job.yaml", job)]).done(&[command, "job.yaml"])
 }
 
-/// The text on one line, as lines are broken anywhere.
+fn json(command: &str, job: &str) -> Value {
+    Folder::of(&[("job.yaml", job)]).run([command, "job.yaml", "--json"]).is(0).json()
+}
+
 fn said(command: &str, job: &str) -> String {
-    run(command, job, &[]).split_whitespace().collect::<Vec<_>>().join(" ")
+    flat(&run(command, job))
 }
 
 #[test]
@@ -106,13 +101,13 @@ fn a_crew_of_one_is_warned_of_lifts_for_two() {
         for command in ["plan", "pack", "quote"] {
             assert_eq!(said(command, &job).contains(warning), warned, "{command} {labour}");
         }
-        let plan: Value = serde_json::from_str(&run("plan", &job, &["--json"])).unwrap();
-        let quote: Value = serde_json::from_str(&run("quote", &job, &["--json"])).unwrap();
+        let plan = json("plan", &job);
+        let quote = json("quote", &job);
         for report in [&plan, &quote] {
             let codes = report["warnings"].as_array().unwrap().iter().filter(|one| one["code"] == "crew").count();
             assert_eq!(codes, usize::from(warned));
         }
-        let pack: Value = serde_json::from_str(&run("pack", &job, &["--json"])).unwrap();
+        let pack = json("pack", &job);
         let to_know = pack["to_know"].as_array().unwrap();
         assert_eq!(to_know.iter().any(|text| text.as_str().unwrap().starts_with(warning)), warned);
     }
@@ -125,13 +120,12 @@ fn a_crew_of_one_is_warned_of_lifts_for_two() {
 #[test]
 fn the_card_and_the_packing_list_say_it_beside_the_cylinder() {
     let job = job("site: { access: stairs, one_person: 50 lb }\n", "", 30, FIFTY);
-    let folder = tempfile::tempdir().unwrap();
-    let page = folder.path().join("sheet.html");
-    run("sheet", &job, &["-o", page.to_str().unwrap()]);
-    let page = fs::read_to_string(page).unwrap();
+    let folder = Folder::of(&[("job.yaml", &job)]);
+    folder.done(&["sheet", "job.yaml", "-o", "sheet.html"]);
+    let page = folder.read("sheet.html");
     let expected = "Lift: empty: one person, a hand on the rail; full: two people and a stair truck.";
     assert!(page.contains(expected), "{page}");
-    let pack: Value = serde_json::from_str(&run("pack", &job, &["--json"])).unwrap();
+    let pack = json("pack", &job);
     let fill = &pack["stops"][0]["fills"][0];
     assert_eq!((&fill["two_people"], &fill["lift"]), (&true.into(), &"two people and a stair truck".into()));
     // In the yard, on level ground, 27 lb are one person's.

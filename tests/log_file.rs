@@ -1,35 +1,18 @@
 //! The log as a file, through the real program: several at once, killed at any moment, torn, on a full disk, in a folder
 //! that can't be written to.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout)]
 
 use std::collections::HashSet;
 use std::fs;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
+use std::process::{Command, Stdio};
 use std::sync::Mutex;
 use std::time::{Duration, Instant};
 
 use serde_json::Value;
-use tempfile::TempDir;
 
-const PROGRAM: &str = env!("CARGO_BIN_EXE_chargesplit");
-
-fn run(arguments: &[&str]) -> Output {
-    Command::new(PROGRAM).args(arguments).output().unwrap()
-}
-
-fn status(output: &Output) -> i32 {
-    output.status.code().unwrap_or(-1)
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8_lossy(bytes).into_owned()
-}
+use crate::folder::{Answer, Folder, PROGRAM};
 
 /// A job with eight cylinders of 125 lb, in a folder of its own: every reading from 62.0 to 140.0 lb can be.
-fn job() -> (TempDir, PathBuf) {
-    let folder = tempfile::tempdir().unwrap();
-    let path = folder.path().join("job.yaml");
+fn job() -> Folder {
     let mut text =
         "job: Test\ndate: 2026-12-01\nunits: lb\nsystems:\n  - { name: S, refrigerant: R-22, nameplate: 700 lb }\n\
                     cylinders:\n"
@@ -40,21 +23,18 @@ fn job() -> (TempDir, PathBuf) {
              tested: 2024-06 }}\n"
         ));
     }
-    fs::write(&path, text).unwrap();
-    (folder, path)
+    Folder::of(&[("job.yaml", &text)])
 }
 
-fn log_of(job: &Path) -> PathBuf {
-    job.with_extension("log.jsonl")
-}
+const LOG: &str = "job.log.jsonl";
 
-fn weigh(job: &Path, cylinder: &str, gross: &str) -> Output {
-    run(&["weigh", job.to_str().unwrap(), cylinder, gross])
+fn weigh(folder: &Folder, cylinder: &str, gross: &str) -> Answer {
+    folder.run(["weigh", "job.yaml", cylinder, gross])
 }
 
 /// The readings of the log: note, cylinder and gross weight in tenths.
-fn readings(job: &Path) -> Vec<(String, String, i64)> {
-    let text = fs::read_to_string(log_of(job)).unwrap();
+fn readings(folder: &Folder) -> Vec<(String, String, i64)> {
+    let text = folder.read(LOG);
     let lines = text.lines().map(|line| serde_json::from_str::<Value>(line).unwrap());
     let reading = |line: Value| {
         let reading = line.get("reading")?;
@@ -66,10 +46,10 @@ fn readings(job: &Path) -> Vec<(String, String, i64)> {
 }
 
 /// One reading, killed after so long where that comes before its end; whether it was answered.
-fn weigh_and_kill(job: &Path, cylinder: usize, tenths: i64, note: &str, after: Option<Duration>) -> bool {
+fn weigh_and_kill(folder: &Folder, cylinder: usize, tenths: i64, note: &str, after: Option<Duration>) -> bool {
     let gross = format!("{}.{}", tenths / 10, tenths % 10);
-    let mut child = Command::new(PROGRAM)
-        .args(["weigh", job.to_str().unwrap(), &format!("C-{cylinder}"), &gross, "--note", note])
+    let mut child = folder
+        .command(["weigh", "job.yaml", &format!("C-{cylinder}"), &gross, "--note", note])
         .stdout(Stdio::piped())
         .stderr(Stdio::piped())
         .spawn()
@@ -79,9 +59,9 @@ fn weigh_and_kill(job: &Path, cylinder: usize, tenths: i64, note: &str, after: O
         // On Unix this is SIGKILL: nothing of the program runs after it.
         child.kill().unwrap();
     }
-    let output = child.wait_with_output().unwrap();
-    let answered = text(&output.stdout).contains(&format!("C-{cylinder}:"));
-    assert!(after.is_some() || answered, "{}", text(&output.stderr));
+    let answer = Answer::read(child.wait_with_output().unwrap());
+    let answered = answer.out.contains(&format!("C-{cylinder}:"));
+    assert!(after.is_some() || answered, "{}", answer.err);
     answered
 }
 
@@ -89,14 +69,14 @@ fn weigh_and_kill(job: &Path, cylinder: usize, tenths: i64, note: &str, after: O
 fn what_was_answered_is_in_the_log_whoever_is_killed() {
     const CALLS: usize = 500;
     const PEOPLE: usize = 8;
-    let (_folder, path) = job();
+    let folder = job();
     // How long a call takes here and now: half of them are killed within that time.
     let usual = Mutex::new(Duration::from_millis(40));
     let answered = Mutex::new(Vec::new());
     let killed = Mutex::new(0);
     std::thread::scope(|scope| {
         for person in 0..PEOPLE {
-            let (path, answered, killed, usual) = (&path, &answered, &killed, &usual);
+            let (folder, answered, killed, usual) = (&folder, &answered, &killed, &usual);
             scope.spawn(move || {
                 let mut rng = fastrand::Rng::with_seed(person as u64);
                 for call in (person..CALLS).step_by(PEOPLE) {
@@ -104,7 +84,7 @@ fn what_was_answered_is_in_the_log_whoever_is_killed() {
                     let note = format!("call {call}");
                     let after = (rng.u8(..2) == 0).then(|| usual.lock().unwrap().mul_f64(rng.f64()));
                     let begun = Instant::now();
-                    if weigh_and_kill(path, person, tenths, &note, after) {
+                    if weigh_and_kill(folder, person, tenths, &note, after) {
                         answered.lock().unwrap().push((note, person, tenths));
                         if after.is_none() {
                             let mut usual = usual.lock().unwrap();
@@ -119,8 +99,8 @@ fn what_was_answered_is_in_the_log_whoever_is_killed() {
     });
     let (answered, killed) = (answered.into_inner().unwrap(), killed.into_inner().unwrap());
     // Whatever the last of them left is put right by the next reading.
-    assert_eq!(status(&weigh(&path, "C-0", "70.0")), 0);
-    let kept = readings(&path);
+    assert_eq!(weigh(&folder, "C-0", "70.0").status, 0);
+    let kept = readings(&folder);
     let notes: HashSet<&str> = kept.iter().map(|(note, ..)| note.as_str()).collect();
     for (note, person, _) in &answered {
         assert!(notes.contains(note.as_str()), "{note} of C-{person} was answered and is not in the log");
@@ -132,9 +112,7 @@ fn what_was_answered_is_in_the_log_whoever_is_killed() {
     );
     assert!(killed > CALLS / 20 && answered.len() > CALLS / 3, "{killed} killed, {} answered", answered.len());
     // Status adds up what stands in the log.
-    let shown = run(&["status", path.to_str().unwrap(), "--json"]);
-    assert_eq!(status(&shown), 0, "{}", text(&shown.stderr));
-    let shown: Value = serde_json::from_slice(&shown.stdout).unwrap();
+    let shown = folder.run(["status", "job.yaml", "--json"]).is(0).json();
     assert_eq!(shown["readings"].as_u64().unwrap(), kept.len() as u64);
     for cylinder in shown["cylinders"].as_array().unwrap() {
         let id = cylinder["cylinder"].as_str().unwrap();
@@ -145,116 +123,117 @@ fn what_was_answered_is_in_the_log_whoever_is_killed() {
 
 #[test]
 fn a_line_torn_anywhere_is_told_and_put_aside_and_what_stands_before_it_stays() {
-    let (folder, path) = job();
+    let folder = job();
     for gross in ["65.0", "70.0", "75.0"] {
-        assert_eq!(status(&weigh(&path, "C-1", gross)), 0);
+        assert_eq!(weigh(&folder, "C-1", gross).status, 0);
     }
-    let whole = fs::read(log_of(&path)).unwrap();
+    let whole = folder.bytes(LOG);
+    let text = String::from_utf8(whole.clone()).unwrap();
     let last = whole[..whole.len() - 1].iter().rposition(|byte| *byte == b'\n').unwrap() + 1;
     let cuts = (last + 1..whole.len()).step_by(17).chain([whole.len() - 1]);
     for (index, cut) in cuts.enumerate() {
-        fs::write(log_of(&path), &whole[..cut]).unwrap();
-        let shown = run(&["status", path.to_str().unwrap(), "--json"]);
-        assert_eq!(status(&shown), 0, "cut at {cut}: {}", text(&shown.stderr));
-        assert!(text(&shown.stderr).contains("the last line is torn off"), "{}", text(&shown.stderr));
-        let shown: Value = serde_json::from_slice(&shown.stdout).unwrap();
-        assert_eq!(shown["readings"], 2);
-        assert_eq!(fs::read(log_of(&path)).unwrap(), &whole[..cut], "looking changes nothing");
-        let output = weigh(&path, "C-1", "76.0");
-        assert_eq!(status(&output), 0);
-        assert!(text(&output.stderr).contains("put aside in"), "{}", text(&output.stderr));
-        let aside = folder.path().join(format!("job.log.torn-{}.txt", index + 1));
-        assert_eq!(fs::read(aside).unwrap(), &whole[last..cut]);
-        let kept: Vec<i64> = readings(&path).into_iter().map(|(.., tenths)| tenths).collect();
+        folder.write(LOG, &whole[..cut]);
+        let shown = folder.run(["status", "job.yaml", "--json"]);
+        assert_eq!(shown.status, 0, "cut at {cut}: {}", shown.err);
+        assert!(shown.err.contains("the last line is torn off"), "{}", shown.err);
+        assert_eq!(shown.json()["readings"], 2);
+        assert_eq!(folder.bytes(LOG), &whole[..cut], "looking changes nothing");
+        let output = weigh(&folder, "C-1", "76.0");
+        assert_eq!(output.status, 0);
+        assert!(output.err.contains("put aside in"), "{}", output.err);
+        let aside = format!("job.log.torn-{}.txt", index + 1);
+        assert_eq!(folder.bytes(&aside), &whole[last..cut]);
+        let kept: Vec<i64> = readings(&folder).into_iter().map(|(.., tenths)| tenths).collect();
         assert_eq!(kept, [650, 700, 760]);
     }
     // Torn in the middle is not torn by a crash: nothing is passed over.
-    let spoiled = text(&whole).replacen("\"gross\":\"65.0 lb\"", "\"gross\":\"65.0 l", 1);
-    fs::write(log_of(&path), &spoiled).unwrap();
-    for output in [weigh(&path, "C-1", "76.0"), run(&["status", path.to_str().unwrap()])] {
-        assert_eq!(status(&output), 2);
-        assert!(text(&output.stderr).contains("job.log.jsonl:2: this line of the log can't be read"));
+    let spoiled = text.replacen("\"gross\":\"65.0 lb\"", "\"gross\":\"65.0 l", 1);
+    folder.write(LOG, &spoiled);
+    for output in [weigh(&folder, "C-1", "76.0"), folder.run(["status", "job.yaml"])] {
+        assert_eq!(output.status, 2);
+        assert!(output.err.contains("job.log.jsonl:2: this line of the log can't be read"));
     }
-    assert_eq!(text(&fs::read(log_of(&path)).unwrap()), spoiled, "nothing was touched");
+    assert_eq!(folder.read(LOG), spoiled, "nothing was touched");
     // Nor may a line be missing.
-    let gone: String =
-        text(&whole).lines().filter(|line| !line.contains("65.0 lb")).map(|line| format!("{line}\n")).collect();
-    fs::write(log_of(&path), gone).unwrap();
-    assert!(text(&weigh(&path, "C-1", "76.0").stderr).contains("lines are missing or doubled"));
+    let gone: String = text.lines().filter(|line| !line.contains("65.0 lb")).map(|line| format!("{line}\n")).collect();
+    folder.write(LOG, gone);
+    assert!(weigh(&folder, "C-1", "76.0").err.contains("lines are missing or doubled"));
 }
 
 /// A limit on the size of a file stands for the full disk: the write that passes it goes in by half, then fails. It
 /// needs a shell, not a mount; a system without one skips it and says so.
 #[test]
 fn a_full_disk_leaves_nothing_half_written() {
-    let (_folder, path) = job();
-    assert_eq!(status(&weigh(&path, "C-2", "63.0")), 0);
-    let blocks = fs::metadata(log_of(&path)).unwrap().len() / 512 + 3;
+    let folder = job();
+    assert_eq!(weigh(&folder, "C-2", "63.0").status, 0);
+    let blocks = fs::metadata(folder.at(LOG)).unwrap().len() / 512 + 3;
     let mut failed = None;
     for call in 0..40 {
-        let before = fs::read(log_of(&path)).unwrap();
+        let before = folder.bytes(LOG);
         let script = format!("trap '' XFSZ; ulimit -f {blocks}; exec \"$0\" \"$@\"");
         let note = format!("{call} {}", "x".repeat(150));
         let gross = format!("{}.0", 64 + call);
-        let arguments = ["weigh", path.to_str().unwrap(), "C-2", &gross, "--note", &note];
-        let Ok(output) = Command::new("sh").args(["-c", &script, PROGRAM]).args(arguments).output() else {
+        let arguments = ["weigh", "job.yaml", "C-2", &gross, "--note", &note];
+        let Ok(output) = folder.command_of("sh", ["-c", &script, PROGRAM]).args(arguments).output() else {
             println!("skipped: there is no shell to set the limit with");
             return;
         };
-        if status(&output) != 0 {
-            let after = fs::read(log_of(&path)).unwrap();
+        let output = Answer::read(output);
+        if output.status != 0 {
+            let after = folder.bytes(LOG);
             failed = Some((output, before, after));
             break;
         }
-        assert!(fs::read(log_of(&path)).unwrap().len() > before.len());
+        assert!(folder.bytes(LOG).len() > before.len());
     }
     let (output, before, after) = failed.expect("the limit was met");
-    assert_eq!(status(&output), 2, "{}", text(&output.stderr));
-    assert!(text(&output.stderr).contains("the log can't be written"), "{}", text(&output.stderr));
-    assert!(text(&output.stderr).contains("nothing was added to it"), "{}", text(&output.stderr));
-    assert!(output.stdout.is_empty(), "nothing is answered");
+    assert_eq!(output.status, 2, "{}", output.err);
+    assert!(output.err.contains("the log can't be written"), "{}", output.err);
+    assert!(output.err.contains("nothing was added to it"), "{}", output.err);
+    assert!(output.out.is_empty(), "nothing is answered");
     assert_eq!(before, after, "nothing half-written");
     // With room again it goes on.
-    assert_eq!(status(&weigh(&path, "C-2", "120.0")), 0);
+    assert_eq!(weigh(&folder, "C-2", "120.0").status, 0);
 }
 
 /// The same on a disk that is really full: a file system of 64 kB in memory, where the system lets this test mount one.
 #[test]
 fn a_disk_that_is_really_full_leaves_nothing_half_written() {
-    let (_folder, path) = job();
-    let folder = path.parent().unwrap().join("small");
-    fs::create_dir(&folder).unwrap();
-    let mounted = Command::new("mount").args(["-t", "tmpfs", "-o", "size=64k", "tmpfs"]).arg(&folder).output();
+    let folder = job();
+    let small = folder.at("small");
+    fs::create_dir(&small).unwrap();
+    let mounted = Command::new("mount").args(["-t", "tmpfs", "-o", "size=64k", "tmpfs"]).arg(&small).output();
     if !mounted.is_ok_and(|output| output.status.success()) {
         println!("skipped: this user may not mount a small file system; the limit on file size is tested besides");
         return;
     }
-    let inside = folder.join("job.yaml");
-    fs::copy(&path, &inside).unwrap();
-    let began = status(&weigh(&inside, "C-2", "63.0"));
-    let before = fs::read(log_of(&inside)).unwrap_or_default();
+    folder.write("small/job.yaml", folder.read("job.yaml"));
+    let log = || fs::read(folder.at("small/job.log.jsonl")).unwrap_or_default();
+    let weigh = |gross: &str| folder.run(["weigh", "small/job.yaml", "C-2", gross]);
+    let began = weigh("63.0").status;
+    let before = log();
     // All that is left is taken, to the last byte of the last page.
-    let filler = fs::write(folder.join("filler"), vec![0_u8; 128 * 1024]);
+    let filler = fs::write(small.join("filler"), vec![0_u8; 128 * 1024]);
     let mut refused = None;
     for call in 0..200 {
-        let before = fs::read(log_of(&inside)).unwrap_or_default();
-        let output = weigh(&inside, "C-2", &format!("{}.{}", 64 + call / 10, call % 10));
-        if status(&output) != 0 {
-            refused = Some((output, before == fs::read(log_of(&inside)).unwrap_or_default()));
+        let before = log();
+        let output = weigh(&format!("{}.{}", 64 + call / 10, call % 10));
+        if output.status != 0 {
+            refused = Some((output, before == log()));
             break;
         }
     }
-    let closed = run(&["closeout", inside.to_str().unwrap()]);
+    let closed = folder.run(["closeout", "small/job.yaml"]);
     let left: Vec<String> =
-        fs::read_dir(&folder).unwrap().map(|entry| entry.unwrap().file_name().to_string_lossy().into_owned()).collect();
-    assert!(Command::new("umount").arg(&folder).status().unwrap().success());
+        fs::read_dir(&small).unwrap().map(|entry| entry.unwrap().file_name().to_string_lossy().into_owned()).collect();
+    assert!(Command::new("umount").arg(&small).status().unwrap().success());
     assert!(began == 0 && !before.is_empty() && filler.is_err());
     let (output, same) = refused.expect("the disk was full");
-    assert_eq!(status(&output), 2, "{}", text(&output.stderr));
-    assert!(text(&output.stderr).contains("the log can't be written"), "{}", text(&output.stderr));
+    assert_eq!(output.status, 2, "{}", output.err);
+    assert!(output.err.contains("the log can't be written"), "{}", output.err);
     assert!(same, "nothing half-written");
-    assert_eq!(status(&closed), 2, "{}", text(&closed.stdout));
-    assert!(text(&closed.stderr).contains("can't be written"), "{}", text(&closed.stderr));
+    assert_eq!(closed.status, 2, "{}", closed.out);
+    assert!(closed.err.contains("can't be written"), "{}", closed.err);
     assert!(!left.iter().any(|name| name.contains("record") || name.contains("partial")), "{left:?}");
 }
 
@@ -262,33 +241,33 @@ fn a_disk_that_is_really_full_leaves_nothing_half_written() {
 /// everybody else the right is taken away besides.
 #[test]
 fn a_folder_that_cant_be_written_to_is_told() {
-    let (folder, path) = job();
-    fs::create_dir(log_of(&path)).unwrap();
-    let output = weigh(&path, "C-2", "63.0");
-    assert_eq!(status(&output), 2);
-    assert!(output.stdout.is_empty(), "nothing is answered");
-    assert!(text(&output.stderr).contains("the log can't be opened"), "{}", text(&output.stderr));
-    fs::remove_dir(log_of(&path)).unwrap();
+    let folder = job();
+    fs::create_dir(folder.at(LOG)).unwrap();
+    let output = weigh(&folder, "C-2", "63.0");
+    assert_eq!(output.status, 2);
+    assert!(output.out.is_empty(), "nothing is answered");
+    assert!(output.err.contains("the log can't be opened"), "{}", output.err);
+    fs::remove_dir(folder.at(LOG)).unwrap();
 
-    assert_eq!(status(&weigh(&path, "C-2", "63.0")), 0);
-    let yard = fs::read(&path).unwrap();
-    fs::create_dir(folder.path().join(".job.record.csv.partial")).unwrap();
-    let output = run(&["closeout", path.to_str().unwrap(), "--write"]);
-    assert_eq!(status(&output), 2);
-    assert!(text(&output.stderr).contains("can't be written"), "{}", text(&output.stderr));
-    assert_eq!(fs::read(&path).unwrap(), yard, "the cylinders are as they were");
-    assert!(!folder.path().join("job.record.csv").exists() && !folder.path().join("job.record.json").exists());
+    assert_eq!(weigh(&folder, "C-2", "63.0").status, 0);
+    let yard = folder.bytes("job.yaml");
+    fs::create_dir(folder.at(".job.record.csv.partial")).unwrap();
+    let output = folder.run(["closeout", "job.yaml", "--write"]);
+    assert_eq!(output.status, 2);
+    assert!(output.err.contains("can't be written"), "{}", output.err);
+    assert_eq!(folder.bytes("job.yaml"), yard, "the cylinders are as they were");
+    assert!(!folder.at("job.record.csv").exists() && !folder.at("job.record.json").exists());
 
-    let me = Command::new("id").arg("-u").output().map(|output| text(&output.stdout)).unwrap_or_default();
-    if me.trim() == "0" {
+    let me = Command::new("id").arg("-u").output().map(|id| id.stdout).unwrap_or_default();
+    if me.trim_ascii() == b"0" {
         println!("skipped: root may write to a folder whatever its rights say");
         return;
     }
-    let log = fs::read(log_of(&path)).unwrap();
-    let mut rights = fs::metadata(log_of(&path)).unwrap().permissions();
+    let log = folder.bytes(LOG);
+    let mut rights = fs::metadata(folder.at(LOG)).unwrap().permissions();
     rights.set_readonly(true);
-    fs::set_permissions(log_of(&path), rights).unwrap();
-    let output = weigh(&path, "C-2", "64.0");
-    assert_eq!(status(&output), 2);
-    assert_eq!(fs::read(log_of(&path)).unwrap(), log);
+    fs::set_permissions(folder.at(LOG), rights).unwrap();
+    let output = weigh(&folder, "C-2", "64.0");
+    assert_eq!(output.status, 2);
+    assert_eq!(folder.bytes(LOG), log);
 }

@@ -18,6 +18,7 @@ mod corpus;
 mod danger;
 mod every_choice;
 mod faults;
+mod folder;
 mod for_flammables;
 mod house;
 mod lifts;

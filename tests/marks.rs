@@ -1,12 +1,9 @@
 //! Marks on what a cylinder holds: wherever a refrigerant is named beside a cylinder, burnt, wet, mixed, flammable and
 //! reuse refrigerant looks other than clean.
-#![allow(clippy::unwrap_used, clippy::expect_used)]
-
-use std::fs;
-use std::process::Command;
 
 use serde_json::Value;
-use tempfile::TempDir;
+
+use crate::folder::Folder;
 
 /// Two chillers of R-22, the second burnt out, and three more systems that bring the other marks.
 const JOB: &str = "\
@@ -34,23 +31,19 @@ cylinders:
   - { id: Q-2, tare: 27.6, water_capacity: 47.6, gross: 27.6, holds: evacuated, condition: burnout, damage: dent, mark: DOT-4BA400, tested: 2023-09 }
 ";
 
-fn at_work() -> (TempDir, String) {
-    let folder = tempfile::tempdir().unwrap();
-    fs::write(folder.path().join("yard.yaml"), format!("units: lb\n{YARD}")).unwrap();
-    let job = folder.path().join("job.yaml");
-    fs::write(&job, JOB).unwrap();
-    let job = job.to_str().unwrap().to_owned();
-    (folder, job)
+fn at_work() -> Folder {
+    Folder::of(&[("job.yaml", JOB), ("yard.yaml", &format!("units: lb\n{YARD}"))])
 }
 
-fn run(arguments: &[&str]) -> String {
-    let output = Command::new(env!("CARGO_BIN_EXE_chargesplit")).args(arguments).output().expect("it runs");
-    assert!(output.status.code().is_some_and(|code| code < 2), "{arguments:?}: {output:?}");
-    String::from_utf8(output.stdout).unwrap()
+/// The answer to a question that may be answered with no.
+fn asked(folder: &Folder, arguments: &[&str]) -> String {
+    let answer = folder.run(arguments);
+    assert!((0..2).contains(&answer.status), "{arguments:?}: {answer:?}");
+    answer.out
 }
 
-fn data(arguments: &[&str]) -> Value {
-    serde_json::from_str(&run(&[arguments, &["--json"]].concat())).unwrap()
+fn data(folder: &Folder, arguments: &[&str]) -> Value {
+    serde_json::from_str(&asked(folder, &[arguments, &["--json"]].concat())).unwrap()
 }
 
 /// What is marked how: by hand from the job and the yard above. The planner has no choice but for the empty 50s.
@@ -97,24 +90,24 @@ fn shows(text: &str, cylinders: &[(String, &str)], at_least: usize) {
 
 #[test]
 fn clean_and_burnt_look_different_in_plan_pack_and_yard() {
-    let (folder, job) = at_work();
-    let plan = data(&["plan", &job]);
+    let folder = at_work();
+    let plan = data(&folder, &["plan", "job.yaml"]);
     let cylinders = cylinders(&plan);
     for (cylinder, marks) in &cylinders {
         let load = plan["loads"].as_array().unwrap().iter().find(|load| load["cylinder"] == *cylinder).unwrap();
         assert_eq!(words(&load["marks"]), *marks, "{cylinder}");
     }
-    shows(&run(&["plan", &job]), &cylinders, 1);
+    shows(&asked(&folder, &["plan", "job.yaml"]), &cylinders, 1);
     // At its stop and where it comes back.
-    shows(&run(&["pack", &job]), &cylinders, 2);
-    let pack = data(&["pack", &job, "--take", "E-3"]);
+    shows(&asked(&folder, &["pack", "job.yaml"]), &cylinders, 2);
+    let pack = data(&folder, &["pack", "job.yaml", "--take", "E-3"]);
     for place in ["aboard", "back"] {
         assert!(pack[place].as_array().unwrap().iter().all(|one| one["marks"].is_array()), "{place}");
     }
     let burnt = pack["aboard"].as_array().unwrap().iter().find(|one| one["cylinder"] == "B-1").unwrap();
     assert_eq!(words(&burnt["marks"]), "BURN", "its heel is burnt already");
     // Full and left out, and evacuated with the acid left in it: marked in the yard all the same.
-    let yard = run(&["yard", folder.path().join("yard.yaml").to_str().unwrap(), "--for", "R-22"]);
+    let yard = asked(&folder, &["yard", "yard.yaml", "--for", "R-22"]);
     for row in ["R-22 BURN", "evacuated BURN"] {
         assert!(yard.contains(row), "{row}: {yard}");
     }
@@ -122,11 +115,10 @@ fn clean_and_burnt_look_different_in_plan_pack_and_yard() {
 
 #[test]
 fn marks_go_on_to_cards_status_what_is_left_and_labels() {
-    let (folder, job) = at_work();
-    let cylinders = cylinders(&data(&["plan", &job]));
-    let page = folder.path().join("sheet.html");
-    run(&["sheet", &job, "-o", page.to_str().unwrap()]);
-    let page = fs::read_to_string(page).unwrap();
+    let folder = at_work();
+    let cylinders = cylinders(&data(&folder, &["plan", "job.yaml"]));
+    asked(&folder, &["sheet", "job.yaml", "-o", "sheet.html"]);
+    let page = folder.read("sheet.html");
     let cards: Vec<&str> = page.split("<article").skip(1).collect();
     let labels = [
         "R-22",
@@ -142,40 +134,38 @@ fn marks_go_on_to_cards_status_what_is_left_and_labels() {
         assert_eq!(card.contains(&format!("Label: <strong>{label}</strong>")), !marks.is_empty(), "{card}");
     }
     for (cylinder, _) in &cylinders {
-        let plan = data(&["plan", &job]);
+        let plan = data(&folder, &["plan", "job.yaml"]);
         let load = plan["loads"].as_array().unwrap().iter().find(|load| load["cylinder"] == *cylinder).unwrap();
         let reading = load["now"].as_f64().unwrap() + 2.0;
-        run(&["weigh", &job, cylinder, &format!("{reading:.1}")]);
+        asked(&folder, &["weigh", "job.yaml", cylinder, &format!("{reading:.1}")]);
     }
-    shows(&run(&["status", &job]), &cylinders, 1);
-    shows(&run(&["replan", &job]), &cylinders, 1);
-    let closed = data(&["closeout", &job]);
+    shows(&asked(&folder, &["status", "job.yaml"]), &cylinders, 1);
+    shows(&asked(&folder, &["replan", "job.yaml"]), &cylinders, 1);
+    let closed = data(&folder, &["closeout", "job.yaml"]);
     for ((cylinder, marks), label) in cylinders.iter().zip(labels) {
         let after = closed["cylinders"].as_array().unwrap().iter().find(|one| one["cylinder"] == *cylinder).unwrap();
         assert_eq!((words(&after["marks"]).as_str(), after["label"].as_str().unwrap()), (*marks, label));
-        assert!(run(&["closeout", &job]).replace("\n  ", " ").contains(&format!("{cylinder}: {label}; recovered")));
+        assert!(
+            asked(&folder, &["closeout", "job.yaml"])
+                .replace("\n  ", " ")
+                .contains(&format!("{cylinder}: {label}; recovered"))
+        );
     }
 }
 
 #[test]
 fn the_audit_refuses_a_plan_whose_mark_is_missing() {
-    let (folder, job) = at_work();
-    let good = run(&["plan", &job, "--json"]);
-    let file = folder.path().join("plan.json");
+    let folder = at_work();
+    let good = asked(&folder, &["plan", "job.yaml", "--json"]);
     let audit = |text: &str| {
-        fs::write(&file, text).unwrap();
-        let output = Command::new(env!("CARGO_BIN_EXE_chargesplit"))
-            .args(["audit", &job, file.to_str().unwrap()])
-            .output()
-            .unwrap();
-        (output.status.code(), String::from_utf8(output.stdout).unwrap())
+        folder.write("plan.json", text);
+        folder.run(["audit", "job.yaml", "plan.json"])
     };
-    assert_eq!(audit(&good).0, Some(0));
+    assert_eq!(audit(&good).status, 0);
     let mut spoiled: Value = serde_json::from_str(&good).unwrap();
     for load in spoiled["loads"].as_array_mut().unwrap() {
         load["marks"].as_array_mut().unwrap().retain(|mark| mark != "BURN");
     }
-    let (status, text) = audit(&spoiled.to_string());
-    assert_eq!(status, Some(1));
-    assert!(text.contains("expected BURN, got none"), "{text}");
+    let answer = audit(&spoiled.to_string()).is(1);
+    assert!(answer.out.contains("expected BURN, got none"), "{}", answer.out);
 }

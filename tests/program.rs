@@ -1,38 +1,20 @@
 //! The program as a user meets it: exit status, what goes where, refusals, and the audit of a plan file.
-#![allow(clippy::unwrap_used, clippy::expect_used)]
 
 use std::fs;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
+use std::path::PathBuf;
+use std::process::Stdio;
 
-use tempfile::TempDir;
-
-fn run(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_chargesplit")).args(arguments).output().expect("it runs")
-}
-
-fn status(output: &Output) -> i32 {
-    output.status.code().expect("it ends by itself")
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8(bytes.to_vec()).expect("it prints text")
-}
+use crate::folder::{Answer, Folder, run};
 
 /// A job with these cylinders, in a folder of its own.
-fn job(cylinders: &str) -> (TempDir, PathBuf) {
-    let folder = tempfile::tempdir().unwrap();
-    let path = folder.path().join("job.yaml");
+fn job(cylinders: &str) -> Folder {
     let head =
         "job: Test\ndate: 2026-12-01\nunits: lb\nsystems:\n  - { name: S, refrigerant: R-22, nameplate: 20 lb }\n";
-    fs::write(&path, format!("{head}cylinders:\n{cylinders}")).unwrap();
-    (folder, path)
+    Folder::of(&[("job.yaml", &format!("{head}cylinders:\n{cylinders}"))])
 }
 
-fn plan(job: &Path, more: &[&str]) -> Output {
-    let mut arguments = vec!["plan", job.to_str().unwrap()];
-    arguments.extend(more);
-    run(&arguments)
+fn plan(folder: &Folder, more: &[&str]) -> Answer {
+    folder.run([&["plan", "job.yaml"], more].concat())
 }
 
 const GOOD: &str = "  - { id: good, tare: 16.4, water_capacity: 26.2, gross: 16.4, holds: evacuated, mark: DOT-4BA400, tested: 2024-06 }\n";
@@ -45,10 +27,10 @@ fn bad_files_are_refused_on_standard_error_with_status_2() {
     let mut seen = 0;
     for path in jobs {
         // Yards alone are refused as jobs too: what they lack is named.
-        let output = plan(path, &[]);
-        assert_eq!(status(&output), 2, "{}", path.display());
-        assert!(output.stdout.is_empty(), "{}: never a plan", path.display());
-        assert!(text(&output.stderr).starts_with("error["), "{}", path.display());
+        let output = run(["plan", path.to_str().unwrap()]);
+        assert_eq!(output.status, 2, "{}", path.display());
+        assert!(output.out.is_empty(), "{}: never a plan", path.display());
+        assert!(output.err.starts_with("error["), "{}", path.display());
         seen += 1;
     }
     assert!(seen > 20, "the folder of wrong files was read");
@@ -58,10 +40,10 @@ fn bad_files_are_refused_on_standard_error_with_status_2() {
 fn a_doubtful_cylinder_is_left_out_and_the_plan_goes_on() {
     let doubtful = "  - { id: light, tare: 16.4, water_capacity: 26.2, gross: 16.0, holds: R-22, mark: DOT-4BA400, tested: 2024-06 }\n  \
                       - { id: heavy, tare: 16.4, water_capacity: 26.2, gross: 19.0, holds: evacuated, mark: DOT-4BA400, tested: 2024-06 }\n";
-    let (_folder, path) = job(&format!("{doubtful}{GOOD}"));
-    let output = plan(&path, &[]);
-    assert_eq!(status(&output), 0);
-    let text = text(&output.stdout);
+    let folder = job(&format!("{doubtful}{GOOD}"));
+    let output = plan(&folder, &[]);
+    assert_eq!(output.status, 0);
+    let text = output.out;
     assert!(text.contains("it weighs 0.4 lb less than its tare"), "{text}");
     assert!(text.contains("2.6 lb heavier than its tare"), "{text}");
     assert!(text.contains("1  good"), "{text}");
@@ -70,11 +52,11 @@ fn a_doubtful_cylinder_is_left_out_and_the_plan_goes_on() {
 #[test]
 fn a_row_that_cant_be_read_stops_the_plan_unless_it_is_to_be_skipped() {
     let unreadable = "  - { id: bad, tare: 16,4, water_capacity: 26.2, gross: 16.4, holds: evacuated }\n";
-    let (_folder, path) = job(&format!("{unreadable}{GOOD}"));
-    assert_eq!(status(&plan(&path, &[])), 2);
-    let output = plan(&path, &["--skip-bad-rows"]);
-    assert_eq!(status(&output), 0);
-    let text = text(&output.stdout);
+    let folder = job(&format!("{unreadable}{GOOD}"));
+    assert_eq!(plan(&folder, &[]).status, 2);
+    let output = plan(&folder, &["--skip-bad-rows"]);
+    assert_eq!(output.status, 0);
+    let text = output.out;
     let second_line = text.lines().nth(1).unwrap();
     assert!(second_line.starts_with("!! Left out, its row can't be read:"), "it comes first: {text}");
     assert!(text.contains("1  good"));
@@ -84,8 +66,8 @@ fn a_row_that_cant_be_read_stops_the_plan_unless_it_is_to_be_skipped() {
 fn an_over_limit_cylinder_is_the_first_thing_said() {
     // 26.2 lb of water × 1.05, the filling density of R-22 in 49 CFR 173.304a(a)(2): 16.4 + 27.51 = 43.9 lb.
     let over = "  - { id: over, tare: 16.4, water_capacity: 26.2, gross: 46.0, holds: R-22, mark: DOT-4BA400, tested: 2024-06 }\n";
-    let (_folder, path) = job(&format!("{over}{GOOD}"));
-    let text = text(&plan(&path, &[]).stdout);
+    let folder = job(&format!("{over}{GOOD}"));
+    let text = plan(&folder, &[]).out;
     assert!(
         text.starts_with("!! DANGER: over: it weighs 46.0 lb, over 49 CFR 173.304(b), liquid-full by 131 F\n"),
         "{text}"
@@ -94,81 +76,71 @@ fn an_over_limit_cylinder_is_the_first_thing_said() {
 
 #[test]
 fn a_plan_file_is_audited_and_a_spoiled_one_refused() {
-    let (folder, path) = job(GOOD);
-    let planned = plan(&path, &["--json"]);
-    let file = folder.path().join("plan.json");
-    fs::write(&file, &planned.stdout).unwrap();
-    let audit = |file: &Path| run(&["audit", path.to_str().unwrap(), file.to_str().unwrap()]);
-    assert_eq!(status(&audit(&file)), 0);
-    let spoiled = text(&planned.stdout).replace("\"stop\": 36.4", "\"stop\": 36.5");
-    assert_ne!(spoiled, text(&planned.stdout), "the stop weight of 16.4 + 20 lb stood there");
-    fs::write(&file, spoiled).unwrap();
-    let output = audit(&file);
-    assert_eq!(status(&output), 1);
-    assert!(text(&output.stdout).contains("stop"), "{}", text(&output.stdout));
-    fs::write(&file, "not a plan").unwrap();
-    assert_eq!(status(&audit(&file)), 2);
+    let folder = job(GOOD);
+    let planned = plan(&folder, &["--json"]);
+    folder.write("plan.json", &planned.out);
+    let audit = || folder.run(["audit", "job.yaml", "plan.json"]);
+    assert_eq!(audit().status, 0);
+    let spoiled = planned.out.replace("\"stop\": 36.4", "\"stop\": 36.5");
+    assert_ne!(spoiled, planned.out, "the stop weight of 16.4 + 20 lb stood there");
+    folder.write("plan.json", spoiled);
+    let output = audit();
+    assert_eq!(output.status, 1);
+    assert!(output.out.contains("stop"), "{}", output.out);
+    folder.write("plan.json", "not a plan");
+    assert_eq!(audit().status, 2);
 }
 
 #[test]
 fn a_yard_with_a_cylinder_over_its_limit_answers_no() {
-    let folder = tempfile::tempdir().unwrap();
-    let path = folder.path().join("yard.csv");
-    fs::write(
-        &path,
-        "id,tare [lb],water_capacity [lb],gross [lb],holds,mark,tested\nC,16.4,26.2,46,R-22,DOT-4BA400,2024-06\n",
-    )
-    .unwrap();
-    let output = run(&["yard", path.to_str().unwrap(), "--date", "2026-12-01"]);
-    assert_eq!(status(&output), 1);
-    assert!(text(&output.stdout).starts_with("!! DANGER: C: it weighs 46.0 lb, over 49 CFR"));
+    let rows =
+        "id,tare [lb],water_capacity [lb],gross [lb],holds,mark,tested\nC,16.4,26.2,46,R-22,DOT-4BA400,2024-06\n";
+    let folder = Folder::of(&[("yard.csv", rows)]);
+    let output = folder.run(["yard", "yard.csv", "--date", "2026-12-01"]);
+    assert_eq!(output.status, 1);
+    assert!(output.out.starts_with("!! DANGER: C: it weighs 46.0 lb, over 49 CFR"));
 }
 
 #[test]
 fn usage_is_explained() {
-    let help = run(&["--help"]);
-    assert_eq!(status(&help), 0);
+    let help = run(["--help"]);
+    assert_eq!(help.status, 0);
     for command in ["check", "yard", "plan", "audit", "refrigerant"] {
-        assert!(text(&help.stdout).contains(command));
-        let help = run(&[command, "--help"]);
-        assert_eq!(status(&help), 0);
-        assert!(text(&help.stdout).lines().all(|line| line.chars().count() <= 80), "{command} --help fits 80 columns");
+        assert!(help.out.contains(command));
+        let help = run([command, "--help"]);
+        assert_eq!(help.status, 0);
+        assert!(help.out.lines().all(|line| line.chars().count() <= 80), "{command} --help fits 80 columns");
     }
     for wrong in [&["plan"][..], &["load", "x"], &["plan", "x.yaml", "--time-limit", "0"], &["audit", "x.yaml"]] {
         let output = run(wrong);
-        assert_eq!(status(&output), 2, "{wrong:?}");
-        assert!(output.stdout.is_empty() && !output.stderr.is_empty());
+        assert_eq!(output.status, 2, "{wrong:?}");
+        assert!(output.out.is_empty() && !output.err.is_empty());
     }
 }
 
 #[test]
 fn a_reader_that_has_seen_enough_is_no_fault() {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_chargesplit"))
-        .arg("refrigerant")
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
+    let mut child =
+        Folder::of_project().command(["refrigerant"]).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
     drop(child.stdout.take());
-    let output = child.wait_with_output().unwrap();
-    assert_eq!(status(&output), 0);
-    assert!(output.stderr.is_empty());
+    let output = Answer::read(child.wait_with_output().unwrap());
+    assert_eq!(output.status, 0);
+    assert!(output.err.is_empty());
 }
 
 #[test]
 fn the_same_input_gives_the_same_plan() {
-    let first = run(&["plan", "scenarios/cold-store.yaml", "--json"]).stdout;
+    let first = run(["plan", "scenarios/cold-store.yaml", "--json"]).out;
     assert!(!first.is_empty());
     for _ in 0..3 {
-        assert_eq!(run(&["plan", "scenarios/cold-store.yaml", "--json"]).stdout, first);
+        assert_eq!(run(["plan", "scenarios/cold-store.yaml", "--json"]).out, first);
     }
 }
 
 #[test]
 fn lightest_first_and_in_turn_change_the_plan_as_they_say() {
     let figure = |more: &[&str], key: &str| {
-        let output = plan(Path::new("scenarios/cold-store.yaml"), &[more, &["--json"]].concat());
-        let json: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+        let json = run([&["plan", "scenarios/cold-store.yaml", "--json"], more].concat()).json();
         json["totals"][key].as_f64().unwrap()
     };
     assert!(figure(&["--priority", "lightest"], "heaviest") < figure(&[], "heaviest"));
@@ -195,37 +167,30 @@ fn every_text_report_fits_80_columns() {
 
 #[test]
 fn a_stranger_begins_with_new_files() {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = Folder::empty();
     for kind in ["job", "yard"] {
-        fs::write(folder.path().join(format!("{kind}.yaml")), run(&["new", kind]).stdout).unwrap();
+        folder.write(&format!("{kind}.yaml"), run(["new", kind]).out);
     }
-    let job = folder.path().join("job.yaml");
-    let checked = run(&["check", job.to_str().unwrap()]);
-    assert_eq!((status(&checked), text(&checked.stderr)), (0, String::new()));
-    let planned = plan(&job, &[]);
-    assert_eq!(status(&planned), 0, "{}", text(&planned.stdout));
+    let checked = folder.run(["check", "job.yaml"]);
+    assert_eq!((checked.status, checked.err.as_str()), (0, ""));
+    plan(&folder, &[]).is(0);
 }
 
 #[test]
 fn completions_name_the_commands() {
     for shell in ["bash", "zsh", "fish", "elvish", "powershell"] {
-        let output = run(&["completions", shell]);
-        assert_eq!(status(&output), 0);
-        assert!(text(&output.stdout).contains("tradeoff"), "{shell}");
+        let output = run(["completions", shell]);
+        assert_eq!(output.status, 0);
+        assert!(output.out.contains("tradeoff"), "{shell}");
     }
 }
 
 #[test]
 fn colour_is_asked_for_and_refused_by_the_environment() {
     let with = |name: &str, more: &str| {
-        let output = Command::new(env!("CARGO_BIN_EXE_chargesplit"))
-            .args(["plan", "scenarios/left-out.yaml"])
-            .env_remove("NO_COLOR")
-            .env(name, "1")
-            .env(more, "1")
-            .output()
-            .unwrap();
-        text(&output.stdout)
+        let folder = Folder::of_project();
+        let mut command = folder.command(["plan", "scenarios/left-out.yaml"]);
+        Answer::to(command.env_remove("NO_COLOR").env(name, "1").env(more, "1")).out
     };
     let plain = with("LANG_UNUSED", "LANG_UNUSED");
     assert!(!plain.contains('\u{1b}'));
@@ -238,8 +203,8 @@ fn colour_is_asked_for_and_refused_by_the_environment() {
 
 #[test]
 fn a_plan_of_twenty_cylinders_fits_one_screen_up_to_the_cautions() {
-    let output = run(&["plan", "scenarios/market-rack.yaml"]);
-    let plan = text(&output.stdout);
+    let output = run(["plan", "scenarios/market-rack.yaml"]);
+    let plan = output.out;
     let before = plan.split("\nCautions\n").next().unwrap();
     assert!(plan.contains("into 20 cylinders") && plan.contains("\nCautions\n"));
     let lines = before.trim_end().lines().count();

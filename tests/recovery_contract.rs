@@ -1,28 +1,10 @@
 //! The JSON of the commands at the scale, written a second time: exactly these keys, of exactly these kinds.
-#![allow(clippy::unwrap_used, clippy::expect_used)]
 #![allow(dead_code)] // what is only there to be counted on
 
-use std::fs;
-use std::process::Command;
-
 use serde::Deserialize;
-use serde::de::DeserializeOwned;
-use tempfile::TempDir;
 
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Alarm {
-    cylinder: String,
-    level: String,
-    text: String,
-    weighs: f64,
-    over: Option<f64>,
-    take: Option<f64>,
-    down_to: Option<f64>,
-    into: Option<String>,
-    ours: bool,
-    mixed: bool,
-}
+use crate::contract::{Alarm, LeftOut, Reason, Remedy, Share};
+use crate::folder::Folder;
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -153,62 +135,10 @@ struct Load {
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Share {
-    system: String,
-    add: f64,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
 struct Short {
     lot: String,
     missing: f64,
     suggest: Vec<String>,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Remedy {
-    evacuate: Vec<String>,
-    missing: Vec<Leftover>,
-    add: Vec<Suggestion>,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Leftover {
-    lot: String,
-    missing: f64,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Suggestion {
-    count: usize,
-    kind: String,
-    cheapest: bool,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct LeftOut {
-    cylinder: String,
-    reasons: Vec<Against>,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Against {
-    code: String,
-    text: String,
-    lots: Vec<String>,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Reason {
-    code: String,
-    text: String,
 }
 
 #[derive(Deserialize)]
@@ -338,54 +268,41 @@ struct TakenBack {
 
 #[test]
 fn what_is_taken_back_is_said_as_data() {
-    let folder = tempfile::tempdir().unwrap();
-    for file in ["part-way.yaml", "part-way.log.jsonl"] {
-        fs::copy(format!("scenarios/{file}"), folder.path().join(file)).unwrap();
-    }
-    let undo: Undo = shown(&folder, &["weigh", "part-way.yaml", "--undo"]);
+    let folder = Folder::of_scenarios(&["part-way.yaml", "part-way.log.jsonl"]);
+    let undo: Undo = folder.data(&["weigh", "part-way.yaml", "--undo"]);
     let reading = undo.reading.unwrap();
     assert_eq!((undo.format.as_str(), undo.unit.as_str(), undo.entry), ("chargesplit-undo/1", "lb", 6));
     assert_eq!((reading.cylinder.as_str(), reading.gross, undo.plan_in_force, undo.replan), ("T-2", 36.4, 1, false));
-    let _: serde_json::Value = shown(&folder, &["replan", "part-way.yaml"]);
-    let undo: Undo = shown(&folder, &["weigh", "part-way.yaml", "--undo"]);
+    let _: serde_json::Value = folder.data(&["replan", "part-way.yaml"]);
+    let undo: Undo = folder.data(&["weigh", "part-way.yaml", "--undo"]);
     assert_eq!((undo.plan_in_force, undo.replan), (8, true), "the plan was made with it");
-    let undo: Undo = shown(&folder, &["replan", "part-way.yaml", "--undo"]);
+    let undo: Undo = folder.data(&["replan", "part-way.yaml", "--undo"]);
     assert_eq!((undo.entry, undo.reading.is_none(), undo.plan_in_force), (8, true, 1));
-}
-
-fn shown<T: DeserializeOwned>(folder: &TempDir, arguments: &[&str]) -> T {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_chargesplit"));
-    let output = command.args(arguments).arg("--json").current_dir(folder.path()).output().unwrap();
-    serde_json::from_slice(&output.stdout).expect("it has these keys and no others")
 }
 
 #[test]
 fn the_commands_at_the_scale_show_these_keys() {
-    let folder = tempfile::tempdir().unwrap();
-    for file in ["part-way.yaml", "part-way.log.jsonl"] {
-        fs::copy(format!("scenarios/{file}"), folder.path().join(file)).unwrap();
-    }
+    let folder = Folder::of_scenarios(&["part-way.yaml", "part-way.log.jsonl"]);
     let at = ["--at", "2026-12-01T09:30:00-05:00"];
-    let weigh: Weigh = shown(&folder, &[&["weigh", "part-way.yaml", "T-2", "59.6"][..], &at].concat());
+    let weigh: Weigh = folder.data(&[&["weigh", "part-way.yaml", "T-2", "59.6"][..], &at].concat());
     assert_eq!((weigh.format.as_str(), weigh.unit.as_str()), ("chargesplit-weigh/1", "lb"));
     assert_eq!((weigh.gross, weigh.to_stop, weigh.over_stop, weigh.danger), (59.6, -0.1, true, false));
     assert_eq!((weigh.limit, weigh.to_limit, weigh.net, weigh.left), (Some(68.4), Some(8.8), 31.6, 0.0));
     assert!(weigh.dangers.is_empty() && weigh.over_fill.is_empty());
-    let status: Status = shown(&folder, &["status", "part-way.yaml"]);
+    let status: Status = folder.data(&["status", "part-way.yaml"]);
     assert_eq!((status.format.as_str(), status.readings), ("chargesplit-status/1", 4));
     assert_eq!((status.lots[0].recovered, status.lots[0].percent_of_nameplate), (63.2, Some(105.3)));
     // Another 8.0 lb: T-2 has 8.8 below its limit, so one cylinder takes it.
-    let replan: Replan = shown(&folder, &["replan", "part-way.yaml", "--left", "8"]);
+    let replan: Replan = folder.data(&["replan", "part-way.yaml", "--left", "8"]);
     assert_eq!((replan.format.as_str(), replan.status.as_str()), ("chargesplit-replan/1", "proved"));
     assert_eq!((replan.loads.len(), replan.loads[0].begun, replan.loads[0].add), (1, true, 8.0));
-    let closeout: Closeout = shown(&folder, &["closeout", "part-way.yaml", "--certificate", "T-0815"]);
+    let closeout: Closeout = folder.data(&["closeout", "part-way.yaml", "--certificate", "T-0815"]);
     assert_eq!((closeout.format.as_str(), closeout.recovered), ("chargesplit-closeout/1", 63.2));
     assert_eq!((closeout.lots[0].difference, closeout.cylinders[1].un_number), (0.2, Some(1018)));
-    let record = fs::read_to_string(folder.path().join("part-way.record.json")).unwrap();
-    let record: Record = serde_json::from_str(&record).unwrap();
+    let record: Record = serde_json::from_str(&folder.read("part-way.record.json")).unwrap();
     assert_eq!((record.format.as_str(), record.rows.len()), ("chargesplit-record/1", 2));
     assert_eq!((record.certificate.as_deref(), record.rows[0].amount.as_str()), (Some("T-0815"), "31.6 lb"));
-    let month: Month = shown(&folder, &["closeout", "--month", "2026-12", "."]);
+    let month: Month = folder.data(&["closeout", "--month", "2026-12", "."]);
     assert_eq!((month.format.as_str(), month.totals[0].amount.as_str()), ("chargesplit-month/1", "63.2 lb"));
     assert_eq!((month.totals[0].cylinders, month.not_closed_out.len()), (2, 0));
 }
@@ -406,11 +323,10 @@ cylinders:
 
 #[test]
 fn what_is_left_to_spare_is_judged_for_all_cylinders_of_a_lot_together() {
-    let folder = tempfile::tempdir().unwrap();
-    fs::write(folder.path().join("job.yaml"), THREE).unwrap();
-    let weigh = |cylinder: &str, gross: &str| -> Weigh { shown(&folder, &["weigh", "job.yaml", cylinder, gross]) };
+    let folder = Folder::of(&[("job.yaml", THREE)]);
+    let weigh = |cylinder: &str, gross: &str| -> Weigh { folder.data(&["weigh", "job.yaml", cylinder, gross]) };
     let thin = |more: &[&str]| -> Vec<String> {
-        let replan: Replan = shown(&folder, &[&["replan", "job.yaml"], more].concat());
+        let replan: Replan = folder.data(&[&["replan", "job.yaml"], more].concat());
         let warnings = replan.warnings.into_iter().filter(|warning| warning.code == "thin-spare");
         warnings.map(|warning| warning.text).collect()
     };
@@ -428,11 +344,10 @@ fn what_is_left_to_spare_is_judged_for_all_cylinders_of_a_lot_together() {
 
 #[test]
 fn at_the_scale_what_is_missing_is_added_and_no_cylinder_has_to_change_its_state() {
-    let folder = tempfile::tempdir().unwrap();
-    fs::write(folder.path().join("job.yaml"), THREE).unwrap();
-    let _: Weigh = shown(&folder, &["weigh", "job.yaml", "T-1", "48.0"]);
+    let folder = Folder::of(&[("job.yaml", THREE)]);
+    let _: Weigh = folder.data(&["weigh", "job.yaml", "T-1", "48.0"]);
     // 20.4 + 40.4 + 40.4 = 101.2 lb of room for 110.0 lb; a nominal 30, 0.8 x 1.06111 x 26 = 22.0 lb, does it.
-    let replan: Replan = shown(&folder, &["replan", "job.yaml", "--left", "110 lb"]);
+    let replan: Replan = folder.data(&["replan", "job.yaml", "--left", "110 lb"]);
     let remedy = replan.remedy.expect("it is short");
     assert_eq!((replan.status.as_str(), replan.short[0].missing), ("short", 8.8));
     assert!(remedy.evacuate.is_empty(), "the log knows T-4 with its nitrogen");

@@ -1,17 +1,15 @@
 //! `audit --best`: whether a plan is the best, asked of another solver; on a dozen cylinders and two refrigerants.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use std::fmt::Write;
-use std::fs;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
 
 use serde_json::Value;
+
+use crate::folder::Folder;
 
 /// Two small cylinders alike but for 0.1 lb of tare, and ten larger ones, each a little heavier than the one before. The
 /// first charge fits in a small one; the second takes two large ones. So the best plan has three cylinders, the lighter
 /// small one among them.
-fn job(folder: &Path) -> PathBuf {
+fn job() -> Folder {
     let mut text = String::from(
         "job: Dozen\ndate: 2026-12-01\nunits: lb\nscale_division: 0.1 lb\nsystems:\n  \
          - { name: Case, refrigerant: R-404A, nameplate: 14, allowance: 0 % }\n  \
@@ -25,28 +23,15 @@ fn job(folder: &Path) -> PathBuf {
     row("light", 164, "26.2");
     row("heavy", 165, "26.2");
     (0..10).for_each(|at| row(&format!("L-{at}"), 270 + 3 * at, "47.7"));
-    let path = folder.join("dozen.yaml");
-    fs::write(&path, text).unwrap();
-    path
-}
-
-fn run(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_chargesplit")).args(arguments).output().unwrap()
+    Folder::of(&[("dozen.yaml", &text)])
 }
 
 /// The plan made with some options, and what `audit --best` says of it with others: the exit status, and its JSON.
-fn asked(folder: &Path, planned: &[&str], audited: &[&str]) -> (Value, i32, Value) {
-    let job = job(folder);
-    let job = job.to_str().unwrap();
-    let plan = folder.join("plan.json");
-    let made = run(&[&["plan", job, "--json"], planned].concat());
-    assert_eq!(made.status.code(), Some(0), "{}", String::from_utf8_lossy(&made.stderr));
-    fs::write(&plan, &made.stdout).unwrap();
-    let plan_value: Value = serde_json::from_slice(&made.stdout).unwrap();
-    let output = run(&[&["audit", job, plan.to_str().unwrap(), "--json", "--best"], audited].concat());
-    let said = serde_json::from_slice(&output.stdout)
-        .unwrap_or_else(|_| panic!("{}", String::from_utf8_lossy(&output.stderr)));
-    (plan_value, output.status.code().unwrap(), said)
+fn asked(folder: &Folder, planned: &[&str], audited: &[&str]) -> (Value, i32, Value) {
+    let made = folder.run([&["plan", "dozen.yaml", "--json"], planned].concat()).is(0);
+    folder.write("plan.json", &made.out);
+    let answer = folder.run([&["audit", "dozen.yaml", "plan.json", "--json", "--best"], audited].concat());
+    (made.json(), answer.status, answer.json())
 }
 
 fn said(answer: &Value) -> &str {
@@ -61,29 +46,28 @@ fn tenths(value: &Value) -> i64 {
 
 #[test]
 fn the_best_plan_is_said_to_be_that() {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = job();
     for options in [&[][..], &["--priority", "lightest"], &["--cylinders", "5"], &["--keep", "L-9"]] {
-        let (_, exit, answer) = asked(folder.path(), options, options);
+        let (_, exit, answer) = asked(&folder, options, options);
         assert_eq!((exit, said(&answer)), (0, "best"), "{options:?}: {answer}");
         assert!(answer["best"]["text"].as_str().unwrap().contains("no proof"), "{answer}");
     }
     // It is for whoever asks: without `--best` nothing is said of it.
-    let job = job(folder.path());
-    let plain = run(&["audit", job.to_str().unwrap(), folder.path().join("plan.json").to_str().unwrap(), "--json"]);
-    assert!(serde_json::from_slice::<Value>(&plain.stdout).unwrap().get("best").is_none());
+    let plain = folder.json(&["audit", "dozen.yaml", "plan.json"]);
+    assert!(plain.get("best").is_none());
 }
 
 #[test]
 fn a_plan_worse_by_a_division_or_by_a_cylinder_is_found() {
-    let folder = tempfile::tempdir().unwrap();
-    let (best, ..) = asked(folder.path(), &[], &[]);
+    let folder = job();
+    let (best, ..) = asked(&folder, &[], &[]);
     for (keep, cylinders, division) in [
         // 16.5 lb of tare in place of 16.4.
         (&["--keep", "heavy"][..], 0, Some(1)),
         // Both of them: one cylinder more, which makes the heaviest lift lighter and doesn't count for that.
         (&["--keep", "heavy", "--keep", "light"], 10, None),
     ] {
-        let (worse, exit, answer) = asked(folder.path(), keep, &[]);
+        let (worse, exit, answer) = asked(&folder, keep, &[]);
         let more = |key: &str| tenths(&worse["totals"][key]) - tenths(&best["totals"][key]);
         assert_eq!(more("cylinders"), cylinders, "{worse}");
         if let Some(division) = division {
@@ -98,8 +82,8 @@ fn a_plan_worse_by_a_division_or_by_a_cylinder_is_found() {
 
 #[test]
 fn a_plan_for_something_else_is_not_decided() {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = job();
     // The lightest plan of all is lighter than the lightest within three cylinders.
-    let (_, exit, answer) = asked(folder.path(), &["--priority", "lightest"], &["--cylinders", "3"]);
+    let (_, exit, answer) = asked(&folder, &["--priority", "lightest"], &["--cylinders", "3"]);
     assert_eq!((exit, said(&answer)), (1, "not-decided"), "{answer}");
 }

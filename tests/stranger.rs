@@ -1,13 +1,9 @@
 //! The way of somebody new: the very commands of README's section "From nothing to a closed job", one after the other,
 //! with the weight that must not get lost on the way.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-
-use std::fs;
-use std::path::Path;
-use std::process::{Command, Output};
 
 use serde_json::Value;
-use tempfile::TempDir;
+
+use crate::folder::Folder;
 
 const README: &str = include_str!("../README.md");
 
@@ -20,48 +16,26 @@ fn lines() -> Vec<&'static str> {
     blocks[0].lines().collect()
 }
 
-struct Folder(TempDir);
-
-impl Folder {
-    fn run(&self, arguments: &[&str]) -> Output {
-        let mut program = Command::new(env!("CARGO_BIN_EXE_chargesplit"));
-        program.args(arguments).current_dir(self.0.path()).output().expect("it runs")
+/// Does a line of the block: a command, with its output into a file where it says so, or a change to a file.
+fn obey(folder: &Folder, line: &str) -> String {
+    if let Some(change) = line.strip_prefix("# in ") {
+        let (file, change) = change.split_once(": ").expect("a file");
+        let (before, after) = change.split_once(" becomes ").expect("what becomes what");
+        let (before, after) = (before.trim_matches('"'), after.trim_matches('"'));
+        let text = folder.read(file);
+        assert_eq!(text.matches(before).count(), 1, "{file} has `{before}` once");
+        folder.write(file, text.replace(before, after));
+        return String::new();
     }
-
-    fn read(&self, name: &str) -> String {
-        fs::read_to_string(self.0.path().join(name)).unwrap_or_else(|error| panic!("{name}: {error}"))
+    let (command, file) = line.split_once(" > ").map_or((line, None), |(command, file)| (command, Some(file)));
+    let arguments: Vec<&str> = command.split(' ').collect();
+    assert_eq!(arguments[0], "chargesplit", "{line}");
+    let output = folder.run(&arguments[1..]);
+    assert_eq!(output.status, 0, "{line}: {}", output.err);
+    if let Some(file) = file {
+        folder.write(file, &output.out);
     }
-
-    fn write(&self, name: &str, text: impl AsRef<[u8]>) {
-        fs::write(self.0.path().join(name), text).unwrap();
-    }
-
-    fn json(&self, arguments: &[&str]) -> Value {
-        let output = self.run(&[arguments, &["--json"]].concat());
-        serde_json::from_slice(&output.stdout).expect("it prints JSON")
-    }
-
-    /// Does a line of the block: a command, with its output into a file where it says so, or a change to a file.
-    fn obey(&self, line: &str) -> String {
-        if let Some(change) = line.strip_prefix("# in ") {
-            let (file, change) = change.split_once(": ").expect("a file");
-            let (before, after) = change.split_once(" becomes ").expect("what becomes what");
-            let (before, after) = (before.trim_matches('"'), after.trim_matches('"'));
-            let text = self.read(file);
-            assert_eq!(text.matches(before).count(), 1, "{file} has `{before}` once");
-            self.write(file, text.replace(before, after));
-            return String::new();
-        }
-        let (command, file) = line.split_once(" > ").map_or((line, None), |(command, file)| (command, Some(file)));
-        let arguments: Vec<&str> = command.split(' ').collect();
-        assert_eq!(arguments[0], "chargesplit", "{line}");
-        let output = self.run(&arguments[1..]);
-        assert_eq!(output.status.code(), Some(0), "{line}: {}", String::from_utf8_lossy(&output.stderr));
-        if let Some(file) = file {
-            self.write(file, &output.stdout);
-        }
-        String::from_utf8(output.stdout).unwrap()
-    }
+    output.out
 }
 
 /// Tenths, so that sums are exact.
@@ -77,7 +51,7 @@ fn gross(folder: &Folder) -> i64 {
 
 #[test]
 fn the_readmes_way_from_nothing_to_a_closed_job() {
-    let folder = Folder(tempfile::tempdir().unwrap());
+    let folder = Folder::empty();
     let mut begun = Vec::new();
     let mut recovered = 0;
     let (mut stops, mut before) = (Value::Null, (String::new(), 0));
@@ -91,7 +65,7 @@ fn the_readmes_way_from_nothing_to_a_closed_job() {
             assert_eq!(typed.parse::<f64>().unwrap(), load["stop"].as_f64().unwrap(), "{line}: the plan's stop weight");
             recovered += tenths(&load["add"]);
         }
-        let said = folder.obey(line);
+        let said = obey(&folder, line);
         match word.as_str() {
             "in" | "new" => {}
             // 36.5 lb x 1.05 = 38.325 lb, rounded up to a mark of 0.1 lb.
@@ -127,7 +101,7 @@ fn the_readmes_way_from_nothing_to_a_closed_job() {
                 assert_eq!((pounds.sum::<f64>() * 10.0).round() as i64, 384, "the record has all of it");
                 assert_eq!(folder.read("yard.before-job.yaml"), before.0, "the old yard is kept");
                 assert_eq!(gross(&folder), before.1 + 384, "the cylinders weigh what was recovered more");
-                assert!(Path::exists(&folder.0.path().join("job.record.csv")));
+                assert!(folder.at("job.record.csv").exists());
             }
             other => panic!("the section does something that this test doesn't look at: {other}"),
         }
@@ -140,9 +114,9 @@ fn the_readmes_way_from_nothing_to_a_closed_job() {
 
 #[test]
 fn a_new_jobs_commented_keys_are_those_of_a_quote() {
-    let folder = Folder(tempfile::tempdir().unwrap());
+    let folder = Folder::empty();
     for kind in ["job", "yard"] {
-        folder.write(&format!("{kind}.yaml"), folder.run(&["new", kind]).stdout);
+        folder.write(&format!("{kind}.yaml"), folder.run(["new", kind]).out);
     }
     let bare = folder.json(&["quote", "job.yaml"]);
     let text = folder.read("job.yaml");

@@ -1,21 +1,15 @@
 //! `--units`: whatever is shown in another unit lies on the safe side of what is meant, and is refused where it could be
 //! taken for what the scale shows.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-
-use std::fs;
-use std::process::{Command, Output};
 
 use chargesplit::quantity::{Decimal, Unit, Weight, parse_weight};
 use serde_json::Value;
 
-fn run(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_chargesplit")).args(arguments).output().unwrap()
-}
+use crate::folder::{Folder, run};
 
 fn json(arguments: &[&str]) -> Value {
-    let output = run(&[arguments, &["--json"]].concat());
-    assert!(output.stderr.is_empty(), "{arguments:?}: {}", String::from_utf8_lossy(&output.stderr));
-    serde_json::from_slice(&output.stdout).unwrap()
+    let answer = run([arguments, &["--json"]].concat());
+    assert_eq!(answer.err, "", "{arguments:?}");
+    answer.json()
 }
 
 /// What may be reached: rounded down. Everything else is there, or has to be placed.
@@ -90,9 +84,9 @@ fn a_loading_plan_keeps_the_unit_of_the_scale_and_shows_the_other_beside_it() {
     for (scenario, own) in SCENARIOS {
         let job = format!("scenarios/{scenario}.yaml");
         let plan = json(&["plan", &job]);
-        let bare = String::from_utf8(run(&["plan", &job]).stdout).unwrap();
+        let bare = run(["plan", &job]).out;
         for to in Unit::ALL.into_iter().filter(|to| *to != own) {
-            let text = String::from_utf8(run(&["plan", &job, "--units", to.name()]).stdout).unwrap();
+            let text = run(["plan", &job, "--units", to.name()]).out;
             let said = format!("For comparison, shown in {}: the scale reads {}", to.name(), own.name());
             assert!(text.contains(&said), "{text}");
             assert_eq!(rows(&text, "Loading plan"), rows(&bare, "Loading plan"), "what is filled by stays");
@@ -112,18 +106,14 @@ fn a_loading_plan_keeps_the_unit_of_the_scale_and_shows_the_other_beside_it() {
             let end = note + text[note..].find("\n\n").unwrap() + 2;
             assert_eq!(text[..start].to_owned() + &text[end..], bare);
         }
-        assert_eq!(
-            run(&["plan", &job, "--units", own.name()]).stdout,
-            bare.into_bytes(),
-            "its own unit changes nothing"
-        );
+        assert_eq!(run(["plan", &job, "--units", own.name()]).out, bare, "its own unit changes nothing");
     }
 }
 
 #[test]
 fn a_truck_is_weighed_in_the_unit_asked_for_and_its_stops_are_filled_in_the_scales() {
     let pack = ["pack", "scenarios/day-1.yaml", "--truck", "scenarios/truck-7.yaml"];
-    let text = |more: &[&str]| String::from_utf8(run(&[&pack[..], more].concat()).stdout).unwrap();
+    let text = |more: &[&str]| run([&pack[..], more].concat()).out;
     let (own, shown) = (text(&[]), text(&["--units", "kg"]));
     assert_eq!(rows(&own, "Stop 1"), rows(&shown, "Stop 1"));
     assert!(shown.contains("recovered, in lb as the scale reads\n") && shown.contains("Payload 1088.60 kg"), "{shown}");
@@ -137,21 +127,16 @@ fn a_truck_is_weighed_in_the_unit_asked_for_and_its_stops_are_filled_in_the_scal
 
 #[test]
 fn where_a_weight_could_be_taken_for_the_scales_it_is_refused() {
-    let folder = tempfile::tempdir().unwrap();
-    for file in ["part-way.yaml", "part-way.log.jsonl"] {
-        fs::copy(format!("scenarios/{file}"), folder.path().join(file)).unwrap();
-    }
-    let job = folder.path().join("part-way.yaml");
-    let (job, log) = (job.to_str().unwrap(), folder.path().join("part-way.log.jsonl"));
-    let before = fs::read(&log).unwrap();
-    let page = folder.path().join("page.html");
+    let folder = Folder::of_scenarios(&["part-way.yaml", "part-way.log.jsonl"]);
+    let (job, log) = ("part-way.yaml", "part-way.log.jsonl");
+    let before = folder.read(log);
     for arguments in [
         &["weigh", job, "T-2", "59.6"][..],
         &["status", job],
-        &["sheet", job, "-o", page.to_str().unwrap()],
-        &["replan", job, "-o", page.to_str().unwrap()],
-        &["pack", job, "-o", page.to_str().unwrap()],
-        &["quote", job, "-o", page.to_str().unwrap()],
+        &["sheet", job, "-o", "page.html"],
+        &["replan", job, "-o", "page.html"],
+        &["pack", job, "-o", "page.html"],
+        &["quote", job, "-o", "page.html"],
         &["closeout", job],
         &["audit", job, "plan.json"],
         &["plan", job, "--json"],
@@ -163,11 +148,9 @@ fn where_a_weight_could_be_taken_for_the_scales_it_is_refused() {
         &["schema", "job"],
         &["completions", "bash"],
     ] {
-        let output = run(&[arguments, &["--units", "kg"]].concat());
-        let said = String::from_utf8(output.stderr).unwrap();
-        assert_eq!((output.status.code(), output.stdout.len()), (Some(2), 0), "{arguments:?}: {said}");
+        let said = folder.refused(&[arguments, &["--units", "kg"]].concat());
         assert!(said.starts_with("--units can't be given "), "{arguments:?}: {said}");
     }
-    assert!(fs::read(&log).unwrap() == before && !page.exists(), "nothing was written");
-    assert_eq!(run(&["plan", job, "--units", "stone"]).status.code(), Some(2));
+    assert!(folder.read(log) == before && !folder.at("page.html").exists(), "nothing was written");
+    assert_eq!(folder.run(["plan", job, "--units", "stone"]).status, 2);
 }

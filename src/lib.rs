@@ -72,6 +72,7 @@
 //! | [`planner`] | from the work to a loading plan: its question in whole numbers, its answer in words |
 //! | [`audit`] | the same plan figured again from the input |
 //! | [`plan`] | the loading plan: data |
+//! | [`ledger`] | what happened to the cylinders of a yard, and what is in each now |
 //! | [`job`] | systems, terms, lots |
 //! | [`problem`] | what is wrong with a file: code, place, words, drawing |
 //! | [`cylinder`] | facts, ceilings, fitness |
@@ -87,6 +88,7 @@ pub mod disk;
 pub mod door;
 pub mod estimate;
 pub mod job;
+pub mod ledger;
 pub mod plan;
 pub mod planner;
 pub mod printable;

@@ -10,7 +10,8 @@ use chargesplit::job::{Allowance, JobFacts, SystemFacts, Work};
 use chargesplit::planner::{self, Options};
 use chargesplit::quantity::{Division, Unit};
 use chargesplit::recovery::{
-    Action, Asked, Changes, Day, Entry, Moment, NoReplan, Replanned, Shown, closeout, first_plan, replan, status, weigh,
+    Action, Asked, Changes, Day, LogEntry, Moment, NoReplan, Replanned, Shown, closeout, first_plan, replan, status,
+    weigh,
 };
 use chargesplit::text::Log;
 use fastrand::Rng;
@@ -106,7 +107,7 @@ struct Counts {
 
 struct Play {
     work: Work,
-    entries: Vec<Entry>,
+    entries: Vec<LogEntry>,
     ledger: Vec<Line>,
     bases: Vec<i64>,
 }
@@ -114,7 +115,7 @@ struct Play {
 impl Play {
     fn add(&mut self, action: Action) -> usize {
         let number = self.entries.len() + 1;
-        self.entries.push(Entry { number, at: moment(number as i64), action });
+        self.entries.push(LogEntry { number, at: moment(number as i64), action });
         number
     }
 

@@ -12,7 +12,7 @@ const FLOORS: [&[&str]; 11] = [
     &["refrigerant", "printable"],
     &["cylinder"],
     &["job", "problem"],
-    &["plan"],
+    &["plan", "ledger"],
     &["planner", "audit"],
     &["estimate", "transport", "recovery", "disk"],
     &["text"],

@@ -15,7 +15,7 @@ use crate::door::plan_work;
 use crate::job::Work;
 use crate::planner::{Options, Progress};
 use crate::quantity::{Unit, Weight, parse_weight};
-use crate::recovery::{Action, Day, Entry, FileMark, Moment, Planned, first_plan};
+use crate::recovery::{Action, Day, FileMark, LogEntry, Moment, Planned, first_plan};
 use crate::report::{counted, skipped};
 use crate::text::{Known, Latest, Log, Torn, log_path, read_further_yard, read_plan};
 
@@ -75,7 +75,7 @@ fn in_words(path: &Path, torn: &Torn) -> String {
 
 impl Site {
     /// Takes in the yards that plans in the log added, also those that were taken back: readings may need them.
-    pub(super) fn with_added(mut self, entries: &[Entry], output: &mut Output) -> Result<Self, Stop> {
+    pub(super) fn with_added(mut self, entries: &[LogEntry], output: &mut Output) -> Result<Self, Stop> {
         for entry in entries {
             let Action::Plan(planned) = &entry.action else { continue };
             for yard in &planned.with {
@@ -172,7 +172,7 @@ impl Site {
     }
 
     /// The day by these entries, and how its cylinders stand.
-    pub(super) fn day<'a>(&'a self, entries: &'a [Entry], output: &mut Output) -> Result<Day<'a>, Stop> {
+    pub(super) fn day<'a>(&'a self, entries: &'a [LogEntry], output: &mut Output) -> Result<Day<'a>, Stop> {
         let fault = |fault| ByLog::Apart { log: log_path(&self.job), fault };
         let day = Day::replay(&self.work, entries).map_err(fault)?;
         output.stand_by(&day, None);
@@ -181,7 +181,7 @@ impl Site {
 }
 
 /// The number of the last entry that stands and that `wanted` is true of.
-pub(super) fn last_standing(day: &Day, wanted: impl Fn(&Entry) -> bool) -> Option<usize> {
+pub(super) fn last_standing(day: &Day, wanted: impl Fn(&LogEntry) -> bool) -> Option<usize> {
     day.standing.iter().rev().find(|entry| wanted(entry)).map(|entry| entry.number)
 }
 

@@ -123,7 +123,7 @@ fn without(ids: &[Id], day: &Day) -> Result<Vec<Id>, Stop> {
 
 fn undo(arguments: &ReplanArguments, site: &Site, log: &mut Log, output: &mut Output) -> Result<Exit, Stop> {
     let day = site.day(&log.entries, output)?;
-    let plan = |entry: &recovery::Entry| matches!(entry.action, Action::Plan(_)) && entry.number > 1;
+    let plan = |entry: &recovery::LogEntry| matches!(entry.action, Action::Plan(_)) && entry.number > 1;
     let takes_back = last_standing(&day, plan).ok_or(ByLog::NoReplan)?;
     log.append(vec![(now(), Action::Undo { takes_back })])?;
     let day = site.day(&log.entries, output)?;

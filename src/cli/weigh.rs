@@ -7,7 +7,7 @@ use super::stop::{ByLog, Ours, Typed};
 use super::watching::Watching;
 use super::{Exit, JobFiles, Output, Stop, remark, seconds, show};
 use crate::cylinder::Id;
-use crate::recovery::{self, Action, Answer, Asked, Entry, Moment, Planned, Shown};
+use crate::recovery::{self, Action, Answer, Asked, LogEntry, Moment, Planned, Shown};
 use crate::report::{UndoReport, WeighReport};
 use crate::text::{Log, log_path, read_readings};
 
@@ -123,7 +123,7 @@ fn keep(arguments: &WeighArguments, imported: bool, output: &mut Output) -> Resu
         return Err(ByLog::PlanInForce.into());
     }
     let mut entries = log.entries.clone();
-    entries.extend(new.iter().enumerate().map(|(index, (at, action))| Entry {
+    entries.extend(new.iter().enumerate().map(|(index, (at, action))| LogEntry {
         number: log.entries.len() + index + 1,
         at: *at,
         action: action.clone(),
@@ -161,7 +161,7 @@ fn asked(arguments: &WeighArguments, site: &Site) -> Result<Asked, Stop> {
 }
 
 /// Whether the log has this reading: of the same cylinder, at the same moment, of the same weight.
-fn is_known(entries: &[Entry], asked: &Asked, site: &Site) -> bool {
+fn is_known(entries: &[LogEntry], asked: &Asked, site: &Site) -> bool {
     let (Some(at), Shown::Gross(gross)) = (asked.at, asked.shown) else { return false };
     let gross = site.work.division().ceil(gross);
     entries.iter().any(|entry| match &entry.action {
@@ -191,7 +191,7 @@ fn begin(arguments: &WeighArguments, site: &Site, output: &mut Output) -> Result
 
 fn undo(arguments: &WeighArguments, site: &Site, log: &mut Log, output: &mut Output) -> Result<Exit, Stop> {
     let day = site.day(&log.entries, output)?;
-    let ours = |entry: &Entry| match &entry.action {
+    let ours = |entry: &LogEntry| match &entry.action {
         Action::Reading(reading) => arguments.cylinder.as_ref().is_none_or(|id| *id == reading.cylinder),
         Action::Plan(_) | Action::Undo { .. } => false,
     };

@@ -1,6 +1,6 @@
 //! What a reading means: how far to the stop weight and the limit, and what is next.
 
-use super::{Day, Reading, Step};
+use super::{Day, LogReading, Step};
 use crate::cylinder::{Id, Level};
 use crate::quantity::Marks;
 
@@ -50,7 +50,7 @@ pub struct Answer {
 
 impl Answer {
     /// What a reading that has been kept means. `None` where it isn't of this day.
-    pub fn to(day: &Day, reading: &Reading) -> Option<Self> {
+    pub fn to(day: &Day, reading: &LogReading) -> Option<Self> {
         let filling = &day.fillings[day.position(&reading.cylinder)?];
         let lot = day.systems[day.system(&reading.system)?].lot;
         let division = day.division();

@@ -2,7 +2,7 @@
 
 use thiserror::Error;
 
-use super::{Action, Entry, Moment, Planned, Reading, Start, Step};
+use super::{Action, LogEntry, LogReading, Moment, Planned, Start, Step};
 use crate::cylinder::{Condition, Contents, Cylinder, Facts, Id, Limit, Room, limit};
 use crate::job::{Lot, Work};
 use crate::quantity::{Division, Marks, Weight};
@@ -134,7 +134,7 @@ pub struct Day<'a> {
     /// Yard files that plans added, in their order.
     pub with: Vec<String>,
     /// The entries that count, without corrections and what they take back.
-    pub standing: Vec<&'a Entry>,
+    pub standing: Vec<&'a LogEntry>,
 }
 
 impl<'a> Day<'a> {
@@ -142,7 +142,7 @@ impl<'a> Day<'a> {
     ///
     /// # Errors
     /// The first entry that doesn't belong to this work.
-    pub fn replay(work: &'a Work, entries: &'a [Entry]) -> Result<Self, LogFault> {
+    pub fn replay(work: &'a Work, entries: &'a [LogEntry]) -> Result<Self, LogFault> {
         let mut day = Self::before(work);
         day.standing = standing(entries)?;
         for entry in day.standing.clone() {
@@ -195,7 +195,7 @@ impl<'a> Day<'a> {
         Ok(())
     }
 
-    fn take_reading(&mut self, entry: &Entry, reading: &Reading) -> Result<(), LogFault> {
+    fn take_reading(&mut self, entry: &LogEntry, reading: &LogReading) -> Result<(), LogFault> {
         let number = entry.number;
         if self.plan.is_none() {
             return Err(LogFault::NoPlan { number });
@@ -312,8 +312,8 @@ impl<'a> Day<'a> {
 }
 
 /// The entries that count. An entry is taken back at most once, and a correction isn't itself taken back.
-fn standing(entries: &[Entry]) -> Result<Vec<&Entry>, LogFault> {
-    let mut standing: Vec<&Entry> = Vec::new();
+fn standing(entries: &[LogEntry]) -> Result<Vec<&LogEntry>, LogFault> {
+    let mut standing: Vec<&LogEntry> = Vec::new();
     for entry in entries {
         match entry.action {
             Action::Plan(_) | Action::Reading(_) => standing.push(entry),

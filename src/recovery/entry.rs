@@ -7,7 +7,7 @@ use crate::quantity::Marks;
 
 /// A line of the log.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Entry {
+pub struct LogEntry {
     /// Its place in the log, from 1.
     pub number: usize,
     /// When it was made, or when the reading was taken.
@@ -22,7 +22,7 @@ pub enum Action {
     /// From here on this plan is in force.
     Plan(Planned),
     /// The scale was read.
-    Reading(Reading),
+    Reading(LogReading),
     /// An earlier line doesn't count any more.
     Undo {
         /// Its number.
@@ -107,7 +107,7 @@ pub struct Step {
 
 /// A reading of the scale.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Reading {
+pub struct LogReading {
     /// The cylinder on the scale.
     pub cylinder: Id,
     /// What it weighed with its contents.

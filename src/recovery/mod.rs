@@ -4,7 +4,7 @@
 //! weights are whole divisions of the scale. This room reads no files and no clock, and it prints nothing; `text`
 //! reads and writes the log for it.
 //!
-//! - [`Entry`] is a line of the log: a plan in force, a reading, a correction.
+//! - [`LogEntry`] is a line of the log: a plan in force, a reading, a correction.
 //! - [`Day`] is the work with its entries gone through.
 //! - [`weigh`] judges a reading before it is kept, [`Answer`] says what it means.
 //! - [`replan`] places what is left, [`status`] says how far it is, [`closeout`] what became of it.
@@ -14,7 +14,6 @@ mod closeout;
 mod day;
 mod entry;
 mod inside;
-mod moment;
 mod rate;
 mod replan;
 mod rest;
@@ -23,11 +22,11 @@ mod standing;
 mod status;
 mod weigh;
 
+pub use crate::ledger::Moment;
 pub use answer::{Answer, Next};
 pub use closeout::{Accounts, After, LotAccount, RecordRow, SystemAccount, closeout};
 pub use day::{Day, Filling, Gain, LogFault, SystemRef};
-pub use entry::{Action, Entry, FileMark, Planned, Reading, Start, Step, SystemCharge};
-pub use moment::Moment;
+pub use entry::{Action, FileMark, LogEntry, LogReading, Planned, Start, Step, SystemCharge};
 pub use rate::Rate;
 pub use replan::{Changes, NoReplan, Replanned, first_plan, replan};
 pub use status::{CylinderStatus, LotStatus, Status, SystemStatus, status};

@@ -2,7 +2,7 @@
 //!
 //! A reading over the limit is not one that can't be: it is kept, and [`Day::alarms`] has it.
 
-use super::{Day, Entry, Filling, Moment, Reading};
+use super::{Day, Filling, LogEntry, LogReading, Moment};
 use crate::cylinder::{Id, Level, full_and_cold, reasons};
 use crate::quantity::{Decimal, Marks, Weight};
 
@@ -63,7 +63,7 @@ const CLOCKS: i64 = 300;
 ///
 /// # Errors
 /// Every reason why the reading can't be.
-pub fn weigh(day: &Day, asked: &Asked) -> Result<Reading, Refusal> {
+pub fn weigh(day: &Day, asked: &Asked) -> Result<LogReading, Refusal> {
     let never = |code, text: String| Refusal { danger: None, whys: vec![Why { code, text }], may_force: false };
     let Some(index) = day.position(&asked.cylinder) else {
         let near = day.fillings.iter().map(|filling| filling.start.id.as_str());
@@ -74,7 +74,7 @@ pub fn weigh(day: &Day, asked: &Asked) -> Result<Reading, Refusal> {
     let (gross, net) = gross(day, filling, asked.shown)
         .ok_or_else(|| never("no-weight", "no scale shows such a weight; read it again".into()))?;
     let system = system(day, filling, asked).map_err(|text| never("which-system", text))?;
-    let reading = Reading {
+    let reading = LogReading {
         cylinder: filling.start.id.clone(),
         gross,
         net,
@@ -91,7 +91,7 @@ pub fn weigh(day: &Day, asked: &Asked) -> Result<Reading, Refusal> {
         return Ok(reading);
     }
     if asked.force {
-        return Ok(Reading { forced: whys.iter().map(|why| why.code.to_owned()).collect(), ..reading });
+        return Ok(LogReading { forced: whys.iter().map(|why| why.code.to_owned()).collect(), ..reading });
     }
     Err(Refusal { danger: case.danger(), whys, may_force: true })
 }
@@ -262,7 +262,7 @@ fn far(case: &Judged) -> Option<String> {
 }
 
 /// Says that the newest entry is from before another one: the clock was set back. The log counts in its own order.
-pub fn set_back(entries: &[Entry]) -> Option<String> {
+pub fn set_back(entries: &[LogEntry]) -> Option<String> {
     let (new, before) = entries.split_last()?;
     let last = before.iter().map(|entry| entry.at).reduce(|a, b| if b.seconds_since(a) > 0 { b } else { a })?;
     (last.seconds_since(new.at) > CLOCKS).then(|| {

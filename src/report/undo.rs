@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::{Block, Report};
 use crate::plan::Reading;
 use crate::quantity::Division;
-use crate::recovery::{Action, Entry};
+use crate::recovery::{Action, LogEntry};
 
 /// An entry that counts no longer.
 #[derive(Debug, Serialize)]
@@ -30,7 +30,7 @@ struct TakenBack {
 
 impl UndoReport {
     /// Of a reading that was taken back, where the plan of entry `plan` is in force.
-    pub fn reading(division: Division, entry: &Entry, plan: usize) -> Self {
+    pub fn reading(division: Division, entry: &LogEntry, plan: usize) -> Self {
         let reading = match &entry.action {
             Action::Reading(reading) => Some(TakenBack {
                 cylinder: reading.cylinder.to_string(),

@@ -12,7 +12,7 @@ use thiserror::Error;
 use super::log_line;
 use crate::disk::{Appended, Input, Refused};
 use crate::quantity::Division;
-use crate::recovery::{Action, Entry, Moment};
+use crate::recovery::{Action, LogEntry, Moment};
 
 /// The most bytes of a log: more than a hundred thousand readings.
 const MOST_BYTES: u64 = 32 * 1024 * 1024;
@@ -66,7 +66,7 @@ pub struct Log {
     division: Division,
     file: Option<Appended>,
     /// Its entries.
-    pub entries: Vec<Entry>,
+    pub entries: Vec<LogEntry>,
     /// A last line that a crash tore.
     pub torn: Option<Torn>,
     /// The log as it was read, without what is torn.
@@ -155,8 +155,8 @@ impl Log {
     pub fn append(&mut self, actions: Vec<(Moment, Action)>) -> Result<(), LogError> {
         let first = self.entries.len() + 1;
         let numbered = actions.into_iter().enumerate();
-        let new: Vec<Entry> =
-            numbered.map(|(index, (at, action))| Entry { number: first + index, at, action }).collect();
+        let new: Vec<LogEntry> =
+            numbered.map(|(index, (at, action))| LogEntry { number: first + index, at, action }).collect();
         let mut text = String::new();
         for entry in &new {
             let line = log_line::write(entry, self.division);

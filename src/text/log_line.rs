@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use crate::cylinder::Id;
 use crate::plan::Share;
 use crate::quantity::{Decimal, Division, Marks, Unit, Weight, parse_weight};
-use crate::recovery::{Action, Entry, FileMark, Moment, Planned, Reading, Start, Step, SystemCharge};
+use crate::recovery::{Action, FileMark, LogEntry, LogReading, Moment, Planned, Start, Step, SystemCharge};
 
 #[derive(Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -114,7 +114,7 @@ const fn is_false(flag: &bool) -> bool {
 }
 
 /// An entry as a line, without its end.
-pub(super) fn write(entry: &Entry, division: Division) -> serde_json::Result<String> {
+pub(super) fn write(entry: &LogEntry, division: Division) -> serde_json::Result<String> {
     let (mut reading, mut undo, mut plan) = (None, None, None);
     match &entry.action {
         Action::Plan(planned) => plan = Some(plan_line(planned, division)),
@@ -125,7 +125,7 @@ pub(super) fn write(entry: &Entry, division: Division) -> serde_json::Result<Str
 }
 
 /// A line as an entry; it must be the one of this number.
-pub(super) fn read(bytes: &[u8], number: usize, division: Division) -> Result<Entry, String> {
+pub(super) fn read(bytes: &[u8], number: usize, division: Division) -> Result<LogEntry, String> {
     let line: Line = serde_json::from_slice(bytes).map_err(|error| error.to_string())?;
     if line.no != number {
         return Err(format!("its number is {}, expected {number}; lines are missing or doubled", line.no));
@@ -137,7 +137,7 @@ pub(super) fn read(bytes: &[u8], number: usize, division: Division) -> Result<En
         (None, None, Some(line)) => Action::Plan(plan(line, division)?),
         _ => return Err("expected one of `reading`, `undo` and `plan`".into()),
     };
-    Ok(Entry { number, at, action })
+    Ok(LogEntry { number, at, action })
 }
 
 fn marks(text: &str, division: Division) -> Result<Marks, String> {
@@ -153,7 +153,7 @@ fn marks(text: &str, division: Division) -> Result<Marks, String> {
     }
 }
 
-fn reading_line(reading: &Reading, division: Division) -> ReadingLine {
+fn reading_line(reading: &LogReading, division: Division) -> ReadingLine {
     ReadingLine {
         cylinder: reading.cylinder.to_string(),
         gross: division.text(reading.gross),
@@ -166,8 +166,8 @@ fn reading_line(reading: &Reading, division: Division) -> ReadingLine {
     }
 }
 
-fn reading(line: ReadingLine, division: Division) -> Result<Reading, String> {
-    Ok(Reading {
+fn reading(line: ReadingLine, division: Division) -> Result<LogReading, String> {
+    Ok(LogReading {
         gross: marks(&line.gross, division)?,
         net: line.net.map(|net| marks(&net, division)).transpose()?,
         cylinder: line.cylinder.into(),
@@ -281,12 +281,12 @@ fn exact(text: &str) -> Result<Weight, String> {
 mod tests {
     use super::*;
 
-    fn entry(action: Action) -> Entry {
-        Entry { number: 3, at: Moment::parse("2026-12-01T08:15:00-05:00").unwrap(), action }
+    fn entry(action: Action) -> LogEntry {
+        LogEntry { number: 3, at: Moment::parse("2026-12-01T08:15:00-05:00").unwrap(), action }
     }
 
-    fn a_reading() -> Reading {
-        Reading {
+    fn a_reading() -> LogReading {
+        LogReading {
             cylinder: "C-7 \"old\"".into(),
             gross: 454,
             net: Some(16),

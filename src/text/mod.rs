@@ -50,7 +50,7 @@ pub use import::{Change, Commas, Import, Imported, LATIN_1, PassedRow, ReadColum
 pub use log::{Log, LogError, Torn, log_path};
 pub use plan::{FORMAT as PLAN_FORMAT, read_plan};
 pub use readings::{TypedReading, read_readings};
-pub use record::{Record, RecordHead, Row, read_records};
+pub use record::{Record, RecordHead, RecordLine, read_records};
 pub use refrigerants::Known;
 pub use schema::{FileKind, schema};
 

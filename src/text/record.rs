@@ -44,12 +44,12 @@ pub struct Record {
     #[serde(flatten)]
     pub head: RecordHead,
     /// Its rows.
-    pub rows: Vec<Row>,
+    pub rows: Vec<RecordLine>,
 }
 
 /// A row of a record.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Row {
+pub struct RecordLine {
     /// The day.
     pub date: String,
     /// The system.
@@ -78,7 +78,7 @@ impl RecordHead {
 impl Record {
     /// The record of these rows.
     pub fn new(head: RecordHead, rows: &[RecordRow], division: Division) -> Self {
-        let row = |row: &RecordRow| Row {
+        let row = |row: &RecordRow| RecordLine {
             date: row.date.to_string(),
             system: row.system.clone(),
             refrigerant: row.refrigerant.clone(),

@@ -36,6 +36,11 @@ impl Moment {
         self.timestamp.as_second() - earlier.timestamp.as_second()
     }
 
+    /// Which of two comes first.
+    pub fn order(&self, other: &Self) -> std::cmp::Ordering {
+        self.timestamp.cmp(&other.timestamp)
+    }
+
     /// Reads a moment with its offset, as the log writes it: `2026-12-01T08:15:00-05:00`.
     pub fn parse(text: &str) -> Option<Self> {
         let pieces = Pieces::parse(text).ok()?;

@@ -1,0 +1,172 @@
+//! What is in a cylinder by what happened to it: the heel, and every pour since it was last empty.
+
+use super::Moment;
+use super::entry::{EntryId, FactKind, Reading};
+use super::state::{CylinderState, Pour};
+use crate::cylinder::Condition;
+use crate::quantity::Weight;
+
+/// What is in a cylinder, and what it weighs.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Inside {
+    /// In the words of a yard.
+    pub state: CylinderState,
+    /// What was poured into it since it was last empty, each kind once.
+    pub pours: Vec<Pour>,
+    /// Two things are in it that must never be in one cylinder.
+    pub mixed: bool,
+    /// The least that it was ever read to weigh since its row was taken over.
+    pub least: Weight,
+    /// When it was last weighed.
+    pub last: Option<Moment>,
+    /// The reading or fact that says so; `None` where the row does.
+    pub by: Option<EntryId>,
+}
+
+impl Inside {
+    /// As the row says.
+    pub(super) fn of_row(state: &CylinderState) -> Self {
+        Self { least: state.gross, state: state.clone(), pours: Vec::new(), mixed: false, last: None, by: None }
+    }
+
+    /// After a reading.
+    pub(super) fn read(&self, reading: &Reading, at: Moment, by: &EntryId) -> Self {
+        let mut now = Self { last: Some(at), by: Some(by.clone()), ..self.clone() };
+        now.state.gross = reading.gross;
+        now.least = now.least.min(reading.gross);
+        if reading.parts.iter().any(|part| part.weight.is_positive()) {
+            now.pour(&reading.pour);
+        }
+        now
+    }
+
+    fn pour(&mut self, pour: &Pour) {
+        let goes = if self.pours.is_empty() { self.heel_takes(pour) } else { true };
+        self.mixed |= !goes || self.pours.iter().any(|earlier| !earlier.goes_with(pour));
+        let heel_is_out = self.pours.is_empty() && self.state.holds == "evacuated";
+        let before = self.state.condition;
+        self.state.condition = worst(pour.condition, if heel_is_out { Condition::Clean } else { before });
+        self.add(pour);
+        // What was done before this filling says nothing of it.
+        self.state.cleaned = false;
+        if pour.kept_for.is_some() {
+            (self.state.owner, self.state.kept_for) = (pour.owner.clone(), pour.kept_for.clone());
+        }
+        if !self.pours.contains(pour) {
+            self.pours.push(pour.clone());
+        }
+    }
+
+    /// Whether what was there before the first pour may be under it.
+    fn heel_takes(&self, pour: &Pour) -> bool {
+        match self.state.holds.as_str() {
+            "evacuated" | "nitrogen" => true,
+            "unknown" => false,
+            "mixed" => pour.mixed,
+            one => !pour.mixed && pour.refrigerants == [one],
+        }
+    }
+
+    fn add(&mut self, pour: &Pour) {
+        let mut parts = match self.state.holds.as_str() {
+            "evacuated" | "nitrogen" => Vec::new(),
+            "unknown" => return,
+            "mixed" => self.state.may_contain.clone(),
+            one => vec![one.to_owned()],
+        };
+        let mixed = pour.mixed || self.state.holds == "mixed";
+        for refrigerant in &pour.refrigerants {
+            if !parts.contains(refrigerant) {
+                parts.push(refrigerant.clone());
+            }
+        }
+        match parts.as_slice() {
+            [one] if !mixed => self.state.holds = one.clone(),
+            _ => (self.state.holds, self.state.may_contain) = ("mixed".into(), parts),
+        }
+    }
+
+    /// After a fact, where it is one about what is in it.
+    pub(super) fn told(&self, fact: &FactKind, row: Option<&CylinderState>, at: Moment, by: &EntryId) -> Option<Self> {
+        let mut now = Self { last: Some(at), by: Some(by.clone()), ..self.clone() };
+        match fact {
+            FactKind::Weighed { gross, holds: None, .. } => {
+                now.state.gross = *gross;
+                now.least = now.least.min(*gross);
+            }
+            FactKind::Weighed { gross, holds: Some(state), .. } => {
+                now.state = CylinderState { gross: *gross, ..state.clone() };
+                now.least = now.least.min(*gross);
+                (now.pours, now.mixed) = (Vec::new(), false);
+            }
+            FactKind::Emptied { gross, .. } => {
+                now.state = CylinderState {
+                    gross: *gross,
+                    holds: "evacuated".into(),
+                    may_contain: Vec::new(),
+                    owner: None,
+                    kept_for: None,
+                    ..self.state.clone()
+                };
+                now.least = now.least.min(*gross);
+                (now.pours, now.mixed) = (Vec::new(), false);
+            }
+            FactKind::AsFile { .. } => now = Self { by: Some(by.clone()), ..Self::of_row(row?) },
+            FactKind::Out { .. }
+            | FactKind::Back { .. }
+            | FactKind::Added { .. }
+            | FactKind::ToVan { .. }
+            | FactKind::GivenUp { .. } => return None,
+        }
+        Some(now)
+    }
+
+    /// Of two that can't both be true: the heavier weight, and whatever is in either.
+    pub(super) fn either(&self, other: &Self) -> Self {
+        let mut both = if other.state.gross > self.state.gross { other.clone() } else { self.clone() };
+        let second = if other.state.gross > self.state.gross { self } else { other };
+        both.least = both.least.min(second.least);
+        both.mixed |= second.mixed;
+        both.state.condition = worst(both.state.condition, second.state.condition);
+        both.state.cleaned &= second.state.cleaned;
+        if both.state.holds != second.state.holds || both.state.may_contain != second.state.may_contain {
+            both.unite(&second.state);
+        }
+        for pour in &second.pours {
+            both.mixed |= both.pours.iter().any(|earlier| !earlier.goes_with(pour));
+            if !both.pours.contains(pour) {
+                both.pours.push(pour.clone());
+            }
+        }
+        both
+    }
+
+    fn unite(&mut self, other: &CylinderState) {
+        let parts = |state: &CylinderState| match state.holds.as_str() {
+            "evacuated" | "nitrogen" | "unknown" => Vec::new(),
+            "mixed" => state.may_contain.clone(),
+            one => vec![one.to_owned()],
+        };
+        let unknown = self.state.holds == "unknown" || other.holds == "unknown";
+        let mut all = parts(&self.state);
+        for part in parts(other) {
+            if !all.contains(&part) {
+                all.push(part);
+            }
+        }
+        let mixed = self.state.holds == "mixed" || other.holds == "mixed";
+        self.state.may_contain = Vec::new();
+        match all.as_slice() {
+            _ if unknown => self.state.holds = "unknown".into(),
+            [] => {}
+            [one] if !mixed => self.state.holds = one.clone(),
+            _ => (self.state.holds, self.state.may_contain) = ("mixed".into(), all),
+        }
+    }
+}
+
+/// Burnout stays burnout, wet stays wet.
+fn worst(one: Condition, other: Condition) -> Condition {
+    let either = |condition| one == condition || other == condition;
+    [Condition::Burnout, Condition::Wet].into_iter().find(|worst| either(*worst)).unwrap_or(Condition::Clean)
+}

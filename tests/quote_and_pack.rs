@@ -423,3 +423,22 @@ fn the_customers_page_says_in_what_state_the_refrigerant_is_and_which_way_is_cou
         }
     }
 }
+
+/// A job that is quoted before its cylinders are known has none to name.
+#[test]
+fn a_job_that_is_only_quoted_can_be_checked_and_not_planned() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("job.yaml");
+    let text = "job: Larkfield\ndate: 2026-12-16\nunits: lb\nsystems: [{ name: Rack A, refrigerant: R-404A, nameplate: 60 lb }]\n";
+    let check = |text: &str| {
+        std::fs::write(&file, text).unwrap();
+        let file = file.to_str().unwrap();
+        let (status, json) = run(&["check", file, "--json"]);
+        (status, run(&["plan", file]).0, serde_json::from_str::<serde_json::Value>(&json).ok())
+    };
+    let (status, plan, report) = check(text);
+    assert_eq!((status, plan, &report.unwrap()["quote_only"]), (0, 2, &serde_json::json!(["Larkfield"])));
+    let (status, plan, report) = check(&format!("{text}cylinders: []\n"));
+    assert_eq!((status, plan, &report.unwrap()["quote_only"]), (0, 1, &serde_json::json!([])));
+    assert_eq!(check(&format!("{text}yrad: van.yaml\n")).0, 2, "a misspelt yard is one all the same");
+}

@@ -3,8 +3,9 @@
 use std::path::PathBuf;
 
 use super::units::show_in;
-use super::{Exit, JobFiles, Output, Stop, load};
+use super::{Exit, JobFiles, Output, Stop, tell};
 use crate::report::CheckReport;
+use crate::text::{Request, read_tender};
 
 #[derive(Debug, clap::Args)]
 pub(super) struct CheckArguments {
@@ -16,8 +17,11 @@ pub(super) struct CheckArguments {
 }
 
 pub(super) fn run(arguments: &CheckArguments, output: &mut Output) -> Result<Exit, Stop> {
-    let loaded = load(&arguments.jobs, arguments.files.skip_bad_rows, output)?;
+    // A job that is quoted and not planned yet has no cylinders to name.
+    let skip_bad_rows = arguments.files.skip_bad_rows;
+    let loaded = read_tender(&Request { jobs: &arguments.jobs, today: &output.today, skip_bad_rows })?;
+    tell(&loaded, output);
     let own = loaded.work.division().unit();
-    show_in(CheckReport::new(&loaded.work, &loaded.skipped), own, arguments.files.json, output)?;
+    show_in(CheckReport::new(&loaded.work, &loaded.extras, &loaded.skipped), own, arguments.files.json, output)?;
     Ok(Exit::Done)
 }

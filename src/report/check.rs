@@ -8,6 +8,7 @@ use crate::job::{Work, notices};
 use crate::plan::Reading;
 use crate::problem::SkippedRow;
 use crate::quantity::Division;
+use crate::text::Extras;
 
 /// Files without fault, as they were understood.
 #[derive(Debug, Serialize)]
@@ -18,6 +19,8 @@ pub struct CheckReport {
     lots: Vec<LotCheck>,
     cylinders: usize,
     fit: usize,
+    /// Jobs that name no cylinders: they can be quoted, and not planned.
+    quote_only: Vec<String>,
     notices: Vec<String>,
     skipped: Vec<String>,
 }
@@ -31,8 +34,9 @@ struct LotCheck {
 }
 
 impl CheckReport {
-    /// A report of this work; `skipped` are the rows of the yard that couldn't be read.
-    pub fn new(work: &Work, skipped: &[SkippedRow]) -> Self {
+    /// A report of this work, with what each job's file says beside it; `skipped` are the rows of the yard that couldn't
+    /// be read.
+    pub fn new(work: &Work, extras: &[Extras], skipped: &[SkippedRow]) -> Self {
         let fit = |lot: &crate::job::Lot| {
             work.yard().iter().filter(|cylinder| reasons(cylinder, &lot.intake).is_empty()).count()
         };
@@ -54,6 +58,10 @@ impl CheckReport {
             lots: lots.collect(),
             cylinders: work.yard().len(),
             fit: fit_for_any,
+            quote_only: (work.jobs().iter().zip(extras))
+                .filter(|(_, extras)| !extras.names_yard)
+                .map(|(job, _)| job.name.clone())
+                .collect(),
             notices: notices(work).into_iter().map(|notice| notice.text).collect(),
             skipped: super::skipped(skipped),
         }
@@ -70,6 +78,12 @@ impl Report for CheckReport {
             counted(self.cylinders, "cylinder"),
             self.fit
         )));
+        if !self.quote_only.is_empty() {
+            blocks.push(Block::Note(format!(
+                "No yard and no cylinders are named for {}: it can be quoted; a plan asks for `yard:` or `cylinders:`.",
+                super::and(&self.quote_only)
+            )));
+        }
         let columns = vec![name("refrigerant"), number("charge"), number("fit cylinders"), words("systems")];
         let rows = self
             .lots

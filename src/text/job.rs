@@ -134,8 +134,12 @@ pub(super) fn read<'n>(node: &'n Node, today: &Today, needs_yard: bool, found: &
     let stock = stock::read(fields, unit, found, &mut hires);
     let labour = labour::read(fields, unit, found);
     let prices = prices::read(fields, &known, hires, found);
-    let extras = Extras { terms: estimate::Terms { labour, prices }, bring: texts(fields, "bring", found) };
     let yard = yard(fields, needs_yard, found);
+    let extras = Extras {
+        terms: estimate::Terms { labour, prices },
+        bring: texts(fields, "bring", found),
+        names_yard: fields.has("yard") || fields.has("cylinders"),
+    };
     let facts = JobFacts {
         name: name.unwrap_or_default(),
         owner,

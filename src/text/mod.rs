@@ -69,6 +69,8 @@ pub struct Extras {
     pub terms: Terms,
     /// What to bring to the job, in words.
     pub bring: Vec<String>,
+    /// Whether it says where its cylinders are; a job that is only quoted needn't.
+    pub names_yard: bool,
 }
 
 /// Reads a yard file alone. Its `holds` can name refrigerants of the table only.

@@ -76,7 +76,7 @@ fn yard(folder: &Path, name: &str, bytes: &[u8]) {
 
 /// The plan of what was read, with each priority.
 fn planned(folder: &Path, loaded: &Loaded) {
-    shows(&draw(&CheckReport::new(&loaded.work, &loaded.skipped).blocks(), 80, false));
+    shows(&draw(&CheckReport::new(&loaded.work, &loaded.extras, &loaded.skipped).blocks(), 80, false));
     for priority in [Priority::Fewest, Priority::Lightest] {
         let options = Options { priority, ..Options::default() };
         let Some(audited) = audited(&loaded.work, &options) else { continue };

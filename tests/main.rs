@@ -10,6 +10,7 @@ mod agreement;
 mod alike_jobs;
 mod at_the_scale;
 mod browser;
+mod by_ledger;
 mod catalogues;
 mod close_out;
 mod completions;

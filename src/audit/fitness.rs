@@ -23,9 +23,13 @@ pub(super) struct Pair<'a> {
 type Broken = fn(&Pair) -> bool;
 
 /// Every rule, by its code.
-pub(super) const RULES: [(&str, Broken); 28] = [
+pub(super) const RULES: [(&str, Broken); 32] = [
     ("over-limit", over_limit),
     ("over-fill", over_fill),
+    ("bound-elsewhere", bound_elsewhere),
+    ("in-doubt", in_doubt),
+    ("out", out),
+    ("row-changed", row_changed),
     ("non-refillable", non_refillable),
     ("tank", tank),
     ("gas-refused", gas_refused),
@@ -87,6 +91,26 @@ fn over_limit(pair: &Pair) -> bool {
 /// Over our fill alone.
 fn over_fill(pair: &Pair) -> bool {
     over(pair) == ["fill"]
+}
+
+/// Another job has it.
+fn bound_elsewhere(pair: &Pair) -> bool {
+    pair.cylinder.ledger.bound.is_some()
+}
+
+/// Nobody knows for sure what is in it or who has it.
+fn in_doubt(pair: &Pair) -> bool {
+    pair.cylinder.ledger.doubt.is_some()
+}
+
+/// Somebody put it out.
+fn out(pair: &Pair) -> bool {
+    pair.cylinder.ledger.out.is_some()
+}
+
+/// File and ledger say different things of it.
+fn row_changed(pair: &Pair) -> bool {
+    pair.cylinder.ledger.changed.is_some()
 }
 
 fn specification(pair: &Pair) -> Option<Specification> {
@@ -281,9 +305,11 @@ fn holds_unknown(pair: &Pair) -> bool {
     *contents == Contents::Unknown || (*contents == Contents::Nitrogen && not_nitrogen_alone(pair))
 }
 
-/// Holds mixed refrigerant: takes only more of that, bound for destruction, where its own list is known.
+/// Holds mixed refrigerant: takes only more of that, bound for destruction, where its own list is known. What the ledger
+/// says must never have come together takes nothing.
 fn holds_mixed(pair: &Pair) -> bool {
     match &pair.cylinder.contents {
+        _ if pair.cylinder.ledger.mixed => true,
         Contents::Mixed(heel) => {
             let more = matches!(pair.group.fluid, Fluid::Mixed(_));
             heel.is_empty() || !more || pair.group.fate != Fate::Destroy

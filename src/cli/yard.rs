@@ -49,7 +49,7 @@ pub(super) fn run(arguments: &YardArguments, output: &mut Output) -> Result<Exit
     }
     // A yard alone states no terms: those that a job has where its file is silent.
     let terms = Terms::usual(loaded.unit.default_division(), date);
-    let standing = |cylinder: Cylinder| Standing { cylinder, terms: vec![terms], ours: false, mixed: false };
+    let standing = |cylinder: Cylinder| Standing::of(cylinder, vec![terms]);
     output.stand(terms.scale.division, loaded.cylinders.iter().cloned().map(standing).collect());
     let report = YardReport::new(&loaded.cylinders, &loaded.skipped, &terms, &wanted).with_every_limit(arguments.all);
     show_in(report, loaded.unit, arguments.files.json, output)?;

@@ -16,6 +16,14 @@ pub struct Standing {
     pub mixed: bool,
 }
 
+impl Standing {
+    /// A cylinder with what its yard and the ledger say of it.
+    pub fn of(cylinder: Cylinder, terms: Vec<Terms>) -> Self {
+        let (ours, mixed) = (cylinder.ledger.ours, cylinder.ledger.mixed);
+        Self { cylinder, terms, ours, mixed }
+    }
+}
+
 /// What has to come out of a cylinder.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Surplus {

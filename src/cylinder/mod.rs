@@ -22,8 +22,8 @@ use thiserror::Error;
 pub use alarm::{Alarm, Standing, Surplus, alarms, level};
 pub use ceiling::{Bound, Ceiling, CeilingKind, Limit, Room, ceilings, computable, danger_over, full_and_cold, limit};
 pub use fitness::{
-    CAUTIONS, EVACUATE_FIRST, Finding, HOLDING_WORDS, RULES, Rule, cautions, empty_tolerance, own_reasons, reasons,
-    remark_holds,
+    Asks, CAUTIONS, EVACUATE_FIRST, Finding, HOLDING_WORDS, RULES, Rule, cautions, empty_tolerance, own_reasons,
+    reasons, remark_holds,
 };
 pub use id::Id;
 pub use intake::{Condition, Fate, Intake, Rules, Scale, Terms};
@@ -91,6 +91,23 @@ pub struct Measured {
     pub at: Temperature,
 }
 
+/// What the ledger knows of a cylinder beside its state; nothing where there is no ledger or nothing to say.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct ByLedger {
+    /// Another job's plan has it: which job and on which van, in words.
+    pub bound: Option<String>,
+    /// Nobody knows for sure what is in it or who has it: why, in words.
+    pub doubt: Option<String>,
+    /// It is gone or bad: why, as it was said.
+    pub out: Option<String>,
+    /// Its row was changed by hand after something happened to it: what the file says and what the ledger, in words.
+    pub changed: Option<String>,
+    /// We have put something into it.
+    pub ours: bool,
+    /// Things have gone into it that must never be in one cylinder.
+    pub mixed: bool,
+}
+
 /// Everything that is known of a cylinder. [`Cylinder`] is this, with every number in its range.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Facts {
@@ -134,6 +151,8 @@ pub struct Facts {
     pub confirmed: bool,
     /// Cleaned since it carried burnout.
     pub cleaned: bool,
+    /// What the ledger knows of it; no file of a yard or a job says that.
+    pub ledger: ByLedger,
 }
 
 impl Facts {
@@ -162,6 +181,7 @@ impl Facts {
             remark_settled: false,
             confirmed: false,
             cleaned: false,
+            ledger: ByLedger::default(),
         }
     }
 }

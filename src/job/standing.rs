@@ -4,14 +4,9 @@ use super::{Lot, Work};
 use crate::cylinder::{Contents, Cylinder, Standing, Terms};
 
 impl Work {
-    /// Every cylinder of the yard as the files give it.
+    /// Every cylinder of the yard as files and ledger give it.
     pub fn standings(&self) -> Vec<Standing> {
-        let standing = |cylinder: &Cylinder| Standing {
-            terms: self.terms_for(&cylinder.contents),
-            cylinder: cylinder.clone(),
-            ours: false,
-            mixed: false,
-        };
+        let standing = |cylinder: &Cylinder| Standing::of(cylinder.clone(), self.terms_for(&cylinder.contents));
         self.yard().iter().map(standing).collect()
     }
 

@@ -9,7 +9,7 @@ use super::shape::{Holds, KeyRule, Shape, may, must, words};
 use super::source::{Mark, Source};
 use super::today::Latest;
 use super::tree::Node;
-use crate::cylinder::{Condition, Contents, Cylinder, Facts, Id, Measured, TestPeriod, doubts, in_range};
+use crate::cylinder::{ByLedger, Condition, Contents, Cylinder, Facts, Id, Measured, TestPeriod, doubts, in_range};
 use crate::problem::{Code, Problem};
 use crate::quantity::{A_TEMPERATURE, Decimal, Unit, Weight};
 
@@ -193,6 +193,7 @@ fn facts(
         remark_settled: remark_settled.unwrap_or(false),
         confirmed: confirmed.unwrap_or(false),
         cleaned: cleaned.unwrap_or(false),
+        ledger: ByLedger::default(),
     })
 }
 

@@ -119,6 +119,34 @@ const CYLINDER: &[Breach] = &[
     (|c| stamped(c, "30", "1000.1"), &["tank"]),
 ];
 
+/// What only a ledger says.
+const LEDGER: &[Breach] = &[
+    (|c| c.cylinder.ledger.bound = Some("Kiosk, on Van 7".into()), &["bound-elsewhere"]),
+    (|c| c.cylinder.ledger.doubt = Some("two entries contradict each other".into()), &["in-doubt"]),
+    (|c| c.cylinder.ledger.out = Some("valve leaks".into()), &["out"]),
+    (|c| c.cylinder.ledger.out = Some(String::new()), &["out"]),
+    (|c| c.cylinder.ledger.changed = Some("the file says R-22".into()), &["row-changed"]),
+    (|c| c.cylinder.ledger.ours = true, &[]),
+    (|c| c.cylinder.ledger.mixed = true, &["holds-mixed"]),
+    (|c| (c.cylinder.contents, c.cylinder.ledger.mixed) = (holds("R-134a"), true), &["holds-mixed"]),
+    // More of a mixture goes to what will be destroyed; not to what must never have come together.
+    (
+        |c| {
+            mixed(c);
+            c.cylinder.contents = Contents::Mixed(vec![refrigerant("R-134a")]);
+            c.cylinder.ledger.mixed = true;
+        },
+        &["holds-mixed"],
+    ),
+    (
+        |c| {
+            c.cylinder.ledger.doubt = Some("a line is missing".into());
+            c.cylinder.ledger.bound = Some("Kiosk".into());
+        },
+        &["bound-elsewhere", "in-doubt"],
+    ),
+];
+
 const CONTENTS: &[Breach] = &[
     // By hand from CoolProp 8.0.0: R-134a has 1081.05 kg/m3 at 130 F, 1.0821 of water; 80 % of 47.5 lb of water with it are
     // 27.9 + 41.1 = 69.0 lb. At 131 F the whole volume is a little under 27.9 + 1.0821 x 47.5 = 79.3 lb.
@@ -396,7 +424,7 @@ fn hold(lists: &[&[Breach]]) {
 
 #[test]
 fn each_rule_is_found_by_its_code() {
-    hold(&[CYLINDER, CONTENTS, PROPERTIES]);
+    hold(&[CYLINDER, LEDGER, CONTENTS, PROPERTIES]);
 }
 
 #[test]
@@ -404,7 +432,7 @@ fn every_rule_is_broken_by_a_case_and_the_codes_are_those_of_the_cylinders_room(
     let ours: Vec<&str> = RULES.iter().map(|(code, _)| *code).collect();
     let theirs: Vec<&str> = crate::cylinder::RULES.iter().map(|rule| rule.code).collect();
     assert_eq!(ours, theirs);
-    let lists = [CYLINDER, CONTENTS, PROPERTIES];
+    let lists = [CYLINDER, LEDGER, CONTENTS, PROPERTIES];
     let broken: Vec<&str> =
         lists.iter().flat_map(|list| list.iter().flat_map(|(_, codes)| codes.iter().copied())).collect();
     for code in ours {

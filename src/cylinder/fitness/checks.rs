@@ -29,6 +29,26 @@ pub(super) fn over_fill(case: &Case) -> Option<String> {
     Some(format!("it came {} over our fill", division.text(division.ceil(case.cylinder.gross) - most)))
 }
 
+pub(super) fn bound_elsewhere(case: &Case) -> Option<String> {
+    case.cylinder.ledger.bound.as_ref().map(|bound| format!("it is bound for {bound}"))
+}
+
+pub(super) fn in_doubt(case: &Case) -> Option<String> {
+    case.cylinder.ledger.doubt.as_ref().map(|doubt| format!("it is in doubt: {doubt}"))
+}
+
+pub(super) fn out(case: &Case) -> Option<String> {
+    case.cylinder
+        .ledger
+        .out
+        .as_ref()
+        .map(|why| if why.is_empty() { "it is out".into() } else { format!("it is out: {why}") })
+}
+
+pub(super) fn row_changed(case: &Case) -> Option<String> {
+    case.cylinder.ledger.changed.as_ref().map(|changed| format!("its row was changed by hand: {changed}"))
+}
+
 pub(super) fn specification(case: &Case) -> Option<Specification> {
     case.cylinder.mark.as_ref().map(Mark::specification)
 }
@@ -230,7 +250,11 @@ pub(super) fn holds_unknown(case: &Case) -> Option<String> {
         .then(|| format!("said to hold nitrogen, but {over} heavier than its tare: that isn't nitrogen alone"))
 }
 
+/// What must never have come together is out of every plan, also where it all has one name.
 pub(super) fn holds_mixed(case: &Case) -> Option<String> {
+    if case.cylinder.ledger.mixed {
+        return Some("things have gone into it that must never be in one cylinder".into());
+    }
     let Contents::Mixed(parts) = &case.cylinder.contents else {
         return None;
     };

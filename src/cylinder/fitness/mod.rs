@@ -1,7 +1,8 @@
 //! Which cylinder may take what: every rule with its code, its source and what to do about it.
 //!
 //! All rules are checked, not the first alone. To add one: its line in [`RULES`] with its function, the same rule in
-//! the audit, and a cylinder that breaks it in the scenario of cylinders that are left out.
+//! the audit, and a cylinder that breaks it in the scenario of cylinders that are left out; where it asks the ledger, in
+//! the test of what only a ledger can say.
 
 mod checks;
 mod letters;
@@ -15,12 +16,23 @@ use super::{Cylinder, Fate, Intake, Limit, Terms, limit};
 use crate::quantity::{Unit, Weight};
 use crate::refrigerant::{Fluid, PropertyError};
 
+/// What a rule asks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Asks {
+    /// What the ledger knows of the cylinder: no file of a yard or a job can break it.
+    Ledger,
+    /// The cylinder alone, whatever is to go in.
+    Cylinder,
+    /// What is to go in, too.
+    Intake,
+}
+
 /// A rule of fitness, or a caution: one line of a closed list.
 pub struct Rule {
     /// Its stable code.
     pub code: &'static str,
-    /// Whether it asks the cylinder alone, whatever is to go in.
-    own: bool,
+    /// What has to be known to find it.
+    pub asks: Asks,
     /// What it finds, in a few words without figures: what several cylinders that break it have in common.
     pub brief: &'static str,
     /// Who says so.
@@ -58,12 +70,13 @@ pub const EVACUATE_FIRST: &str = "evacuate-first";
 
 const NO_SOURCE: &str = "common practice, no source";
 const SAFE_SIDE: &str = "a doubt that falls to the safe side";
+const ONE_PLAN: &str = "one plan has a cylinder, so that two jobs never fill it";
 
-/// Every rule; danger first, then the cylinder itself, then what is in it, then its room.
+/// Every rule; danger first, then what the ledger knows, then the cylinder itself, then what is in it, then its room.
 pub const RULES: &[Rule] = &[
     Rule {
         code: "over-limit",
-        own: false,
+        asks: Asks::Intake,
         brief: "over its limit",
         source: "49 CFR 173.304(b), 173.304a(a)(2); UN packing instruction P200; its own label",
         remedy: "shut the valve, keep people and heat away, and take refrigerant out of it before anything else",
@@ -71,15 +84,47 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "over-fill",
-        own: false,
+        asks: Asks::Intake,
         brief: "over our fill",
         source: "our fill, by which others needn't fill; common practice, no source",
         remedy: "don't fill it, and keep it out of the sun",
         check: over_fill,
     },
     Rule {
+        code: "bound-elsewhere",
+        asks: Asks::Ledger,
+        brief: "bound by another job",
+        source: ONE_PLAN,
+        remedy: "leave it to them; to have it, `replan` that job without it or `release` its plan",
+        check: bound_elsewhere,
+    },
+    Rule {
+        code: "in-doubt",
+        asks: Asks::Ledger,
+        brief: "in doubt",
+        source: SAFE_SIDE,
+        remedy: "weigh it and say with `cylinder` what it holds; of two plans that have it, `release` or `replan` one",
+        check: in_doubt,
+    },
+    Rule {
+        code: "out",
+        asks: Asks::Ledger,
+        brief: "out",
+        source: "as somebody said who has seen it",
+        remedy: "leave it; once it is there and good, say `cylinder --back` and why",
+        check: out,
+    },
+    Rule {
+        code: "row-changed",
+        asks: Asks::Ledger,
+        brief: "its row was changed by hand",
+        source: SAFE_SIDE,
+        remedy: "put the row back, or where the file is right say `cylinder --as-file`",
+        check: row_changed,
+    },
+    Rule {
         code: "non-refillable",
-        own: true,
+        asks: Asks::Cylinder,
         brief: "marked non-refillable",
         source: "49 CFR 178.65(i)",
         remedy: "never refill it",
@@ -87,7 +132,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "tank",
-        own: true,
+        asks: Asks::Cylinder,
         brief: "a tank, not a cylinder",
         source: "its number is a test pressure; not a cylinder of this trade",
         remedy: "plan it with the people who handle tanks",
@@ -95,7 +140,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "gas-refused",
-        own: false,
+        asks: Asks::Intake,
         brief: "its gas isn't taken into these cylinders",
         source: NO_SOURCE,
         remedy: "plan it apart, with equipment and cylinders made for it",
@@ -103,7 +148,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "overdue",
-        own: true,
+        asks: Asks::Cylinder,
         brief: "out of test",
         source: "49 CFR 180.205(c), 180.209(a)",
         remedy: "have it requalified",
@@ -111,7 +156,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "unknown-date",
-        own: true,
+        asks: Asks::Cylinder,
         brief: "its test date isn't known",
         source: SAFE_SIDE,
         remedy: "read the last test date off its shoulder and give `tested`",
@@ -119,7 +164,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "unknown-pressure",
-        own: true,
+        asks: Asks::Cylinder,
         brief: "its service pressure isn't known",
         source: SAFE_SIDE,
         remedy: "read the mark off its shoulder and give `mark` or `service_pressure`",
@@ -127,7 +172,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "service-pressure",
-        own: false,
+        asks: Asks::Intake,
         brief: "its service pressure is too low",
         source: "49 CFR 173.301a(d)",
         remedy: "use a cylinder with a higher service pressure",
@@ -135,7 +180,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "test-pressure",
-        own: false,
+        asks: Asks::Intake,
         brief: "its test pressure is too low or isn't known",
         source: "UN Model Regulations, packing instruction P200",
         remedy: "use a cylinder with a higher test pressure, or give its `test_pressure`",
@@ -143,7 +188,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "flammable",
-        own: false,
+        asks: Asks::Intake,
         brief: "not meant for flammable refrigerant",
         source: "flammable refrigerant needs a cylinder meant for it: red band, left-hand thread",
         remedy: "use one with `flammable: true`",
@@ -151,7 +196,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "damage",
-        own: true,
+        asks: Asks::Cylinder,
         brief: "damaged",
         source: "49 CFR 173.301(a)(2)",
         remedy: "have it inspected before it is filled",
@@ -159,7 +204,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "remark",
-        own: true,
+        asks: Asks::Cylinder,
         brief: "held out by its remark",
         source: SAFE_SIDE,
         remedy: "if it is fit, delete the remark or say `remark_settled: true`",
@@ -167,7 +212,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "doubtful-capacity",
-        own: true,
+        asks: Asks::Cylinder,
         brief: "its water capacity is in doubt",
         source: SAFE_SIDE,
         remedy: "read WC off the stamp; where it really is this number, say `confirmed: true`",
@@ -175,7 +220,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "doubtful-pair",
-        own: true,
+        asks: Asks::Cylinder,
         brief: "its tare and water capacity are in doubt",
         source: SAFE_SIDE,
         remedy: "read TW and WC off the stamp; where they really are these, say `confirmed: true`",
@@ -183,7 +228,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "not-empty",
-        own: true,
+        asks: Asks::Cylinder,
         brief: "said to be evacuated, and too heavy for that",
         source: SAFE_SIDE,
         remedy: "find out what is in it, or evacuate and weigh it again",
@@ -191,7 +236,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "under-tare",
-        own: true,
+        asks: Asks::Cylinder,
         brief: "lighter than its tare",
         source: SAFE_SIDE,
         remedy: "check the stamped tare and weigh it again",
@@ -199,7 +244,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "tare-lost",
-        own: true,
+        asks: Asks::Cylinder,
         brief: "5 % of its tare lost",
         source: "49 CFR 180.209(c)",
         remedy: "have it requalified",
@@ -207,7 +252,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "air-suspected",
-        own: false,
+        asks: Asks::Intake,
         brief: "air or another refrigerant suspected",
         source: "more than 3 % + 2 psi over the bubble pressure; common practice, no source",
         remedy: "let it settle to one temperature and measure again; if it stays, have it identified",
@@ -215,7 +260,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: EVACUATE_FIRST,
-        own: true,
+        asks: Asks::Cylinder,
         brief: "holds nitrogen",
         source: SAFE_SIDE,
         remedy: "evacuate it, weigh it and say `holds: evacuated`",
@@ -223,7 +268,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "holds-unknown",
-        own: true,
+        asks: Asks::Cylinder,
         brief: "nobody knows what it holds",
         source: "one refrigerant to a cylinder",
         remedy: "identify it",
@@ -231,7 +276,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "holds-mixed",
-        own: false,
+        asks: Asks::Intake,
         brief: "holds mixed refrigerant",
         source: "one refrigerant to a cylinder",
         remedy: "send it to a reclaimer or for destruction as it is",
@@ -239,7 +284,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "holds-other",
-        own: false,
+        asks: Asks::Intake,
         brief: "holds another refrigerant",
         source: "one refrigerant to a cylinder",
         remedy: "keep it for its own refrigerant",
@@ -247,7 +292,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "kept-apart",
-        own: false,
+        asks: Asks::Intake,
         brief: "what it holds stays apart",
         source: "condition, fate and owner stay apart; 40 CFR 82.154(d)",
         remedy: "use an evacuated cylinder, or say whose it is",
@@ -255,7 +300,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "burnout",
-        own: false,
+        asks: Asks::Intake,
         brief: "carried burnout and wasn't cleaned",
         source: "acid stays behind",
         remedy: "have it cleaned and say `cleaned: true`",
@@ -263,7 +308,7 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "no-limit",
-        own: false,
+        asks: Asks::Intake,
         brief: "no limit can be figured",
         source: "no liquid density to compute a limit from",
         remedy: "give the refrigerant's data, or keep it out of this cylinder",
@@ -271,20 +316,27 @@ pub const RULES: &[Rule] = &[
     },
     Rule {
         code: "too-heavy",
-        own: false,
+        asks: Asks::Intake,
         brief: "too heavy as it stands",
         source: "the site's lift limit, the scale's capacity",
         remedy: "use a lighter cylinder",
         check: too_heavy,
     },
-    Rule { code: "full", own: false, brief: "full", source: "its limit", remedy: "use another cylinder", check: full },
+    Rule {
+        code: "full",
+        asks: Asks::Intake,
+        brief: "full",
+        source: "its limit",
+        remedy: "use another cylinder",
+        check: full,
+    },
 ];
 
 /// What is said of a cylinder that may be filled all the same.
 pub const CAUTIONS: &[Rule] = &[
     Rule {
         code: "heavier-than-tare",
-        own: false,
+        asks: Asks::Intake,
         brief: "evacuated, yet heavier than its tare",
         source: NO_SOURCE,
         remedy: "weigh it again, and look for water, oil or another valve",
@@ -292,7 +344,7 @@ pub const CAUTIONS: &[Rule] = &[
     },
     Rule {
         code: "for-flammables",
-        own: false,
+        asks: Asks::Intake,
         brief: "meant for flammable refrigerant",
         source: NO_SOURCE,
         remedy: "keep it for flammable refrigerant where another will do",
@@ -316,7 +368,7 @@ pub fn own_reasons(cylinder: &Cylinder, terms: &Terms) -> Vec<Finding> {
         kept_for: None,
         terms: *terms,
     };
-    findings(RULES.iter().filter(|rule| rule.own), cylinder, &intake)
+    findings(RULES.iter().filter(|rule| rule.asks != Asks::Intake), cylinder, &intake)
 }
 
 /// What is to be said of this cylinder when it takes this intake.

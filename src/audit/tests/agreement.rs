@@ -183,7 +183,7 @@ fn same_room(cylinder: &Cylinder, group: &Group, intake: &Intake) {
 fn the_audit_agrees_with_what_it_checks() {
     let mut dice = Dice(1);
     let (mut pairs, mut fit, mut broken) = (0, 0, Vec::new());
-    while pairs < 25_000 {
+    while pairs < 35_000 {
         let Some(jobs) = jobs_by(&mut dice) else { continue };
         let numbered =
             |index, dice: &mut Dice| Facts { id: format!("T-{index}").into(), ..Facts::clone(&cylinder_by(dice)) };

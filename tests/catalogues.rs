@@ -1,9 +1,9 @@
 //! What the documents list is what the code has, no more and no less: rooms, commands, options, ceilings, codes.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
-use std::process::Command;
+
+use crate::folder;
 
 use chargesplit::audit::FAULTS;
 use chargesplit::cylinder::{CAUTIONS, CeilingKind, RULES, Tag};
@@ -42,8 +42,7 @@ fn every_room_stands_in_the_picture_and_on_the_map() {
 
 /// The help of the program, or of one of its commands.
 fn help(command: Option<&str>) -> String {
-    let output = Command::new(env!("CARGO_BIN_EXE_chargesplit")).args(command).arg("--help").output().unwrap();
-    String::from_utf8(output.stdout).unwrap()
+    folder::run(command.into_iter().chain(["--help"])).out
 }
 
 fn commands() -> Vec<String> {

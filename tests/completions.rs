@@ -1,25 +1,21 @@
 //! Names of cylinders and systems where a shell completes a line: which, from which file, and that no name gets out of
 //! its quotes. In a real bash where there is one.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::print_stderr)]
 
 use std::env;
 use std::fs;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::path::Path;
+use std::process::Command;
+
+use crate::folder::{Answer, Folder, PROGRAM, run};
 
 const BREAKS: &str = " \t\n\"'@><=;|&(:";
 
-fn run(folder: &Path, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_chargesplit")).args(arguments).current_dir(folder).output().expect("it runs")
-}
-
 /// The names for a line, as a shell that quotes them itself gets them; `None` where no name is wanted there.
 fn names(line: &str) -> Option<Vec<String>> {
-    let output = run(Path::new("."), &["complete-names", "plain", "--", line]);
-    assert!(output.stderr.is_empty(), "{line}: {}", String::from_utf8_lossy(&output.stderr));
-    let text = String::from_utf8(output.stdout).unwrap();
-    let names = text.lines().map(str::to_owned).collect();
-    (output.status.code() == Some(0)).then_some(names)
+    let output = run(["complete-names", "plain", "--", line]);
+    assert!(output.err.is_empty(), "{line}: {}", output.err);
+    let names = output.out.lines().map(str::to_owned).collect();
+    (output.status == 0).then_some(names)
 }
 
 #[test]
@@ -69,17 +65,16 @@ fn names_come_from_the_file_on_the_line() {
 
 #[test]
 fn what_cant_be_read_gives_no_names_and_no_word() {
-    let folder = tempfile::tempdir().unwrap();
-    let path = |name: &str| folder.path().join(name);
-    fs::write(path("broken.yaml"), "job: [").unwrap();
-    fs::write(path("yardless.yaml"), "job: A\nunits: lb\nyard: nowhere.yaml\nsystems: []\n").unwrap();
-    fs::write(path("bytes.yaml"), b"\xff\x00\xfe").unwrap();
+    let folder = Folder::empty();
+    folder.write("broken.yaml", "job: [");
+    folder.write("yardless.yaml", "job: A\nunits: lb\nyard: nowhere.yaml\nsystems: []\n");
+    folder.write("bytes.yaml", b"\xff\x00\xfe");
     for file in ["broken.yaml", "yardless.yaml", "bytes.yaml", "missing.yaml", ".", "-", "/dev/zero", "$(touch pwned)"]
     {
         let line = format!("chargesplit weigh '{file}' ");
-        let output = run(folder.path(), &["complete-names", "bash", "--breaks", BREAKS, "--", &line]);
-        assert_eq!(output.status.code(), Some(0), "{file}");
-        assert!(output.stdout.is_empty() && output.stderr.is_empty(), "{file}");
+        let output = folder.run(["complete-names", "bash", "--breaks", BREAKS, "--", &line]);
+        assert_eq!(output.status, 0, "{file}");
+        assert!(output.out.is_empty() && output.err.is_empty(), "{file}");
     }
     assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 3, "nothing was made");
 }
@@ -102,9 +97,7 @@ const HOSTILE: [&str; 14] = [
     "\u{5e9}\u{5dc} 🧊",
 ];
 
-fn hostile() -> (tempfile::TempDir, PathBuf) {
-    let folder = tempfile::tempdir().unwrap();
-    let job = folder.path().join("job.yaml");
+fn hostile() -> Folder {
     let quoted = |text: &str| serde_json::to_string(text).unwrap();
     let mut text = "job: Hostile\ndate: 2026-12-01\nunits: lb\nsystems:\n".to_owned();
     for name in HOSTILE {
@@ -118,14 +111,13 @@ fn hostile() -> (tempfile::TempDir, PathBuf) {
             quoted(id)
         );
     }
-    fs::write(&job, text).unwrap();
-    (folder, job)
+    Folder::of(&[("job.yaml", &text)])
 }
 
 #[test]
 fn names_that_cant_be_typed_are_left_out() {
-    let (_folder, job) = hostile();
-    let found = names(&format!("chargesplit weigh {} ", job.display())).unwrap();
+    let folder = hostile();
+    let found = names(&format!("chargesplit weigh {} ", folder.at("job.yaml").display())).unwrap();
     assert_eq!(found, HOSTILE, "in the order of the yard");
 }
 
@@ -139,27 +131,21 @@ impl Bash {
             eprintln!("SKIPPED: completion in a real shell, because there is no bash here");
             return None;
         }
-        let program = Path::new(env!("CARGO_BIN_EXE_chargesplit")).parent().unwrap().to_owned();
+        let program = Path::new(PROGRAM).parent().unwrap().to_owned();
         let paths = env::split_paths(&env::var_os("PATH").unwrap_or_default()).collect::<Vec<_>>();
         let path = env::join_paths([program].into_iter().chain(paths)).unwrap().into_string().unwrap();
         Some(Self { path })
     }
 
-    fn run(&self, folder: &Path, script: &str, line: &str) -> Vec<String> {
-        let output = Command::new("bash")
-            .args(["--norc", "--noprofile", "-c", script, "bash", line])
-            .env("PATH", &self.path)
-            .env("LC_ALL", "C.UTF-8")
-            .current_dir(folder)
-            .output()
-            .expect("bash runs");
-        assert!(output.stderr.is_empty(), "{line}: {}", String::from_utf8_lossy(&output.stderr));
-        let text = String::from_utf8(output.stdout).unwrap();
-        text.split_terminator('\0').map(str::to_owned).collect()
+    fn run(&self, folder: &Folder, script: &str, line: &str) -> Vec<String> {
+        let mut command = folder.command_of("bash", ["--norc", "--noprofile", "-c", script, "bash", line]);
+        let answer = Answer::to(command.env("PATH", &self.path).env("LC_ALL", "C.UTF-8"));
+        assert_eq!(answer.err, "", "{line}");
+        answer.out.split_terminator('\0').map(str::to_owned).collect()
     }
 
     /// What the printed script offers for a line with the cursor at its end.
-    fn complete(&self, folder: &Path, line: &str) -> Vec<String> {
+    fn complete(&self, folder: &Folder, line: &str) -> Vec<String> {
         let script = r#"
             source <(chargesplit completions bash)
             complete -p chargesplit >/dev/null || exit 9
@@ -176,7 +162,7 @@ impl Bash {
     }
 
     /// The words that bash makes of a line.
-    fn words(&self, folder: &Path, line: &str) -> Vec<String> {
+    fn words(&self, folder: &Folder, line: &str) -> Vec<String> {
         self.run(folder, "eval \"set -- $1\"; printf '%s\\0' \"$@\"", line)
     }
 }
@@ -184,8 +170,7 @@ impl Bash {
 #[test]
 fn bash_inserts_a_name_as_one_word_and_runs_nothing() {
     let Some(bash) = Bash::find() else { return };
-    let (folder, _) = hostile();
-    let folder = folder.path();
+    let folder = &hostile();
     // The line up to what is replaced, what is typed of the name, what closes it, and what ends a name.
     for (line, close, end) in [
         ("chargesplit weigh job.yaml ", "", ""),
@@ -219,21 +204,21 @@ fn bash_inserts_a_name_as_one_word_and_runs_nothing() {
     assert_eq!(bash.complete(folder, "chargesplit trade"), ["tradeoff"], "everything else as ever");
     let options = bash.complete(folder, "chargesplit plan job.yaml --in");
     assert_eq!(options, ["--in-turn"]);
-    fs::write(folder.join("k$(touch pwned).html"), "").unwrap();
+    folder.write("k$(touch pwned).html", "");
     assert!(bash.complete(folder, "chargesplit sheet job.yaml -o k").is_empty(), "files are bash's own to quote");
-    fs::remove_file(folder.join("k$(touch pwned).html")).unwrap();
-    let left: Vec<_> = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().file_name()).collect();
+    fs::remove_file(folder.at("k$(touch pwned).html")).unwrap();
+    let left: Vec<_> = fs::read_dir(folder.path()).unwrap().map(|entry| entry.unwrap().file_name()).collect();
     assert_eq!(left, ["job.yaml"], "nothing in a name was run");
 }
 
 #[test]
 fn the_scripts_ask_for_names_where_they_can() {
     for (shell, times) in [("bash", 1), ("zsh", 1), ("fish", 0), ("elvish", 0), ("powershell", 0)] {
-        let script = String::from_utf8(run(Path::new("."), &["completions", shell]).stdout).unwrap();
+        let script = run(["completions", shell]).out;
         assert_eq!(script.matches("_chargesplit_names && return 0").count(), times, "{shell}");
         let call = script.lines().filter(|line| line.contains("chargesplit complete-names")).count();
         assert_eq!(call, usize::from(["bash", "zsh", "fish"].contains(&shell)), "{shell}: the call alone, no command");
     }
-    let zsh = String::from_utf8(run(Path::new("."), &["completions", "zsh"]).stdout).unwrap();
+    let zsh = run(["completions", "zsh"]).out;
     assert!(zsh.starts_with("#compdef chargesplit"));
 }

@@ -28,8 +28,13 @@ pub struct Folder {
 impl Folder {
     /// A folder with nothing in it.
     pub fn empty() -> Self {
+        Self::named("files")
+    }
+
+    /// A folder of this name with nothing in it.
+    pub fn named(name: &str) -> Self {
         let home = tempfile::tempdir().unwrap();
-        let inside = home.path().join("files");
+        let inside = home.path().join(name);
         fs::create_dir(&inside).unwrap();
         Self::over(home, inside)
     }
@@ -50,6 +55,15 @@ impl Folder {
             fs::copy(Path::new("scenarios").join(name), folder.at(name)).unwrap();
         }
         folder
+    }
+
+    /// With a copy of these files of the project, at the same place in this folder.
+    pub fn with(self, files: &[&str]) -> Self {
+        for file in files {
+            fs::create_dir_all(self.at(file).parent().unwrap()).unwrap();
+            fs::copy(file, self.at(file)).unwrap();
+        }
+        self
     }
 
     /// The project's own folder, with its `scenarios/`. Nothing may be written there.
@@ -100,43 +114,49 @@ impl Folder {
         command
     }
 
+    #[track_caller]
     pub fn run<A: AsRef<OsStr>>(&self, arguments: impl IntoIterator<Item = A>) -> Answer {
         Answer::to(&mut self.command(arguments))
     }
 
     /// Runs a command that ends with this status; what it says on standard output.
+    #[track_caller]
     pub fn said(&self, status: i32, arguments: &[&str]) -> String {
-        let answer = self.run(arguments);
-        assert_eq!(answer.status, status, "{arguments:?}: {}{}", answer.out, answer.err);
-        answer.out
+        self.run(arguments).is(status).out
     }
 
     /// Runs a command that has to do what it is asked.
+    #[track_caller]
     pub fn done(&self, arguments: &[&str]) -> String {
         self.said(0, arguments)
     }
 
     /// Runs a command that is refused and gives no data; what it says on standard error.
+    #[track_caller]
     pub fn refused(&self, arguments: &[&str]) -> String {
-        let answer = self.run(arguments);
-        assert_eq!((answer.status, answer.out.as_str()), (2, ""), "{arguments:?}: {}", answer.err);
+        let answer = self.run(arguments).is(2);
+        assert_eq!(answer.out, "", "{arguments:?}: {}", answer.err);
         answer.err
     }
 
     /// The answer as data, whatever its status.
+    #[track_caller]
     pub fn json(&self, arguments: &[&str]) -> Value {
         self.data(arguments)
     }
 
     /// The answer as data of exactly this shape, whatever its status.
+    #[track_caller]
     pub fn data<T: DeserializeOwned>(&self, arguments: &[&str]) -> T {
         self.run([arguments, &["--json"]].concat()).data()
     }
 }
 
 /// How a run ended and what it said.
-#[derive(Debug, PartialEq, Eq)]
+#[derive(Debug)]
 pub struct Answer {
+    /// What was run, for whoever reads of its failure.
+    line: String,
     /// -1 where a signal ended it.
     pub status: i32,
     pub out: String,
@@ -146,7 +166,8 @@ pub struct Answer {
 impl Answer {
     /// Runs this.
     pub fn to(command: &mut Command) -> Self {
-        Self::read(command.output().expect("it runs"))
+        let output = command.output().expect("it runs");
+        Self { line: format!("{command:?}"), ..Self::read(output) }
     }
 
     /// Runs this with so much on standard input.
@@ -160,20 +181,25 @@ impl Answer {
 
     pub fn read(output: Output) -> Self {
         let text = |bytes| String::from_utf8(bytes).expect("what is said is text");
-        Self { status: output.status.code().unwrap_or(-1), out: text(output.stdout), err: text(output.stderr) }
+        let status = output.status.code().unwrap_or(-1);
+        Self { line: String::new(), status, out: text(output.stdout), err: text(output.stderr) }
     }
 
     /// It has to end with this status.
+    #[track_caller]
     pub fn is(self, status: i32) -> Self {
-        assert_eq!(self.status, status, "{}{}", self.out, self.err);
+        assert_eq!(self.status, status, "{}: {}{}", self.line, self.out, self.err);
         self
     }
 
     /// What stands on standard output, as data of exactly this shape.
+    #[track_caller]
     pub fn data<T: DeserializeOwned>(&self) -> T {
-        serde_json::from_str(&self.out).unwrap_or_else(|error| panic!("{error}: {}{}", self.out, self.err))
+        serde_json::from_str(&self.out)
+            .unwrap_or_else(|error| panic!("{}: {error}: {}{}", self.line, self.out, self.err))
     }
 
+    #[track_caller]
     pub fn json(&self) -> Value {
         self.data()
     }

@@ -1,31 +1,21 @@
 //! A cylinder meant for flammables is kept for them: it goes to another refrigerant only where the number of cylinders
 //! would be larger without it.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-
-use std::fs;
-use std::process::Command;
 
 use serde_json::Value;
 
+use crate::folder::Folder;
+
 /// Cylinders of the plan, for a charge of R-410A in pounds; also that `audit --best` agrees, with the same options.
 fn planned(cylinders: &str, charge: &str, options: &[&str]) -> Vec<String> {
-    let folder = tempfile::tempdir().unwrap();
-    let (job, plan) = (folder.path().join("job.yaml"), folder.path().join("plan.json"));
     let text = format!(
         "job: Split\ndate: 2026-12-01\nunits: lb\nscale_division: 0.1 lb\nsystems:\n  \
          - {{ name: S, refrigerant: R-410A, nameplate: {charge}, allowance: 0 % }}\ncylinders:\n{cylinders}"
     );
-    fs::write(&job, text).unwrap();
-    let run = |arguments: &[&str]| {
-        let output = Command::new(env!("CARGO_BIN_EXE_chargesplit")).args(arguments).args(options).output().unwrap();
-        (output.status.code(), output.stdout, String::from_utf8(output.stderr).unwrap())
-    };
-    let (exit, stdout, stderr) = run(&["plan", job.to_str().unwrap(), "--json"]);
-    assert_eq!(exit, Some(0), "{stderr}");
-    fs::write(&plan, &stdout).unwrap();
-    let (exit, said, stderr) = run(&["audit", job.to_str().unwrap(), plan.to_str().unwrap(), "--best"]);
-    assert_eq!(exit, Some(0), "{}{stderr}", String::from_utf8_lossy(&said));
-    let value: Value = serde_json::from_slice(&stdout).unwrap();
+    let folder = Folder::of(&[("job.yaml", &text)]);
+    let plan = folder.run([&["plan", "job.yaml", "--json"], options].concat()).is(0);
+    folder.write("plan.json", &plan.out);
+    folder.run([&["audit", "job.yaml", "plan.json", "--best"], options].concat()).is(0);
+    let value = plan.json();
     let id = |load: &Value| load["cylinder"].as_str().unwrap().to_owned();
     value["loads"].as_array().unwrap().iter().map(id).collect()
 }

@@ -1,12 +1,7 @@
 //! Ids that look alike are one id, in every file and on the command line; a character that can't be seen is refused, and
 //! taken out of a list.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
-use std::fs;
-use std::path::Path;
-use std::process::{Command, Output};
-
-use tempfile::TempDir;
+use crate::folder::{Folder, flat};
 
 const JOB: &str = "job: One\ndate: 2026-12-03\nunits: lb\nyard: yard.yaml\nsystems:\n\
                    - { name: Rack 1, refrigerant: R-22, nameplate: 30 lb }\n";
@@ -22,17 +17,8 @@ fn yard(ids: &[&str]) -> String {
 }
 
 /// A folder with a job and a yard of these cylinders.
-fn folder(ids: &[&str]) -> TempDir {
-    let folder = tempfile::tempdir().unwrap();
-    fs::write(folder.path().join("job.yaml"), JOB).unwrap();
-    fs::write(folder.path().join("yard.yaml"), yard(ids)).unwrap();
-    folder
-}
-
-fn run(folder: &Path, arguments: &[&str]) -> (Option<i32>, String, String) {
-    let Output { status, stdout, stderr } =
-        Command::new(env!("CARGO_BIN_EXE_chargesplit")).args(arguments).current_dir(folder).output().unwrap();
-    (status.code(), String::from_utf8(stdout).unwrap(), String::from_utf8(stderr).unwrap())
+fn folder(ids: &[&str]) -> Folder {
+    Folder::of(&[("job.yaml", JOB), ("yard.yaml", &yard(ids))])
 }
 
 /// Two of one look. The first one of each stands in the yards of the tests below.
@@ -47,12 +33,10 @@ fn a_yard_has_no_two_that_look_alike() {
     for (id, others) in ALIKE {
         for other in others {
             let folder = folder(&[id, other]);
-            let (code, _, said) = run(folder.path(), &["plan", "job.yaml"]);
-            assert_eq!(code, Some(2), "{other:?}: {said}");
+            let said = folder.run(["plan", "job.yaml"]).is(2).err;
             assert!(said.contains("error[duplicate-id]"), "{other:?}: {said}");
             // Where rows may be left out, neither of the two is used.
-            let (code, plan, said) = run(folder.path(), &["plan", "job.yaml", "--json", "--skip-bad-rows"]);
-            assert_eq!(code, Some(1), "{other:?}: {said}");
+            let plan = folder.run(["plan", "job.yaml", "--json", "--skip-bad-rows"]).is(1).out;
             assert!(plan.contains("\"loads\": []"), "{other:?}: {plan}");
         }
     }
@@ -62,14 +46,13 @@ fn a_yard_has_no_two_that_look_alike() {
 fn a_list_takes_neither_of_two_that_look_alike() {
     for (id, others) in ALIKE {
         for other in others {
-            let folder = tempfile::tempdir().unwrap();
+            let folder = Folder::empty();
             let heads = "Serial,Tare (lb),WC (lb),Gross (lb),Contents";
             let rows = format!(
                 "{heads}\n{id},27.9,47.5,27.9,evacuated\n{other},27.9,47.5,27.9,evacuated\nB,28,47.5,28,evacuated\n"
             );
-            fs::write(folder.path().join("list.csv"), rows).unwrap();
-            let (code, yard, said) = run(folder.path(), &["yard", "--import", "list.csv", "--date", "2026-12-01"]);
-            assert_eq!(code, Some(1), "{other:?}: {said}");
+            folder.write("list.csv", rows);
+            let yard = folder.run(["yard", "--import", "list.csv", "--date", "2026-12-01"]).is(1).out;
             assert_eq!(yard.matches("- id: ").count(), 1, "{other:?}: {yard}");
         }
     }
@@ -80,31 +63,22 @@ fn an_id_is_found_by_its_look_from_the_command_line_to_the_close_out() {
     for (id, others) in ALIKE {
         for other in others {
             let folder = folder(&[id, "B"]);
-            let run = |arguments: &[&str]| run(folder.path(), arguments);
-            let (code, plan, said) = run(&["plan", "job.yaml", "--json", "--keep", other]);
-            assert_eq!(code, Some(0), "{other:?}: {said}");
+            let plan = folder.done(&["plan", "job.yaml", "--json", "--keep", other]);
             assert!(plan.contains(&format!("\"cylinder\": \"{id}\"")), "as the yard has it: {plan}");
-            let (code, text, said) = run(&["plan", "job.yaml", "--without", other]);
-            assert_eq!(code, Some(0), "{other:?}: {said}");
+            let text = folder.done(&["plan", "job.yaml", "--without", other]);
             assert!(!text.contains(id), "{other:?}: {text}");
-            let (code, _, said) = run(&["pack", "job.yaml", "--take", other]);
-            assert_eq!(code, Some(0), "{other:?}: {said}");
+            folder.done(&["pack", "job.yaml", "--take", other]);
             // A plan whose ids were typed again, in the audit.
-            fs::write(folder.path().join("plan.json"), plan.replace(id, other)).unwrap();
-            let (code, audit, said) = run(&["audit", "job.yaml", "plan.json"]);
-            assert_eq!(code, Some(0), "{other:?}: {audit}{said}");
+            folder.write("plan.json", plan.replace(id, other));
+            folder.done(&["audit", "job.yaml", "plan.json"]);
             // The log, before and after the yard is typed again.
-            let (code, text, said) = run(&["weigh", "job.yaml", other, "40", "--plan", "plan.json"]);
-            assert_eq!(code, Some(0), "{other:?}: {text}{said}");
-            fs::write(folder.path().join("yard.yaml"), yard(&[other, "B"])).unwrap();
-            let (code, text, said) = run(&["weigh", "job.yaml", id, "63.9"]);
-            assert_eq!(code, Some(0), "{other:?}: {text}{said}");
-            let (code, text, said) = run(&["status", "job.yaml"]);
-            assert_eq!(code, Some(0), "{other:?}: {text}{said}");
+            folder.done(&["weigh", "job.yaml", other, "40", "--plan", "plan.json"]);
+            folder.write("yard.yaml", yard(&[other, "B"]));
+            folder.done(&["weigh", "job.yaml", id, "63.9"]);
+            let text = folder.done(&["status", "job.yaml"]);
             assert!(text.contains("36.0"), "{text}");
-            let (code, after, said) = run(&["closeout", "job.yaml", "--write"]);
-            assert_eq!(code, Some(0), "{other:?}: {after}{said}");
-            let after = fs::read_to_string(folder.path().join("yard.yaml")).unwrap();
+            folder.done(&["closeout", "job.yaml", "--write"]);
+            let after = folder.read("yard.yaml");
             assert!(
                 after.contains(&format!("id: \"{other}\", tare: 27.9, water_capacity: 47.5, gross: 63.9")),
                 "{after}"
@@ -125,32 +99,28 @@ const UNSEEN: [(&str, &str); 5] = [
 fn what_cant_be_seen_is_refused_with_its_place_and_name() {
     for (id, words) in UNSEEN {
         let folder = folder(&["C-1", id]);
-        let (code, _, said) = run(folder.path(), &["plan", "job.yaml"]);
-        assert_eq!(code, Some(2), "{id:?}: {said}");
-        let plain = said.split_whitespace().collect::<Vec<_>>().join(" ");
+        let said = folder.run(["plan", "job.yaml"]).is(2).err;
+        let plain = flat(&said);
         assert!(plain.contains("error[bad-text]") && plain.contains(words), "{id:?}: {said}");
         assert!(said.contains("yard.yaml:4:"), "{id:?}: {said}");
-        let (code, _, said) = run(folder.path(), &["weigh", "job.yaml", id, "40"]);
-        assert_eq!(code, Some(2), "{id:?}: {said}");
+        folder.run(["weigh", "job.yaml", id, "40"]).is(2);
     }
 }
 
 #[test]
 fn a_list_loses_what_cant_be_seen_and_says_so() {
     for (id, _) in UNSEEN {
-        let folder = tempfile::tempdir().unwrap();
+        let folder = Folder::empty();
         let heads = "Serial,Tare (lb),WC (lb),Gross (lb),Contents";
         let row = |id: &str| format!("{heads}\n{id},27.9,47.5,27.9,evacuated\n");
-        fs::write(folder.path().join("list.csv"), row(id)).unwrap();
-        let (code, yard, said) = run(folder.path(), &["yard", "--import", "list.csv", "--date", "2026-12-01"]);
-        assert_eq!(code, Some(0), "{id:?}: {said}");
-        assert!(yard.contains("id: C-1\n"), "{id:?}: {yard}");
-        let plain = said.split_whitespace().collect::<Vec<_>>().join(" ");
-        assert!(plain.contains("Written in another form") && plain.contains("can't be seen"), "{id:?}: {said}");
+        folder.write("list.csv", row(id));
+        let imported = folder.run(["yard", "--import", "list.csv", "--date", "2026-12-01"]).is(0);
+        assert!(imported.out.contains("id: C-1\n"), "{id:?}: {}", imported.out);
+        let plain = flat(&imported.err);
+        assert!(plain.contains("Written in another form") && plain.contains("can't be seen"), "{id:?}: {plain}");
         // With it gone it is the other one's id: nobody knows which is right.
-        fs::write(folder.path().join("list.csv"), format!("{}C-1,28,47.5,28,evacuated\n", row(id))).unwrap();
-        let (code, yard, said) = run(folder.path(), &["yard", "--import", "list.csv", "--date", "2026-12-01"]);
-        assert_eq!(code, Some(1), "{id:?}: {said}");
+        folder.write("list.csv", format!("{}C-1,28,47.5,28,evacuated\n", row(id)));
+        let yard = folder.run(["yard", "--import", "list.csv", "--date", "2026-12-01"]).is(1).out;
         assert_eq!(yard.matches("- id: ").count(), 0, "{id:?}: {yard}");
     }
 }

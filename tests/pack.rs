@@ -1,12 +1,6 @@
 //! The packing list of a morning: spares that are of no use, the payload, the rules of the road, the day.
-#![allow(clippy::unwrap_used, clippy::expect_used)]
 
-use std::fs;
-use std::path::Path;
-use std::process::Command;
-
-use serde_json::Value;
-use tempfile::TempDir;
+use crate::folder::{Folder, flat};
 
 /// 600 lb of R-22 into tanks of 100 lb that take some 200 lb each: three of about 300 lb.
 const HEAVY: &str = "\
@@ -29,38 +23,19 @@ cylinders:
   - { id: S-4, tare: 28, water_capacity: 47.6, gross: 28, holds: evacuated, mark: DOT-4BA400, tested: 2023-09 }
 ";
 
-fn morning(job: &str, truck: &str) -> TempDir {
-    let folder = tempfile::tempdir().unwrap();
-    for (name, text) in [("job.yaml", job), ("yard.yaml", YARD), ("truck.yaml", truck)] {
-        fs::write(folder.path().join(name), text).unwrap();
-    }
-    folder
-}
-
-fn run(folder: &Path, arguments: &[&str]) -> (i32, String, String) {
-    let output =
-        Command::new(env!("CARGO_BIN_EXE_chargesplit")).args(arguments).current_dir(folder).output().expect("it runs");
-    let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
-    (output.status.code().unwrap(), text(output.stdout), text(output.stderr))
-}
-
-/// On one line, as lines are broken anywhere.
-fn flat(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
+fn morning(job: &str, truck: &str) -> Folder {
+    Folder::of(&[("job.yaml", job), ("yard.yaml", YARD), ("truck.yaml", truck)])
 }
 
 #[test]
 fn a_spare_that_no_job_can_use_stays_and_it_is_said_why() {
     let folder = morning(HEAVY, "");
     let take = ["--take", "S-1", "--take", "S-2", "--take", "S-3", "--take", "S-4"];
-    let (status, text, _) = run(folder.path(), &[&["pack", "job.yaml"][..], &take].concat());
-    assert_eq!(status, 0, "{text}");
-    let text = flat(&text);
+    let text = flat(&folder.done(&[&["pack", "job.yaml"][..], &take].concat()));
     for said in ["S-1: its test", "S-2: it holds nitrogen; evacuate it", "S-3: it holds R-410A; keep it"] {
         assert!(text.contains(said), "{said}: {text}");
     }
-    let pack: Value =
-        serde_json::from_str(&run(folder.path(), &[&["pack", "job.yaml", "--json"][..], &take].concat()).1).unwrap();
+    let pack = folder.run([&["pack", "job.yaml", "--json"][..], &take].concat()).json();
     let ids = |list: &str| -> Vec<String> {
         pack[list].as_array().unwrap().iter().map(|one| one["cylinder"].as_str().unwrap().to_owned()).collect()
     };
@@ -90,24 +65,21 @@ fn the_payload_comes_first_and_tools_alone_over_it_are_said_as_that() {
         (1_300, 800, "together", "Take it in two runs, or off the truck.", "alone"),
     ] {
         let folder = morning(HEAVY, &truck(payload, tools));
-        let (status, text, _) = run(folder.path(), &["pack", "job.yaml", "--truck", "truck.yaml"]);
-        assert_eq!(status, 1);
+        let text = folder.said(1, &["pack", "job.yaml", "--truck", "truck.yaml"]);
         let text = flat(&text.replace("\n!!", ""));
         assert!(text.contains(said) && !text.contains(not_said), "{text}");
         assert!(text.find("OVER THE PAYLOAD").unwrap() < text.find("Enough").unwrap(), "{text}");
-        let json = run(folder.path(), &["pack", "job.yaml", "--truck", "truck.yaml", "--json"]).1;
-        assert_eq!(serde_json::from_str::<Value>(&json).unwrap()["over_payload"], word);
+        assert_eq!(folder.json(&["pack", "job.yaml", "--truck", "truck.yaml"])["over_payload"], word);
     }
     let folder = morning(HEAVY, &truck(1_800, 800));
-    let (status, text, _) = run(folder.path(), &["pack", "job.yaml", "--truck", "truck.yaml"]);
-    assert!(status == 0 && !text.contains("PAYLOAD of"), "{text}");
+    let text = folder.done(&["pack", "job.yaml", "--truck", "truck.yaml"]);
+    assert!(!text.contains("PAYLOAD of"), "{text}");
 }
 
 #[test]
 fn the_rules_of_the_road_name_every_cylinder_and_what_placards_and_the_exception_ask() {
     let folder = morning(HEAVY, "truck: Van\nunits: lb\nother_hazmat: 100 lb\n");
-    let (_, text, _) = run(folder.path(), &["pack", "job.yaml", "--truck", "truck.yaml"]);
-    let text = flat(&text);
+    let text = flat(&folder.run(["pack", "job.yaml", "--truck", "truck.yaml"]).out);
     // 200 lb into each: 300, 301 and 302 lb, or as the planner levels them; all over the 220 lb of 49 CFR 173.6(a)(2).
     let named = text.split("on leaving Harrow: over 220 lb (100 kg) in one cylinder").next().unwrap();
     let named = named.rsplit("Rules of the road").next().unwrap();
@@ -118,7 +90,7 @@ fn the_rules_of_the_road_name_every_cylinder_and_what_placards_and_the_exception
     assert!(!text.contains("the operator of the vehicle"), "it isn't a material of trade any more: {text}");
     let small = HEAVY.replace("600", "60");
     let folder = morning(&small, "");
-    let text = flat(&run(folder.path(), &["pack", "job.yaml"]).1);
+    let text = flat(&folder.run(["pack", "job.yaml"]).out);
     assert!(text.contains("the operator of the vehicle knows that the material is aboard"), "{text}");
     assert!(text.contains("cylinders marked and labelled, valves closed and protected [49 CFR 173.6(c), from memory"));
     assert!(!text.contains("endorsement"), "{text}");
@@ -127,30 +99,28 @@ fn the_rules_of_the_road_name_every_cylinder_and_what_placards_and_the_exception
 #[test]
 fn the_rules_of_the_road_show_kilograms_where_they_are_asked_for() {
     let folder = morning(&HEAVY.replace("600", "60"), "");
-    let (_, text, _) = run(folder.path(), &["pack", "job.yaml", "--units", "kg"]);
-    let text = flat(&text);
+    let text = flat(&folder.run(["pack", "job.yaml", "--units", "kg"]).out);
     // One cylinder of 100 + 60 lb: 160 x 0.45359237 = 72.575 kg, rounded up to the 0.05 kg of a scale.
     assert!(text.contains("at most 160.0 lb = 72.60 kg of hazardous material together (440 lb, 200 kg)"), "{text}");
     assert!(text.contains("what it weighs, 160.0 lb = 72.60 kg at most"), "{text}");
-    assert!(flat(&run(folder.path(), &["pack", "job.yaml"]).1).contains("at most 160.0 lb of hazardous"));
+    assert!(flat(&folder.run(["pack", "job.yaml"]).out).contains("at most 160.0 lb of hazardous"));
 }
 
 #[test]
 fn jobs_of_different_days_are_not_one_day() {
     let folder = morning(HEAVY, "");
     let other = HEAVY.replace("Harrow", "Orchard").replace("2026-12-02", "2026-12-03");
-    fs::write(folder.path().join("other.yaml"), &other).unwrap();
+    folder.write("other.yaml", &other);
     for command in ["pack", "plan", "tradeoff", "check", "quote"] {
-        let (status, _, said) = run(folder.path(), &[command, "job.yaml", "other.yaml"]);
-        assert_eq!(status, 2, "{command}: {said}");
+        let said = folder.run([command, "job.yaml", "other.yaml"]).is(2).err;
         assert!(
             said.contains("error[dates-differ]") && flat(&said).contains("found 2026-12-03 here"),
             "{command}: {said}"
         );
     }
-    fs::write(folder.path().join("other.yaml"), other.replace("date: 2026-12-03\n", "")).unwrap();
-    let (status, _, said) = run(folder.path(), &["pack", "job.yaml", "other.yaml"]);
-    assert!(status == 2 && flat(&said).contains("(today, as its file states none)"), "{said}");
-    fs::write(folder.path().join("other.yaml"), other.replace("2026-12-03", "2026-12-02")).unwrap();
-    assert_ne!(run(folder.path(), &["pack", "job.yaml", "other.yaml"]).0, 2);
+    folder.write("other.yaml", other.replace("date: 2026-12-03\n", ""));
+    let said = folder.run(["pack", "job.yaml", "other.yaml"]).is(2).err;
+    assert!(flat(&said).contains("(today, as its file states none)"), "{said}");
+    folder.write("other.yaml", other.replace("2026-12-03", "2026-12-02"));
+    assert_ne!(folder.run(["pack", "job.yaml", "other.yaml"]).status, 2);
 }

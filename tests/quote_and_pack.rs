@@ -1,8 +1,5 @@
 //! Truths that every quote and every truck's day must keep, on random work; the edges of the rules of the road; and
 //! that no drawing of a quote loses an assumption or lets a formula through.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-
-use std::process::Command;
 
 use chargesplit::audit::{self, Audited};
 use chargesplit::cylinder::{Cylinder, Facts, Terms};
@@ -14,6 +11,7 @@ use chargesplit::quantity::{Decimal, Unit};
 use chargesplit::transport::{Manifest, REMINDERS, RoadRules, Truck, TruckFacts, manifest};
 use fastrand::Rng;
 
+use crate::folder::{Folder, flat, run};
 use crate::specimens::{self, tenths};
 
 /// A cylinder of any size: its stamp counts as read again.
@@ -221,27 +219,17 @@ fn the_payload_is_kept_to_the_mark() {
     assert!(!day(1_200, 801, RoadRules::Us).is_within_payload());
 }
 
-fn run(arguments: &[&str]) -> (i32, String) {
-    let output = Command::new(env!("CARGO_BIN_EXE_chargesplit")).args(arguments).output().unwrap();
-    let text = String::from_utf8(output.stdout).unwrap();
-    (output.status.code().unwrap(), text)
-}
-
-fn words(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
-}
-
 #[test]
 fn every_drawing_of_a_quote_carries_every_assumption() {
     for file in ["scenarios/estimate.yaml", "scenarios/tender.yaml"] {
-        let json: serde_json::Value = serde_json::from_str(&run(&["quote", file, "--json"]).1).unwrap();
+        let json = run(["quote", file, "--json"]).json();
         let assumptions: Vec<&str> =
             json["assumptions"].as_array().unwrap().iter().map(|text| text.as_str().unwrap()).collect();
         assert!(assumptions.len() >= 4, "{file}");
         for drawing in [&[][..], &["--customer"], &["--csv"]] {
-            let text = words(&run(&[&["quote", file], drawing].concat()).1);
+            let text = flat(&run([&["quote", file], drawing].concat()).out);
             for assumption in &assumptions {
-                assert!(text.contains(&words(assumption)), "{file} {drawing:?}: {assumption}");
+                assert!(text.contains(&flat(assumption)), "{file} {drawing:?}: {assumption}");
             }
         }
     }
@@ -249,16 +237,12 @@ fn every_drawing_of_a_quote_carries_every_assumption() {
 
 #[test]
 fn names_that_are_formulas_reach_no_cell_of_a_spreadsheet() {
-    let folder = tempfile::tempdir().unwrap();
-    let path = folder.path().join("job.yaml");
     let text = "job: '=HYPERLINK(\"x\")'\ndate: 2026-12-01\nunits: lb\nsystems:\n\
                 \x20 - { name: '@SUM(A1)', refrigerant: R-22, \
                 nameplate: 20 lb }\n  - { name: '+1', refrigerant: R-134a, nameplate: 9 lb }\nprices:\n\
                 \x20 currency: '-2'\n  \
                 freight: 10\n  reclaim: [{ refrigerant: R-22, credit: 1 per lb }]\n";
-    std::fs::write(&path, text).unwrap();
-    let (status, csv) = run(&["quote", path.to_str().unwrap(), "--csv"]);
-    assert_eq!(status, 0, "{csv}");
+    let csv = Folder::of(&[("job.yaml", text)]).done(&["quote", "job.yaml", "--csv"]);
     let mut reader = csv::ReaderBuilder::new().has_headers(false).from_reader(csv.as_bytes());
     let mut guarded = 0;
     for record in reader.records() {
@@ -273,44 +257,42 @@ fn names_that_are_formulas_reach_no_cell_of_a_spreadsheet() {
 
 #[test]
 fn what_cannot_be_compared_by_cost_is_refused_and_what_does_not_fit_is_said() {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = Folder::empty();
     let write = |name: &str, more: &str| {
         let text = format!(
             "job: {name}\ndate: 2026-12-01\nunits: lb\nsystems:\n  - {{ name: Rack {name}, \
              refrigerant: R-22, nameplate: 20 lb }}\n{more}"
         );
-        let path = folder.path().join(format!("{name}.yaml"));
-        std::fs::write(&path, text).unwrap();
-        path.to_str().unwrap().to_owned()
+        let file = format!("{name}.yaml");
+        folder.write(&file, text);
+        file
     };
     let (bare, one, other) = (
         write("bare", ""),
         write("one", "prices: { currency: crowns }\n"),
         write("other", "prices: { currency: marks }\n"),
     );
-    assert_eq!(run(&["quote", &bare]).0, 0);
-    assert_eq!(run(&["quote", &bare, "--cheapest"]).0, 2);
-    assert_eq!(run(&["quote", &one, &other]).0, 2);
-    assert_eq!(run(&["quote", &one, &bare, "--cheapest"]).0, 0);
+    folder.run(["quote", &bare]).is(0);
+    folder.run(["quote", &bare, "--cheapest"]).is(2);
+    folder.run(["quote", &one, &other]).is(2);
+    folder.run(["quote", &one, &bare, "--cheapest"]).is(0);
     // Stock that is planned with already isn't suggested again, and what it doesn't hold is said.
     let small = write(
         "small",
         "stock: [{ name: thirty, tare: 16 lb, water_capacity: 26 lb, count: 0 }, { name: three, tare: 2 lb, water_capacity: 3 \
          lb, confirmed: true, count: 2 }]\n",
     );
-    let (status, text) = run(&["quote", &small, "--json"]);
-    let quote: serde_json::Value = serde_json::from_str(&text).unwrap();
+    let quote = folder.run(["quote", &small, "--json"]).is(1).json();
     let missing = quote["missing"][0].as_str().unwrap();
-    assert!(status == 1 && missing.ends_with("of R-22 would be left in the system"), "{status} {text}");
+    assert!(missing.ends_with("of R-22 would be left in the system"), "{quote}");
     // A plan still needs its cylinders.
-    assert_eq!(run(&["plan", &bare]).0, 2);
+    folder.run(["plan", &bare]).is(2);
 }
 
 #[test]
 fn a_truck_says_what_to_bring_for_a_lot_with_little_to_spare_until_it_is_aboard() {
     let thin = |arguments: &[&str]| -> Vec<String> {
-        let (_, text) = run(&[&["pack", "scenarios/rooftop-units.yaml", "--json"], arguments].concat());
-        let pack: serde_json::Value = serde_json::from_str(&text).unwrap();
+        let pack = run([&["pack", "scenarios/rooftop-units.yaml", "--json"], arguments].concat()).json();
         let warnings = pack["warnings"].as_array().unwrap().iter();
         let to_know: Vec<&str> = pack["to_know"].as_array().unwrap().iter().filter_map(|text| text.as_str()).collect();
         assert!(warnings.clone().all(|warning| to_know.contains(&warning["text"].as_str().unwrap())));
@@ -335,8 +317,7 @@ fn the_total_of_a_quote_is_the_sum_of_its_lines_to_the_cent() {
     for arguments in
         [&["scenarios/estimate.yaml"][..], &["scenarios/tender.yaml"], &["scenarios/tender.yaml", "--cheapest"]]
     {
-        let json = run(&[&["quote", "--json"], arguments].concat()).1;
-        let quote: serde_json::Value = serde_json::from_str(&json).unwrap();
+        let quote = run([&["quote", "--json"], arguments].concat()).json();
         assert_eq!(quote["format"], "chargesplit-quote/1");
         for figure in ["low", "likely", "high"] {
             let lines = quote["cost"]["lines"].as_array().unwrap();
@@ -381,8 +362,7 @@ fn where_one_person_works_alone_a_second_is_paid_for_heavy_ways_unless_there_is_
 
 #[test]
 fn a_flammable_refrigerant_is_kept_from_ignition_and_an_evacuated_cylinder_is_not_hazardous() {
-    let text = run(&["pack", "scenarios/day-1.yaml", "--json"]).1;
-    let day: serde_json::Value = serde_json::from_str(&text).unwrap();
+    let day = run(["pack", "scenarios/day-1.yaml", "--json"]).json();
     assert_eq!(day["weights"][0]["hazardous"], 0.0);
     let work = Work::new(vec![job("Job", None, &[("R-32", 100)])], vec![flammable("F-1")]).unwrap();
     let plan = planned(&work);
@@ -408,16 +388,14 @@ fn the_customers_page_says_in_what_state_the_refrigerant_is_and_which_way_is_cou
              R-22, nameplate: 20, condition: burnout }}]\n"
         )
     };
-    let folder = tempfile::tempdir().unwrap();
-    let file = folder.path().join("job.yaml");
     for (access, way) in [
         ("level", "carried over level ground, assumed"),
         ("stairs", "carried over the stairs of one floor, assumed"),
         ("ladder", "carried over the ladder of one floor, assumed"),
         ("hoist", "carried by hoist over one floor, assumed"),
     ] {
-        std::fs::write(&file, job(access)).unwrap();
-        let text = words(&run(&["quote", file.to_str().unwrap(), "--customer"]).1);
+        let folder = Folder::of(&[("job.yaml", &job(access))]);
+        let text = flat(&folder.run(["quote", "job.yaml", "--customer"]).out);
         for line in ["Chiller: R-22 burnout, planned for 20 lb", "1 recovery cylinder -", way] {
             assert!(text.contains(line), "{line}\n{text}");
         }
@@ -427,14 +405,12 @@ fn the_customers_page_says_in_what_state_the_refrigerant_is_and_which_way_is_cou
 /// A job that is quoted before its cylinders are known has none to name.
 #[test]
 fn a_job_that_is_only_quoted_can_be_checked_and_not_planned() {
-    let folder = tempfile::tempdir().unwrap();
-    let file = folder.path().join("job.yaml");
     let text = "job: Larkfield\ndate: 2026-12-16\nunits: lb\nsystems: [{ name: Rack A, refrigerant: R-404A, nameplate: 60 lb }]\n";
     let check = |text: &str| {
-        std::fs::write(&file, text).unwrap();
-        let file = file.to_str().unwrap();
-        let (status, json) = run(&["check", file, "--json"]);
-        (status, run(&["plan", file]).0, serde_json::from_str::<serde_json::Value>(&json).ok())
+        let folder = Folder::of(&[("job.yaml", text)]);
+        let checked = folder.run(["check", "job.yaml", "--json"]);
+        let report = serde_json::from_str::<serde_json::Value>(&checked.out).ok();
+        (checked.status, folder.run(["plan", "job.yaml"]).status, report)
     };
     let (status, plan, report) = check(text);
     assert_eq!((status, plan, &report.unwrap()["quote_only"]), (0, 2, &serde_json::json!(["Larkfield"])));

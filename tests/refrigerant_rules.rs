@@ -1,52 +1,33 @@
 //! What is said and decided for single refrigerants, through the whole program: marks that the rules name, listed test
 //! pressures, toxicity, entries of the dangerous-goods lists, and fills beside what is taught elsewhere.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-
-use std::fs;
-use std::process::{Command, Output};
 
 use chargesplit::quantity::Temperature;
 use chargesplit::refrigerant::Refrigerant;
 use serde_json::Value;
-use tempfile::TempDir;
 
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8_lossy(bytes).into_owned()
-}
+use crate::folder::{self, Folder, flat};
 
 /// A job file of these terms, systems and cylinders.
-fn folder(limit: &str, systems: &[&str], cylinders: &[&str]) -> TempDir {
+fn folder(limit: &str, systems: &[&str], cylinders: &[&str]) -> Folder {
     let line = |(index, facts): (usize, &&str)| format!("- {{ name: System {index}, {facts} }}\n");
     let row = |facts: &&str| {
         format!("- {{ tare: 28.0, water_capacity: 47.6, gross: 28.0, holds: evacuated, tested: 2024-06, {facts} }}\n")
     };
     let systems: String = systems.iter().enumerate().map(line).collect();
     let cylinders: String = cylinders.iter().map(row).collect();
-    let folder = tempfile::tempdir().unwrap();
     let job = format!(
         "job: Rules\ndate: 2026-12-01\nunits: lb\nlimit: {{ {limit} }}\nsystems:\n{systems}cylinders:\n{cylinders}"
     );
-    fs::write(folder.path().join("job.yaml"), job).unwrap();
-    folder
+    Folder::of(&[("job.yaml", &job)])
 }
 
-fn run(folder: &TempDir, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_chargesplit")).args(arguments).current_dir(folder.path()).output().unwrap()
-}
-
-fn said(folder: &TempDir, arguments: &[&str]) -> String {
-    let output = run(folder, arguments);
-    // Lines are drawn to 80 columns; a sentence is looked for as one.
-    text(&output.stdout).split_whitespace().collect::<Vec<_>>().join(" ")
-}
-
-fn json(folder: &TempDir, arguments: &[&str]) -> Value {
-    serde_json::from_slice(&run(folder, arguments).stdout).unwrap()
+/// What a command says; lines are drawn to 80 columns, and a sentence is looked for as one.
+fn said(folder: &Folder, arguments: &[&str]) -> String {
+    flat(&folder.run(arguments).out)
 }
 
 fn one(refrigerant: &str) -> Value {
-    let folder = tempfile::tempdir().unwrap();
-    json(&folder, &["refrigerant", refrigerant, "--water-capacity", "100 lb", "--json"])
+    folder::run(["refrigerant", refrigerant, "--water-capacity", "100 lb", "--json"]).json()
 }
 
 /// R-22 reaches 300.8 psig at 131 °F (CoolProp 8.0.0), over 5/4 of 240; its row of 49 CFR 173.304a(a)(2) lists nine
@@ -57,14 +38,14 @@ fn r22_goes_into_every_specification_of_its_row() {
     for mark in listed {
         let job =
             folder("fill: 80 %", &["refrigerant: R-22, nameplate: 20 lb"], &[&format!("id: C, mark: DOT-{mark}")]);
-        let output = run(&job, &["plan", "job.yaml"]);
-        assert_eq!(output.status.code(), Some(0), "{mark}: {}{}", text(&output.stdout), text(&output.stderr));
+        let output = job.run(["plan", "job.yaml"]);
+        assert_eq!(output.status, 0, "{mark}: {}{}", output.out, output.err);
     }
     // Another refrigerant of about that pressure, a lower mark, another specification: the general rule.
     for (refrigerant, mark) in [("R-22", "4BA225"), ("R-22", "4E225"), ("R-22", "4L240"), ("R-407C", "4B240ET")] {
         let system = format!("refrigerant: {refrigerant}, nameplate: 20 lb");
         let job = folder("fill: 80 %", &[&system], &[&format!("id: C, mark: DOT-{mark}")]);
-        assert_eq!(run(&job, &["plan", "job.yaml"]).status.code(), Some(1), "{refrigerant} in {mark}");
+        assert_eq!(job.run(["plan", "job.yaml"]).status, 1, "{refrigerant} in {mark}");
     }
 }
 
@@ -77,8 +58,8 @@ fn r125_and_r428a_are_filled_under_un_rules_in_cylinders_that_are_tested_for_the
         for (test_pressure, status) in [("33.9 bar", 1), ("36 bar", 0)] {
             let cylinder = format!("id: C, mark: DOT-4BA400, test_pressure: {test_pressure}");
             let job = folder("rules: un", &[&system], &[&cylinder]);
-            let output = run(&job, &["plan", "job.yaml"]);
-            assert_eq!(output.status.code(), Some(status), "{name}, {test_pressure}: {}", text(&output.stdout));
+            let output = job.run(["plan", "job.yaml"]);
+            assert_eq!(output.status, status, "{name}, {test_pressure}: {}", output.out);
         }
     }
     // A filling ratio over the listed 0.87 kg/l is never planned: 0.87 / 0.999017 x 47.6 = 41.45 lb, where 80 % at 77 F and
@@ -88,7 +69,7 @@ fn r125_and_r428a_are_filled_under_un_rules_in_cylinders_that_are_tested_for_the
         &["refrigerant: R-125, nameplate: 20 lb"],
         &["id: C, mark: DOT-4BA400, test_pressure: 49 bar"],
     );
-    let plan = json(&job, &["plan", "job.yaml", "--json"]);
+    let plan = job.json(&["plan", "job.yaml"]);
     assert_eq!((&plan["loads"][0]["limit"], &plan["loads"][0]["ceiling"]), (&69.4.into(), &"un-p200".into()));
 }
 
@@ -98,16 +79,16 @@ fn r125_and_r428a_are_filled_under_un_rules_in_cylinders_that_are_tested_for_the
 fn what_is_toxic_stands_in_the_cautions() {
     let line = "Toxic: R-123 (B1). Ventilate, don't breathe it; local codes rule.";
     let toxic = folder("fill: 80 %", &["refrigerant: R-123, nameplate: 20 lb"], &["id: C, mark: DOT-4BA400"]);
-    let plan = text(&run(&toxic, &["plan", "job.yaml"]).stdout);
+    let plan = toxic.run(["plan", "job.yaml"]).out;
     assert!(plan.lines().any(|shown| shown == format!("- {line}")), "{plan}");
-    run(&toxic, &["weigh", "job.yaml", "C", "38"]);
-    let rest = text(&run(&toxic, &["replan", "job.yaml", "-o", "rest.html"]).stdout);
+    toxic.run(["weigh", "job.yaml", "C", "38"]);
+    let rest = toxic.run(["replan", "job.yaml", "-o", "rest.html"]).out;
     assert!(rest.contains(line), "{rest}");
-    run(&toxic, &["sheet", "job.yaml", "-o", "sheet.html"]);
-    run(&toxic, &["pack", "job.yaml", "-o", "pack.html"]);
+    toxic.run(["sheet", "job.yaml", "-o", "sheet.html"]);
+    toxic.run(["pack", "job.yaml", "-o", "pack.html"]);
     let mut pages = 0;
     for page in ["rest.html", "sheet.html", "pack.html"] {
-        let Ok(page) = fs::read_to_string(toxic.path().join(page)) else { continue };
+        let Ok(page) = std::fs::read_to_string(toxic.at(page)) else { continue };
         assert!(page.contains("Toxic: R-123 (B1). Ventilate, measure the air, breathe none of it"));
         pages += 1;
     }
@@ -215,7 +196,7 @@ fn shared_entries_of_the_dangerous_goods_lists_name_the_refrigerant() {
         assert_eq!(one(name)["un_entry"], entry, "{name}");
     }
     let job = folder("fill: 80 %", &["refrigerant: R-410A, nameplate: 20 lb"], &["id: C, mark: DOT-4BA400"]);
-    run(&job, &["weigh", "job.yaml", "C", "48"]);
+    job.run(["weigh", "job.yaml", "C", "48"]);
     let closed = said(&job, &["closeout", "job.yaml"]);
     assert!(closed.contains("UN 1078, refrigerant gas, n.o.s. (R-410A)"), "{closed}");
 }

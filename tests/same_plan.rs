@@ -1,14 +1,13 @@
 //! The same question asked again: by another process, and with the rows of the yard in another order.
 //!
 //! Every process has hash seeds of its own, so that a plan which hangs on the order of a hash map would differ.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use std::fmt::Write;
-use std::path::Path;
-use std::process::Command;
 
 use fastrand::Rng;
 use serde_json::Value;
+
+use crate::folder::Folder;
 
 const REFRIGERANTS: [&str; 4] = ["R-22", "R-134a", "R-410A", "R-404A"];
 
@@ -44,23 +43,21 @@ fn job(rng: &mut Rng, about: i64) -> String {
     text
 }
 
-fn write(folder: &Path, job: &str, rows: &[String]) {
-    std::fs::write(folder.join("job.yaml"), job).unwrap();
-    std::fs::write(folder.join("yard.yaml"), format!("units: lb\ncylinders:\n{}\n", rows.join("\n"))).unwrap();
+fn write(folder: &Folder, job: &str, rows: &[String]) {
+    folder.write("job.yaml", job);
+    folder.write("yard.yaml", format!("units: lb\ncylinders:\n{}\n", rows.join("\n")));
 }
 
 /// The plan's JSON as a process of its own prints it.
-fn plan(folder: &Path, more: &[&str]) -> Vec<u8> {
-    let job = folder.join("job.yaml");
-    let output =
-        Command::new(env!("CARGO_BIN_EXE_chargesplit")).arg("plan").arg(job).arg("--json").args(more).output().unwrap();
-    assert!(output.stderr.is_empty(), "{}", String::from_utf8_lossy(&output.stderr));
-    output.stdout
+fn plan(folder: &Folder, more: &[&str]) -> String {
+    let answer = folder.run([&["plan", "job.yaml", "--json"], more].concat());
+    assert_eq!(answer.err, "");
+    answer.out
 }
 
 /// What the order of rows may not change.
-fn essence(plan: &[u8]) -> Value {
-    let plan: Value = serde_json::from_slice(plan).unwrap();
+fn essence(plan: &str) -> Value {
+    let plan: Value = serde_json::from_str(plan).unwrap();
     let short: Vec<&Value> = plan["short"].as_array().unwrap().iter().map(|short| &short["missing"]).collect();
     let left_over: f64 = short.iter().map(|missing| missing.as_f64().unwrap()).sum();
     // Of a plan that leaves some over the totals may differ, as between equals; what is left over may not.
@@ -78,14 +75,14 @@ const OPTIONS: [&[&str]; 3] = [&[], &["--priority", "lightest"], &["--in-turn"]]
 fn every_process_makes_the_same_plan_to_the_last_byte() {
     for seed in 0..3 {
         let mut rng = Rng::with_seed(seed);
-        let folder = tempfile::tempdir().unwrap();
+        let folder = Folder::empty();
         let about = [45, 75, 200][seed as usize];
-        write(folder.path(), &job(&mut rng, about), &rows(&mut rng, 12));
+        write(&folder, &job(&mut rng, about), &rows(&mut rng, 12));
         for options in OPTIONS {
-            let first = plan(folder.path(), options);
+            let first = plan(&folder, options);
             assert!(first.len() > 1000);
             for _ in 0..2 {
-                assert_eq!(plan(folder.path(), options), first, "seed {seed}, {options:?}");
+                assert_eq!(plan(&folder, options), first, "seed {seed}, {options:?}");
             }
         }
     }
@@ -96,16 +93,16 @@ fn the_order_of_the_yard_changes_nothing_but_ties() {
     let (mut statuses, mut moved) = (Vec::new(), 0);
     for seed in 0..6 {
         let mut rng = Rng::with_seed(100 + seed);
-        let folder = tempfile::tempdir().unwrap();
+        let folder = Folder::empty();
         let about = [45, 75, 110, 200][seed as usize % 4];
         let (job, mut rows) = (job(&mut rng, about), rows(&mut rng, 12));
-        write(folder.path(), &job, &rows);
-        let first = OPTIONS.map(|options| plan(folder.path(), options));
+        write(&folder, &job, &rows);
+        let first = OPTIONS.map(|options| plan(&folder, options));
         for _ in 0..2 {
             rng.shuffle(&mut rows);
-            write(folder.path(), &job, &rows);
+            write(&folder, &job, &rows);
             for (options, first) in OPTIONS.iter().zip(&first) {
-                let again = plan(folder.path(), options);
+                let again = plan(&folder, options);
                 assert_eq!(essence(&again), essence(first), "seed {seed}, {options:?}");
                 moved += usize::from(again != *first);
             }

@@ -4,7 +4,14 @@
 
 #[test]
 fn scenarios_come_out_as_they_stand() {
-    trycmd::TestCases::new().case("scenarios/*.trycmd").case("README.md");
+    // As in `folder.rs`.
+    let state = tempfile::tempdir().unwrap();
+    trycmd::TestCases::new()
+        .env("CHARGESPLIT_STATE", state.path().to_str().unwrap())
+        .env("CHARGESPLIT_AS", "office")
+        .env("TZ", "UTC")
+        .case("scenarios/*.trycmd")
+        .case("README.md");
 }
 
 #[test]

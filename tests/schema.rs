@@ -2,17 +2,17 @@
 //!
 //! The judge here knows only the words that our schemas use, and fails at any other. `tests/references/schema.py` asks a
 //! library the same in the project's check; in Rust the usual one would bring 38 crates and three minutes of building.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::Command;
 
 use chargesplit::problem::{Code, Problems};
 use chargesplit::text::{FileKind, Request, Today, read_truck, read_work, read_yard, schema};
 use jiff::civil::{Date, date};
 use serde_json::{Value, json};
+
+use crate::folder;
 
 const TODAY: Date = date(2026, 12, 1);
 const KINDS: [(FileKind, &str); 3] = [(FileKind::Job, "job"), (FileKind::Yard, "yard"), (FileKind::Truck, "truck")];
@@ -122,10 +122,10 @@ fn yaml_in(folder: &str) -> Vec<PathBuf> {
 #[test]
 fn the_schemas_in_the_repository_are_those_that_the_program_prints() {
     for (_, name) in KINDS {
-        let printed = Command::new(env!("CARGO_BIN_EXE_chargesplit")).args(["schema", name]).output().unwrap();
-        assert!(printed.status.success() && printed.stderr.is_empty());
+        let printed = folder::run(["schema", name]).is(0);
+        assert_eq!(printed.err, "");
         let path = format!("scenarios/schema/{name}.json");
-        let same = fs::read(&path).unwrap() == printed.stdout;
+        let same = fs::read_to_string(&path).unwrap() == printed.out;
         assert!(same, "write it anew: chargesplit schema {name} > {path}");
     }
 }
@@ -155,8 +155,7 @@ fn every_scenario_and_template_names_its_schema_and_fits_it() {
 #[test]
 fn a_yard_written_from_a_list_fits_its_schema() {
     let arguments = ["yard", "--import", "scenarios/old-list.csv", "--date", "2026-12-01"];
-    let yard = Command::new(env!("CARGO_BIN_EXE_chargesplit")).args(arguments).output().unwrap().stdout;
-    let yard: Value = serde_yaml::from_slice(&yard).unwrap();
+    let yard: Value = serde_yaml::from_str(&folder::run(arguments).out).unwrap();
     assert_eq!(yard["cylinders"].as_array().unwrap().len(), 5);
     assert_eq!(faults(&schema(FileKind::Yard), &yard, ""), Vec::<String>::new());
 }

@@ -2,40 +2,32 @@
 //!
 //! The browser is Debian's `chromium`; `CHARGESPLIT_AXE` names the script of the accessibility checker axe-core, and
 //! `pdftotext` reads what was printed. What isn't there is said to be skipped.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stderr)]
 
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::process::Command;
 
-use crate::browser::{Browser, axe, hostile_job, is_there, skipped};
+use crate::browser::{Browser, HOSTILE_JOB, axe, hostile_job, is_there, skipped};
+use crate::folder::{Answer, Folder};
 
-fn sheet(jobs: &[&Path], folder: &Path) -> PathBuf {
-    let page = folder.join("plan.html");
-    let output = Command::new(env!("CARGO_BIN_EXE_chargesplit"))
-        .arg("sheet")
-        .args(jobs)
-        .arg("-o")
-        .arg(&page)
-        .output()
-        .expect("it runs");
-    assert!(output.stdout.is_empty(), "the page goes into its file");
-    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
-    page
+/// The page of a job of this folder.
+fn sheet(folder: &Folder, job: &str) -> PathBuf {
+    let answer = folder.run(["sheet", job, "-o", "plan.html"]).is(0);
+    assert_eq!(answer.out, "", "the page goes into its file");
+    folder.at("plan.html")
 }
 
-fn cold_store(folder: &Path) -> PathBuf {
-    sheet(&[Path::new("scenarios/cold-store.yaml")], folder)
+fn cold_store() -> Folder {
+    Folder::of_scenarios(&["cold-store.yaml", "van-3.yaml"])
 }
 
-fn hostile(folder: &Path, cylinders: usize) -> PathBuf {
-    sheet(&[&hostile_job(folder, cylinders)], folder)
+fn hostile(cylinders: usize) -> Folder {
+    Folder::of(&[(HOSTILE_JOB, &hostile_job(cylinders))])
 }
 
 #[test]
 fn the_page_stands_alone_and_is_complete_without_script() {
-    let folder = tempfile::tempdir().unwrap();
-    let page = fs::read_to_string(cold_store(folder.path())).unwrap();
+    let page = fs::read_to_string(sheet(&cold_store(), "cold-store.yaml")).unwrap();
     for outside in ["http:", "https:", "src=", "@import", "url("] {
         assert!(!page.contains(outside), "{outside}");
     }
@@ -51,8 +43,7 @@ fn the_page_stands_alone_and_is_complete_without_script() {
 
 #[test]
 fn names_stay_text() {
-    let folder = tempfile::tempdir().unwrap();
-    let page = fs::read_to_string(hostile(folder.path(), 20)).unwrap();
+    let page = fs::read_to_string(sheet(&hostile(20), HOSTILE_JOB)).unwrap();
     assert_eq!(page.matches("<script>").count(), 1, "only the page's own");
     assert!(page.contains("&lt;script&gt;alert(1)&lt;/script&gt;") && !page.contains("<b>x</b>"));
 }
@@ -70,8 +61,8 @@ const HANDS: &str = "const card = at => document.querySelectorAll('.card')[at]; 
 #[test]
 fn a_reading_over_the_fill_or_a_rule_is_answered_and_kept() {
     let Some(browser) = Browser::find("readings typed into the sheet") else { return };
-    let folder = tempfile::tempdir().unwrap();
-    let page = cold_store(folder.path());
+    let folder = cold_store();
+    let page = sheet(&folder, "cold-store.yaml");
     // Typed and kept, then the page is loaded again: the same browser, because an ended one may not have kept anything yet.
     let script = format!(
         "{HANDS} const answers = () => [0, 1, 2, 3].map(answer); \
@@ -99,8 +90,8 @@ fn a_reading_over_the_fill_or_a_rule_is_answered_and_kept() {
 #[test]
 fn what_cant_be_is_refused_on_the_page() {
     let Some(browser) = Browser::find("what the sheet refuses") else { return };
-    let folder = tempfile::tempdir().unwrap();
-    let page = cold_store(folder.path());
+    let folder = cold_store();
+    let page = sheet(&folder, "cold-store.yaml");
     // C-101: tare 27.9 lb, scale to 0.1 lb; limit 63.8 lb, so that all of it with liquid at 130 F would be
     // 27.9 + 35.9 / 0.8 = 72.8 lb and with cold liquid 27.9 + 1.4 x 44.9 = 90.8 lb.
     let script = format!(
@@ -128,8 +119,8 @@ fn what_cant_be_is_refused_on_the_page() {
 #[test]
 fn a_second_reading_stands_behind_the_first_and_both_go_into_the_log_once() {
     let Some(browser) = Browser::find("two readings of one cylinder") else { return };
-    let folder = tempfile::tempdir().unwrap();
-    let page = cold_store(folder.path());
+    let folder = cold_store();
+    let page = sheet(&folder, "cold-store.yaml");
     let script = format!(
         "{HANDS} keep(0, '40.0', {{ initials: 'AB' }}); keep(1, '30.0'); keep(0, '63.7', {{ time: '00:00' }}); \
          tell([kept(0), lines(), card(0).querySelector('.reading').value, Date.now()]);"
@@ -150,40 +141,29 @@ fn a_second_reading_stands_behind_the_first_and_both_go_into_the_log_once() {
     }
     let now: jiff::Timestamp = lines[0]["at"].as_str().unwrap().parse().unwrap();
     assert!((told[3].as_i64().unwrap() - now.as_millisecond()).abs() < 5000, "it is the moment of keeping");
-    let (job, readings) = cold_store_folder(folder.path(), &lines[..2]);
-    let weigh = || weigh(&job, &readings);
-    assert_eq!(weigh().status.code(), Some(0));
-    let log = folder.path().join("cold-store.log.jsonl");
-    let once = fs::read_to_string(&log).unwrap();
+    folder.write(READINGS, as_lines(&lines[..2]));
+    weigh(&folder).is(0);
+    let once = folder.read(LOG);
     assert!(once.contains("\"gross\":\"40.0 lb\"") && once.contains("AB"), "{once}");
-    let again = weigh();
-    assert_eq!((again.status.code(), fs::read_to_string(&log).unwrap()), (Some(0), once), "twice is once");
-    assert_eq!(String::from_utf8_lossy(&again.stderr).matches("in the log already").count(), 2);
+    let again = weigh(&folder).is(0);
+    assert_eq!(folder.read(LOG), once, "twice is once");
+    assert_eq!(again.err.matches("in the log already").count(), 2);
 }
 
-/// The job in a folder, and a file with these lines.
-fn cold_store_folder(folder: &Path, lines: &[serde_json::Value]) -> (PathBuf, PathBuf) {
-    for file in ["cold-store.yaml", "van-3.yaml"] {
-        fs::copy(Path::new("scenarios").join(file), folder.join(file)).unwrap();
-    }
-    let readings = folder.join("readings.txt");
-    fs::write(&readings, lines.iter().map(|line| format!("{line}\n")).collect::<String>()).unwrap();
-    (folder.join("cold-store.yaml"), readings)
+const READINGS: &str = "readings.txt";
+const LOG: &str = "cold-store.log.jsonl";
+
+fn as_lines(readings: &[serde_json::Value]) -> String {
+    readings.iter().map(|line| format!("{line}\n")).collect()
 }
 
-fn weigh(job: &Path, readings: &Path) -> std::process::Output {
-    Command::new(env!("CARGO_BIN_EXE_chargesplit"))
-        .arg("weigh")
-        .arg(job)
-        .arg("--import")
-        .arg(readings)
-        .output()
-        .unwrap()
+/// The readings in the file, taken into the log.
+fn weigh(folder: &Folder) -> Answer {
+    folder.run(["weigh", "cold-store.yaml", "--import", READINGS])
 }
 
 #[test]
 fn several_readings_of_a_cylinder_are_taken_in_order_and_once() {
-    let folder = tempfile::tempdir().unwrap();
     let line =
         |cylinder: &str, gross: &str, at: &str| serde_json::json!({ "cylinder": cylinder, "gross": gross, "at": at });
     let lines = [
@@ -192,30 +172,29 @@ fn several_readings_of_a_cylinder_are_taken_in_order_and_once() {
         line("C-102", "30.0 lb", "2026-12-01T08:10:00-05:00"),
         line("C-101", "63.7 lb", "2026-12-01T08:40:00-05:00"),
     ];
-    let (job, readings) = cold_store_folder(folder.path(), &lines);
-    let log = folder.path().join("cold-store.log.jsonl");
-    assert_eq!(weigh(&job, &readings).status.code(), Some(0));
-    let once = fs::read_to_string(&log).unwrap();
+    let folder = cold_store();
+    folder.write(READINGS, as_lines(&lines));
+    weigh(&folder).is(0);
+    let once = folder.read(LOG);
     assert_eq!(once.lines().count(), 1 + lines.len(), "the plan and each reading: {once}");
-    assert_eq!(weigh(&job, &readings).status.code(), Some(0));
-    assert_eq!(fs::read_to_string(&log).unwrap(), once, "twice imported changes nothing");
+    weigh(&folder).is(0);
+    assert_eq!(folder.read(LOG), once, "twice imported changes nothing");
     // One that was taken back doesn't come again with the same file; one more line does.
-    let undo = Command::new(env!("CARGO_BIN_EXE_chargesplit")).arg("weigh").arg(&job).arg("--undo").output().unwrap();
-    assert_eq!(undo.status.code(), Some(0));
-    let undone = fs::read_to_string(&log).unwrap();
-    assert_eq!(weigh(&job, &readings).status.code(), Some(0));
-    assert_eq!(fs::read_to_string(&log).unwrap(), undone);
+    folder.done(&["weigh", "cold-store.yaml", "--undo"]);
+    let undone = folder.read(LOG);
+    weigh(&folder).is(0);
+    assert_eq!(folder.read(LOG), undone);
     let more = line("C-101", "60.0 lb", "2026-12-01T08:45:00-05:00");
-    fs::write(&readings, format!("{}{more}\n", fs::read_to_string(&readings).unwrap())).unwrap();
-    assert_eq!(weigh(&job, &readings).status.code(), Some(0));
-    assert!(fs::read_to_string(&log).unwrap().lines().last().unwrap().contains("60.0 lb"));
+    folder.write(READINGS, format!("{}{more}\n", folder.read(READINGS)));
+    weigh(&folder).is(0);
+    assert!(folder.read(LOG).lines().last().unwrap().contains("60.0 lb"));
 }
 
 #[test]
 fn what_an_older_page_kept_on_the_device_isnt_lost() {
     let Some(browser) = Browser::find("readings that an older page kept") else { return };
-    let folder = tempfile::tempdir().unwrap();
-    let page = cold_store(folder.path());
+    let folder = cold_store();
+    let page = sheet(&folder, "cold-store.yaml");
     let old = "{ 'C-101': { reading: '40.5', time: '08:15', initials: 'AB' }, 'C-102': { reading: '', time: '', initials: '' } }";
     let script = format!(
         "{HANDS} if (!window.name) {{ window.name = 'again'; localStorage.setItem('chargesplit ' + \
@@ -233,46 +212,32 @@ fn what_an_older_page_kept_on_the_device_isnt_lost() {
 
 #[test]
 fn what_a_sheet_exports_is_what_the_log_takes() {
-    let folder = tempfile::tempdir().unwrap();
-    for file in ["cold-store.yaml", "van-3.yaml"] {
-        fs::copy(Path::new("scenarios").join(file), folder.path().join(file)).unwrap();
-    }
-    let readings = folder.path().join("readings.txt");
+    let folder = cold_store();
     let lines = [
         r#"{"cylinder":"C-101","gross":"63.7 lb","at":"2026-12-01T10:05","note":"AB"}"#,
         r#"{"cylinder":"C-102","gross":"64.3 lb","at":"","note":""}"#,
     ];
-    fs::write(&readings, lines.join("\n")).unwrap();
-    let weigh = |file: &Path| {
-        let job = folder.path().join("cold-store.yaml");
-        Command::new(env!("CARGO_BIN_EXE_chargesplit"))
-            .arg("weigh")
-            .arg(job)
-            .arg("--import")
-            .arg(file)
-            .output()
-            .unwrap()
-    };
-    let output = weigh(&readings);
+    folder.write(READINGS, lines.join("\n"));
+    let output = weigh(&folder);
     // C-102's limit is 64.2 lb: kept, and danger.
-    assert_eq!(output.status.code(), Some(1), "{}", String::from_utf8_lossy(&output.stderr));
-    let log = fs::read_to_string(folder.path().join("cold-store.log.jsonl")).unwrap();
+    assert_eq!(output.status, 1, "{}", output.err);
+    let log = folder.read(LOG);
     assert!(
         log.contains("\"gross\":\"63.7 lb\"") && log.contains("\"gross\":\"64.3 lb\"") && log.contains("AB"),
         "{log}"
     );
-    fs::write(&readings, "{\"cylinder\":\"C-101\"}\nnothing").unwrap();
-    let output = weigh(&readings);
-    assert_eq!(output.status.code(), Some(2));
-    assert_eq!(String::from_utf8_lossy(&output.stderr).matches("isn't a reading").count(), 2);
-    assert_eq!(fs::read_to_string(folder.path().join("cold-store.log.jsonl")).unwrap(), log, "nothing was added");
+    folder.write(READINGS, "{\"cylinder\":\"C-101\"}\nnothing");
+    let output = weigh(&folder);
+    assert_eq!(output.status, 2);
+    assert_eq!(output.err.matches("isn't a reading").count(), 2);
+    assert_eq!(folder.read(LOG), log, "nothing was added");
 }
 
 #[test]
 fn pounds_and_ounces_are_read_as_the_scale_shows_them() {
     let Some(browser) = Browser::find("ounces typed into the sheet") else { return };
-    let folder = tempfile::tempdir().unwrap();
-    let page = sheet(&[Path::new("scenarios/ounces.yaml")], folder.path());
+    let folder = Folder::of_scenarios(&["ounces.yaml"]);
+    let page = sheet(&folder, "ounces.yaml");
     let script = format!(
         "{HANDS} type(0, '29 lb 3 oz'); const first = answer(0); keep(0, '29 lb 3 oz'); keep(0, '29 lb 17 oz'); \
          tell([first, answer(0), kept(0).length]);"
@@ -286,9 +251,8 @@ fn pounds_and_ounces_are_read_as_the_scale_shows_them() {
 #[test]
 fn a_narrow_screen_doesnt_scroll_sideways() {
     let Some(browser) = Browser::find("the sheet on a narrow screen") else { return };
-    let folder = tempfile::tempdir().unwrap();
-    for page in [cold_store(folder.path()), hostile(folder.path(), 200)] {
-        browser.fits_a_narrow_screen(&page);
+    for (folder, job) in [(cold_store(), "cold-store.yaml"), (hostile(200), HOSTILE_JOB)] {
+        browser.fits_a_narrow_screen(&sheet(&folder, job));
     }
 }
 
@@ -299,12 +263,11 @@ fn printed_cards_stay_whole_on_letter_and_a4() {
         skipped("printing the sheet", "there is no pdftotext here");
         return;
     }
-    let folder = tempfile::tempdir().unwrap();
-    let page = hostile(folder.path(), 30);
+    let folder = hostile(30);
+    let page = sheet(&folder, HOSTILE_JOB);
     for paper in ["letter", "A4"] {
         let pdf = browser.print(&page, paper);
-        let output = Command::new("pdftotext").arg(&pdf).arg("-").output().unwrap();
-        let text = String::from_utf8_lossy(&output.stdout).into_owned();
+        let text = Answer::to(Command::new("pdftotext").arg(&pdf).arg("-")).out;
         let pages: Vec<&str> = text.split('\u{c}').collect();
         let cards: usize = pages.iter().map(|page| page.matches("Stop at").count()).sum();
         assert!(cards >= 20, "{paper}: {cards} cards were printed");
@@ -318,8 +281,7 @@ fn printed_cards_stay_whole_on_letter_and_a4() {
 fn the_accessibility_checker_finds_nothing_serious() {
     let Some(browser) = Browser::find("the accessibility check") else { return };
     let Some(axe) = axe() else { return };
-    let folder = tempfile::tempdir().unwrap();
-    for page in [cold_store(folder.path()), hostile(folder.path(), 20)] {
-        browser.is_accessible(&axe, &page);
+    for (folder, job) in [(cold_store(), "cold-store.yaml"), (hostile(20), HOSTILE_JOB)] {
+        browser.is_accessible(&axe, &sheet(&folder, job));
     }
 }

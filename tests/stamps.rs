@@ -1,36 +1,8 @@
 //! What is wrong on a shoulder, in a heel or in a name must show in a limit, a plan or a status: through the program.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-
-use std::fs;
-use std::process::{Command, Output};
 
 use serde_json::Value;
-use tempfile::TempDir;
 
-/// Files in a folder of their own.
-fn folder(files: &[(&str, String)]) -> TempDir {
-    let folder = tempfile::tempdir().unwrap();
-    for (name, text) in files {
-        fs::write(folder.path().join(name), text).unwrap();
-    }
-    folder
-}
-
-fn run(folder: &TempDir, arguments: &[&str]) -> Output {
-    let mut program = Command::new(env!("CARGO_BIN_EXE_chargesplit"));
-    program.args(arguments).current_dir(folder.path()).output().unwrap()
-}
-
-/// Status, standard output and standard error.
-fn said(folder: &TempDir, arguments: &[&str]) -> (i32, String, String) {
-    let output = run(folder, arguments);
-    let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
-    (output.status.code().unwrap(), text(&output.stdout), text(&output.stderr))
-}
-
-fn json(folder: &TempDir, arguments: &[&str]) -> Value {
-    serde_json::from_slice(&run(folder, &[arguments, &["--json"]].concat()).stdout).unwrap()
-}
+use crate::folder::Folder;
 
 /// A job with 10 lb of R-404A and these cylinders, each `id: …, tare: …, water_capacity: …, gross: …, holds: …`.
 fn job(cylinders: &[&str]) -> String {
@@ -53,23 +25,22 @@ fn codes(left_out: &Value) -> Vec<&str> {
 fn a_copied_stamp_gets_no_limit_until_somebody_has_read_it_again() {
     let row = "id: C-1, tare: 17, water_capacity: 47.6, gross: 17, holds: evacuated";
     let confirmed = format!("{row}, confirmed: true");
-    let folder = folder(&[("job.yaml", job(&[row])), ("confirmed.yaml", job(&[&confirmed]))]);
-    let plan = json(&folder, &["plan", "job.yaml"]);
-    assert_eq!(run(&folder, &["plan", "job.yaml"]).status.code(), Some(1));
+    let folder = Folder::of(&[("job.yaml", &job(&[row])), ("confirmed.yaml", &job(&[&confirmed]))]);
+    let plan = folder.json(&["plan", "job.yaml"]);
+    assert_eq!(folder.run(["plan", "job.yaml"]).status, 1);
     assert_eq!((&plan["status"], plan["loads"].as_array().unwrap().len()), (&Value::from("short"), 0));
     assert_eq!(codes(&plan["left_out"][0]), ["doubtful-pair"]);
 
-    let (status, _, error) = said(&folder, &["weigh", "job.yaml", "C-1", "27", "--system", "Rack"]);
-    assert!(status == 2 && error.contains("doesn't go with a water capacity of 47.6 lb"), "{status} {error}");
+    let error = folder.run(["weigh", "job.yaml", "C-1", "27", "--system", "Rack"]).is(2).err;
+    assert!(error.contains("doesn't go with a water capacity of 47.6 lb"), "{error}");
 
     // Confirmed, it is planned to its limit; the same plan is refused for the file that doesn't say so.
-    let limit = &json(&folder, &["plan", "confirmed.yaml"])["loads"][0]["limit"];
+    let limit = &folder.json(&["plan", "confirmed.yaml"])["loads"][0]["limit"];
     assert_eq!(limit, &Value::from(49.9));
-    let plan = run(&folder, &["plan", "confirmed.yaml", "--json"]).stdout;
-    fs::write(folder.path().join("plan.json"), plan).unwrap();
-    assert_eq!(run(&folder, &["audit", "confirmed.yaml", "plan.json"]).status.code(), Some(0));
-    let (status, text, _) = said(&folder, &["audit", "job.yaml", "plan.json"]);
-    assert!(status != 0 && text.contains("doubtful-pair"), "{status} {text}");
+    folder.write("plan.json", folder.run(["plan", "confirmed.yaml", "--json"]).out);
+    assert_eq!(folder.run(["audit", "confirmed.yaml", "plan.json"]).status, 0);
+    let text = folder.run(["audit", "job.yaml", "plan.json"]).is(1).out;
+    assert!(text.contains("doubtful-pair"), "{text}");
 }
 
 #[test]
@@ -83,7 +54,7 @@ fn swapped_digits_other_units_and_nominal_sizes_are_left_out_as_well() {
         ("tare: 50, water_capacity: 100, gross: 50", "doubtful-capacity"),
     ] {
         let row = format!("id: C-1, {stamp}, holds: evacuated");
-        let plan = json(&folder(&[("job.yaml", job(&[&row]))]), &["plan", "job.yaml"]);
+        let plan = Folder::of(&[("job.yaml", &job(&[&row]))]).json(&["plan", "job.yaml"]);
         assert_eq!(codes(&plan["left_out"][0]), [code], "{stamp}");
     }
 }
@@ -103,31 +74,28 @@ fn a_water_capacity_unlike_the_others_is_said_in_check_plan_and_yard() {
         .collect();
     let job = job(&rows.iter().map(String::as_str).collect::<Vec<_>>());
     let yard = format!("units: lb\n{}", &job[job.find("cylinders:").unwrap()..]);
-    let folder = folder(&[
-        ("job.yaml", job.clone()),
-        ("yard.yaml", yard),
-        ("sure.yaml", job.replace("holds:", "confirmed: true, holds:")),
+    let folder = Folder::of(&[
+        ("job.yaml", &job),
+        ("yard.yaml", &yard),
+        ("sure.yaml", &job.replace("holds:", "confirmed: true, holds:")),
     ]);
     let stray = "water capacities that stray from the rest of the yard; read WC again: C-10 (57.6 lb, yet 9 others of its \
                  tare have 47.5 lb to 47.8 lb)";
     let few = "water capacities that few cylinders have; read WC again: C-11 (76.4 lb)";
     let has = |texts: &Value, wanted: &str| texts.as_array().unwrap().iter().any(|text| text == wanted);
-    let check = json(&folder, &["check", "job.yaml"]);
-    let yard = json(&folder, &["yard", "yard.yaml", "--for", "R-404A", "--date", "2026-12-01"]);
+    let check = folder.json(&["check", "job.yaml"]);
+    let yard = folder.json(&["yard", "yard.yaml", "--for", "R-404A", "--date", "2026-12-01"]);
     for notices in [&check["notices"], &yard["notices"]] {
         assert!(has(notices, stray) && has(notices, few), "{notices}");
     }
-    let plan = json(&folder, &["plan", "job.yaml"]);
+    let plan = folder.json(&["plan", "job.yaml"]);
     let warnings = plan["warnings"].as_array().unwrap().iter();
     let texts: Vec<&str> = warnings
         .filter(|warning| warning["code"] == "unusual-capacity")
         .map(|warning| warning["text"].as_str().unwrap())
         .collect();
     assert_eq!(texts, [stray, few]);
-    assert!(
-        !json(&folder, &["check", "sure.yaml"])["notices"].to_string().contains("WC"),
-        "confirmed, nothing is asked"
-    );
+    assert!(!folder.json(&["check", "sure.yaml"])["notices"].to_string().contains("WC"), "confirmed, nothing is asked");
 }
 
 #[test]
@@ -138,8 +106,8 @@ fn no_room_is_offered_for_a_gas_that_is_refused_nor_beside_one() {
     ];
     let job = job(&rows);
     let yard = format!("units: lb\n{}", &job[job.find("cylinders:").unwrap()..]);
-    let folder = folder(&[("job.yaml", job), ("yard.yaml", yard)]);
-    let yard = json(&folder, &["yard", "yard.yaml", "--for", "R-717,R-40,R-764,R-744", "--date", "2026-12-01"]);
+    let folder = Folder::of(&[("job.yaml", &job), ("yard.yaml", &yard)]);
+    let yard = folder.json(&["yard", "yard.yaml", "--for", "R-717,R-40,R-764,R-744", "--date", "2026-12-01"]);
     let rooms = yard["cylinders"].as_array().unwrap().iter().flat_map(|line| line["rooms"].as_array().unwrap());
     let rooms: Vec<&Value> = rooms.collect();
     assert_eq!(rooms.len(), 5);
@@ -148,7 +116,7 @@ fn no_room_is_offered_for_a_gas_that_is_refused_nor_beside_one() {
         assert_eq!(room["limit"], Value::Null, "{room}");
         assert!(codes(room).contains(&"gas-refused"), "{room}");
     }
-    let plan = json(&folder, &["plan", "job.yaml"]);
+    let plan = folder.json(&["plan", "job.yaml"]);
     assert_eq!(
         (&plan["left_out"][0]["cylinder"], codes(&plan["left_out"][0])),
         (&Value::from("A-1"), vec!["gas-refused", "holds-other"])
@@ -162,11 +130,11 @@ fn a_heel_in_a_cylinder_under_its_stamped_tare_counts_from_what_it_weighs() {
     let job = "job: Roof\ndate: 2026-12-01\nunits: lb\nscale_division: 1\n\
                systems: [{ name: Rack, refrigerant: R-134a, nameplate: 30 }]\ncylinders:\n  \
                - { id: C-1, tare: 27.9, water_capacity: 47.6, gross: 26.9, holds: R-134a, mark: DOT-4BA400, tested: 2024-06 }\n";
-    let folder = folder(&[("job.yaml", job.into())]);
-    let plan = json(&folder, &["plan", "job.yaml"]);
+    let folder = Folder::of(&[("job.yaml", job)]);
+    let plan = folder.json(&["plan", "job.yaml"]);
     assert_eq!(plan["loads"][0]["limit"], Value::from(68.0));
     // 57 − 26.9 = 30.1 lb are in it.
-    let reading = json(&folder, &["weigh", "job.yaml", "C-1", "57", "--system", "Rack"]);
+    let reading = folder.json(&["weigh", "job.yaml", "C-1", "57", "--system", "Rack"]);
     assert_eq!((&reading["net"], &reading["limit"]), (&Value::from(31.0), &Value::from(68.0)), "{reading}");
 }
 
@@ -176,17 +144,17 @@ fn a_cylinder_that_turns_out_lighter_than_its_stamped_tare_has_a_lower_limit_and
     let job = "job: Roof\ndate: 2026-12-01\nunits: lb\nscale_division: 1\n\
                systems: [{ name: Rack, refrigerant: R-134a, nameplate: 39 }]\ncylinders:\n  \
                - { id: C-1, tare: 27.9, water_capacity: 47.6, gross: 30, holds: R-134a, mark: DOT-4BA400, tested: 2024-06 }\n";
-    let folder = folder(&[("job.yaml", job.into())]);
-    assert_eq!(json(&folder, &["plan", "job.yaml"])["loads"][0]["limit"], Value::from(69.0));
-    let reading = json(&folder, &["weigh", "job.yaml", "C-1", "27", "--system", "Rack", "--emptied"]);
+    let folder = Folder::of(&[("job.yaml", job)]);
+    assert_eq!(folder.json(&["plan", "job.yaml"])["loads"][0]["limit"], Value::from(69.0));
+    let reading = folder.json(&["weigh", "job.yaml", "C-1", "27", "--system", "Rack", "--emptied"]);
     assert_eq!((&reading["limit"], &reading["stop"]), (&Value::from(68.0), &Value::from(68.0)), "{reading}");
-    let status = json(&folder, &["status", "job.yaml"]);
+    let status = folder.json(&["status", "job.yaml"]);
     assert_eq!(
         (&status["cylinders"][0]["limit"], &status["cylinders"][0]["stop"]),
         (&Value::from(68.0), &Value::from(68.0))
     );
-    let (status, text, _) = said(&folder, &["weigh", "job.yaml", "C-1", "69", "--system", "Rack"]);
-    assert!(status == 1 && text.contains("OVER THE FILL"), "{status} {text}");
+    let text = folder.run(["weigh", "job.yaml", "C-1", "69", "--system", "Rack"]).is(1).out;
+    assert!(text.contains("OVER THE FILL"), "{text}");
 }
 
 /// Two jobs that are both called Roof, of different people, on one yard with a heel kept for Roof.
@@ -205,21 +173,20 @@ fn a_heel_kept_for_a_name_is_not_shared_by_two_jobs_of_that_name() {
         )
     };
     let files = |owner| {
-        folder(&[
-            ("a.yaml", job("Roof", "Hollis", "A")),
-            ("b.yaml", job("Roof", "Orchard", "B")),
-            ("c.yaml", job(" roof", "Orchard", "C")),
-            ("yard.yaml", yard(owner)),
+        Folder::of(&[
+            ("a.yaml", &job("Roof", "Hollis", "A")),
+            ("b.yaml", &job("Roof", "Orchard", "B")),
+            ("c.yaml", &job(" roof", "Orchard", "C")),
+            ("yard.yaml", &yard(owner)),
         ])
     };
-    let status = |folder: &TempDir, name: &str| run(folder, &["plan", name]).status.code().unwrap();
+    let status = |folder: &Folder, name: &str| folder.run(["plan", name]).status;
     let nobodys = files("");
     assert_eq!((status(&nobodys, "a.yaml"), status(&nobodys, "b.yaml")), (1, 1), "a heel without owner is for reclaim");
     let hollis = files("owner: Hollis, ");
     assert_eq!((status(&hollis, "a.yaml"), status(&hollis, "b.yaml")), (0, 1));
     for other in ["b.yaml", "c.yaml"] {
-        let (status, _, error) = said(&hollis, &["plan", "a.yaml", other]);
-        assert_eq!(status, 2);
+        let error = hollis.run(["plan", "a.yaml", other]).is(2).err;
         assert!(
             error.contains("two jobs are named alike") && error.contains(other) && error.contains("a.yaml"),
             "{error}"

@@ -1,11 +1,8 @@
 //! What people type: weights, temperatures, words that the files don't have; and what they are told to do.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use std::fs;
-use std::path::Path;
-use std::process::Command;
 
-use tempfile::TempDir;
+use crate::folder::{Answer, Folder, flat};
 
 const CYLINDER: &str = "- { id: C-1, tare: 16.8, water_capacity: 26.2, gross: 16.8, holds: evacuated, mark: DOT-4BA400, tested: 2024-06 }\n";
 
@@ -15,18 +12,18 @@ fn job(units: &str, charge: &str) -> String {
     )
 }
 
-fn folder(job: &str, yard: &str) -> TempDir {
-    let folder = tempfile::tempdir().unwrap();
-    fs::write(folder.path().join("job.yaml"), job).unwrap();
-    fs::write(folder.path().join("yard.yaml"), format!("units: lb\ncylinders:\n{yard}")).unwrap();
-    folder
+fn folder(job: &str, yard: &str) -> Folder {
+    Folder::of(&[("job.yaml", job), ("yard.yaml", &list(yard))])
+}
+
+fn list(rows: &str) -> String {
+    format!("units: lb\ncylinders:\n{rows}")
 }
 
 /// Exit status, standard output and standard error, sentences in one line.
-fn run(folder: &Path, arguments: &[&str]) -> (Option<i32>, String, String) {
-    let output = Command::new(env!("CARGO_BIN_EXE_chargesplit")).args(arguments).current_dir(folder).output().unwrap();
-    let plain = |bytes: &[u8]| String::from_utf8_lossy(bytes).split_whitespace().collect::<Vec<_>>().join(" ");
-    (output.status.code(), plain(&output.stdout), plain(&output.stderr))
+fn run(folder: &Folder, arguments: &[&str]) -> (i32, String, String) {
+    let answer = folder.run(arguments);
+    (answer.status, flat(&answer.out), flat(&answer.err))
 }
 
 #[test]
@@ -35,31 +32,31 @@ fn a_bare_lift_limit_counts_in_the_jobs_unit() {
     for (units, limit, fits) in [("kg", "8", true), ("lb", "8", false), ("lb", "8 kg", true), ("lb-oz", "8 lb", false)]
     {
         let folder = folder(&job(units, "0.2 kg"), CYLINDER);
-        let (code, said, error) = run(folder.path(), &["plan", "job.yaml", "--lift-limit", limit]);
-        assert_eq!(code, Some(if fits { 0 } else { 1 }), "{units} {limit}: {said}{error}");
+        let (code, said, error) = run(&folder, &["plan", "job.yaml", "--lift-limit", limit]);
+        assert_eq!(code, if fits { 0 } else { 1 }, "{units} {limit}: {said}{error}");
     }
     let folder = folder(&job("lb-oz", "8 oz"), CYLINDER);
-    let (code, _, error) = run(folder.path(), &["plan", "job.yaml", "--lift-limit", "8"]);
-    assert_eq!(code, Some(2));
+    let (code, _, error) = run(&folder, &["plan", "job.yaml", "--lift-limit", "8"]);
+    assert_eq!(code, 2);
     assert!(error.contains("--lift-limit: `8` has no unit"), "{error}");
 }
 
 #[test]
 fn a_temperature_below_zero_is_a_value() {
-    let folder = tempfile::tempdir().unwrap();
-    let (code, shown, error) = run(folder.path(), &["refrigerant", "R-22", "--at", "-40F"]);
-    assert_eq!(code, Some(0), "{error}");
+    let folder = Folder::empty();
+    let (code, shown, error) = run(&folder, &["refrigerant", "R-22", "--at", "-40F"]);
+    assert_eq!(code, 0, "{error}");
     assert!(shown.contains("-40"), "{shown}");
-    let (code, _, error) = run(folder.path(), &["refrigerant", "R-22", "--at", "--json"]);
-    assert_eq!(code, Some(2), "{error}");
+    let (code, _, error) = run(&folder, &["refrigerant", "R-22", "--at", "--json"]);
+    assert_eq!(code, 2, "{error}");
 }
 
 #[test]
 fn ounces_behind_pounds_are_under_sixteen() {
     for (charge, code) in [("30 lb 15.9 oz", 0), ("30 lb 16 oz", 2), ("30 lb 30 oz", 2), ("480 oz", 0)] {
         let folder = folder(&job("lb", charge), &CYLINDER.replace("26.2", "95").replace("16.8", "40"));
-        let (found, said, error) = run(folder.path(), &["plan", "job.yaml"]);
-        assert_eq!(found, Some(code), "{charge}: {said}{error}");
+        let (found, said, error) = run(&folder, &["plan", "job.yaml"]);
+        assert_eq!(found, code, "{charge}: {said}{error}");
         assert!(code == 0 || error.contains("expected under 16 oz there"), "{error}");
     }
 }
@@ -69,13 +66,13 @@ fn a_number_sign_is_pounds_also_where_yaml_takes_it_for_a_comment() {
     // 28.5 lb are 12.927 kg, in steps of 0.05 kg 12.95, in a file of kilograms.
     for charge in ["28.5 #", "28.5#", "\"28.5 #\"", "28.5 lb"] {
         let folder = folder(&job("kg", charge), &CYLINDER.replace("26.2", "95").replace("16.8", "40"));
-        let (code, shown, error) = run(folder.path(), &["check", "job.yaml"]);
-        assert_eq!(code, Some(0), "{charge}: {error}");
+        let (code, shown, error) = run(&folder, &["check", "job.yaml"]);
+        assert_eq!(code, 0, "{charge}: {error}");
         assert!(shown.contains("R-22 12.95 kg"), "{charge}: {shown}");
     }
     // A comment is a comment.
     let folder = folder(&job("kg", "28.5 # weighed"), &CYLINDER.replace("26.2", "95").replace("16.8", "40"));
-    let (_, shown, _) = run(folder.path(), &["check", "job.yaml"]);
+    let (_, shown, _) = run(&folder, &["check", "job.yaml"]);
     assert!(shown.contains("R-22 28.5"), "{shown}");
 }
 
@@ -98,12 +95,12 @@ fn a_word_of_the_trade_leads_to_the_word_of_the_file() {
         ("gross: 16.8", "gross: 170", "gross: ten times the tare, 16.8 lb; 170 lb for 17 lb?"),
     ] {
         let folder = folder(&job("lb", "10 lb"), &CYLINDER.replace(from, to));
-        let (code, shown, error) = run(folder.path(), &["plan", "job.yaml"]);
-        assert_eq!((code, shown.as_str()), (Some(2), ""), "{to}: {error}");
+        let (code, shown, error) = run(&folder, &["plan", "job.yaml"]);
+        assert_eq!((code, shown.as_str()), (2, ""), "{to}: {error}");
         assert!(error.contains(said) && !error.contains("DANGER"), "{to}: {error}");
     }
     let folder = folder(&job("lb", "10 lb").replace("R-22", "R404"), CYLINDER);
-    let (_, _, error) = run(folder.path(), &["plan", "job.yaml"]);
+    let (_, _, error) = run(&folder, &["plan", "job.yaml"]);
     assert!(error.contains("refrigerant: `R404` isn't the whole name: write R-404A"), "{error}");
     assert!(!error.contains("nearest"), "{error}");
 }
@@ -112,8 +109,8 @@ fn a_word_of_the_trade_leads_to_the_word_of_the_file() {
 fn all_that_is_wrong_with_a_row_is_said_in_one_round() {
     let row = "- { id: C-1, tare: 16.8, water_capacity: 26200, gross: 168, holds: evac, mark: drum, tested: 06/24 }\n";
     let folder = folder(&job("lb", "10 lb"), row);
-    let (code, _, error) = run(folder.path(), &["plan", "job.yaml"]);
-    assert_eq!(code, Some(2));
+    let (code, _, error) = run(&folder, &["plan", "job.yaml"]);
+    assert_eq!(code, 2);
     for said in [
         "error[bad-word]: holds",
         "error[bad-mark]",
@@ -131,18 +128,18 @@ fn doubts_are_said_with_what_is_wrong() {
     let doubtful = CYLINDER.replace("C-1", "C-2").replace("26.2", "50");
     let second = "a water capacity of 50 lb looks like the nominal size";
     let good = folder(&job("lb", "10 lb"), &(CYLINDER.to_owned() + &doubtful));
-    let (code, _, error) = run(good.path(), &["plan", "job.yaml"]);
-    assert!(code == Some(0) && !error.contains(second), "{error}");
+    let (code, _, error) = run(&good, &["plan", "job.yaml"]);
+    assert!(code == 0 && !error.contains(second), "{error}");
     for wrong in [CYLINDER.replace("evacuated", "evac"), CYLINDER.replace("gross: 16.8", "gross: 168")] {
         let folder = folder(&job("lb", "10 lb"), &(wrong.clone() + &doubtful));
-        let (code, _, error) = run(folder.path(), &["plan", "job.yaml"]);
-        assert_eq!(code, Some(2));
+        let (code, _, error) = run(&folder, &["plan", "job.yaml"]);
+        assert_eq!(code, 2);
         assert!(error.contains(&format!("error[doubtful-stamp]: {second}")), "{error}");
         // Not of one that somebody has read again.
         let confirmed = doubtful.replace("tested", "confirmed: true, tested");
-        fs::write(folder.path().join("yard.yaml"), format!("units: lb\ncylinders:\n{wrong}{confirmed}")).unwrap();
-        let (code, _, error) = run(folder.path(), &["plan", "job.yaml"]);
-        assert!(code == Some(2) && !error.contains(second), "{error}");
+        folder.write("yard.yaml", list(&(wrong + &confirmed)));
+        let (code, _, error) = run(&folder, &["plan", "job.yaml"]);
+        assert!(code == 2 && !error.contains(second), "{error}");
     }
 }
 
@@ -150,24 +147,16 @@ fn doubts_are_said_with_what_is_wrong() {
 fn what_is_described_badly_is_not_unknown_besides() {
     let described = "refrigerants:\n- { name: R-999, group: A9, source: a data sheet }\n";
     let folder = folder(&format!("{}{described}", job("lb", "10 lb").replace("R-22", "R-999")), CYLINDER);
-    let (code, _, error) = run(folder.path(), &["plan", "job.yaml"]);
-    assert_eq!(code, Some(2));
+    let (code, _, error) = run(&folder, &["plan", "job.yaml"]);
+    assert_eq!(code, 2);
     assert!(error.contains("a refrigerant has no `liquid_density`"), "{error}");
     assert!(!error.contains("unknown-refrigerant"), "{error}");
     // In the yard neither; and what nobody described is unknown as ever.
-    fs::write(
-        folder.path().join("yard.yaml"),
-        format!("units: lb\ncylinders:\n{}", CYLINDER.replace("evacuated", "R-999")),
-    )
-    .unwrap();
-    let (_, _, error) = run(folder.path(), &["plan", "job.yaml"]);
+    folder.write("yard.yaml", list(&CYLINDER.replace("evacuated", "R-999")));
+    let (_, _, error) = run(&folder, &["plan", "job.yaml"]);
     assert!(error.contains("liquid_density") && !error.contains("unknown-refrigerant"), "{error}");
-    fs::write(
-        folder.path().join("yard.yaml"),
-        format!("units: lb\ncylinders:\n{}", CYLINDER.replace("evacuated", "R-998")),
-    )
-    .unwrap();
-    let (_, _, error) = run(folder.path(), &["plan", "job.yaml"]);
+    folder.write("yard.yaml", list(&CYLINDER.replace("evacuated", "R-998")));
+    let (_, _, error) = run(&folder, &["plan", "job.yaml"]);
     assert!(error.contains("unknown-refrigerant"), "{error}");
 }
 
@@ -177,18 +166,12 @@ fn neither_reading_of_a_table_has_a_formula() {
     let names = ["X;=1+1", "a; @SUM(A1)", "b;\"=1", "-1;+2"];
     let systems: String =
         names.map(|name| format!("- {{ name: '{name}', refrigerant: R-22, nameplate: 5 lb }}\n")).concat();
-    let folder = folder("", "");
     let job = format!(
         "job: 'J;=1'\ndate: 2026-12-03\nunits: lb\nsystems:\n{systems}prices: {{ currency: EUR, labour: 80 }}\n"
     );
-    fs::write(folder.path().join("job.yaml"), job).unwrap();
-    let output = Command::new(env!("CARGO_BIN_EXE_chargesplit"))
-        .args(["quote", "job.yaml", "--csv"])
-        .current_dir(folder.path())
-        .output()
-        .unwrap();
-    let table = String::from_utf8(output.stdout).unwrap();
-    assert!(table.contains("X;'=1+1"), "{table}{}", String::from_utf8_lossy(&output.stderr));
+    let output = Folder::of(&[("job.yaml", &job)]).run(["quote", "job.yaml", "--csv"]);
+    let table = output.out;
+    assert!(table.contains("X;'=1+1"), "{table}{}", output.err);
     for between in [b',', b';', b'\t'] {
         let mut reader = csv::ReaderBuilder::new();
         let mut reader = reader.has_headers(false).flexible(true).delimiter(between).from_reader(table.as_bytes());
@@ -219,22 +202,16 @@ fn a_full_disk_loses_no_danger() {
         &["quote", "job.yaml", "--csv"],
     ] {
         let full = fs::OpenOptions::new().write(true).open("/dev/full").unwrap();
-        let output = Command::new(env!("CARGO_BIN_EXE_chargesplit"))
-            .args(arguments)
-            .current_dir(folder.path())
-            .stdout(full)
-            .output()
-            .unwrap();
-        let error = String::from_utf8_lossy(&output.stderr);
-        assert_eq!(output.status.code(), Some(3), "{arguments:?}: {error}");
+        let output = Answer::to(folder.command(arguments).stdout(full));
+        let error = output.err;
+        assert_eq!(output.status, 3, "{arguments:?}: {error}");
         assert!(error.contains("DANGER: C-1"), "{arguments:?}: {error}");
         assert!(error.contains("the output can't be written"), "{arguments:?}: {error}");
     }
     for arguments in [&["new", "job"][..], &["--help"], &["schema", "yard"], &["completions", "bash"], &["refrigerant"]]
     {
         let full = fs::OpenOptions::new().write(true).open("/dev/full").unwrap();
-        let status =
-            Command::new(env!("CARGO_BIN_EXE_chargesplit")).args(arguments).stdout(full).output().unwrap().status;
-        assert_eq!(status.code(), Some(3), "{arguments:?}");
+        let answer = Answer::to(folder.command(arguments).stdout(full));
+        assert_eq!(answer.status, 3, "{arguments:?}");
     }
 }

@@ -2,16 +2,14 @@
 //! it. The page is tested in `sheet.rs`.
 // The folder has a name that not every system takes.
 #![cfg(unix)]
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use std::collections::BTreeSet;
 use std::fs;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
 
 use chargesplit::printable::is_hidden;
 use serde_json::Value;
-use tempfile::TempDir;
+
+use crate::folder::{self, Answer, Folder};
 
 /// Formulas and markup: what files may say. What doesn't show they may not, see the last test.
 const IDS: [&str; 4] = ["=HYPERLINK(1)", "-C 2", "<b>C-3</b>", "+C|' /C calc'!A0"];
@@ -21,16 +19,13 @@ const JOB: &str = "=cmd|' /C calc'!A0";
 const FOLDER: &str = "a\u{1b}[31m\u{7}\u{202e}b\u{9b}c";
 
 /// A folder with jobs, a yard, a truck and records, all with names like these; the folder within it too.
-fn hostile() -> (TempDir, PathBuf) {
-    let root = tempfile::tempdir().unwrap();
-    let folder = root.path().join(FOLDER);
-    fs::create_dir(&folder).unwrap();
-    let write = |name: &str, text: String| fs::write(folder.join(name), text).unwrap();
+fn hostile() -> Folder {
+    let folder = Folder::named(FOLDER);
     let quoted = |text: &str| format!("'{}'", text.replace('\'', "''"));
     let system = |name: &str, refrigerant: &str| {
         format!("- {{ name: {}, refrigerant: {refrigerant}, nameplate: 40 lb }}\n", quoted(name))
     };
-    write(
+    folder.write(
         "job.yaml",
         format!(
             "job: {}\ndate: 2026-12-01\nunits: lb\nowner: {}\nyard: van.csv\nbring: [{}]\nsystems:\n{}{}stock:\n\
@@ -47,13 +42,13 @@ fn hostile() -> (TempDir, PathBuf) {
         format!("\"{}\",27.9,47.5,27.9,evacuated,DOT-4BA400,2024-06,{damage}\n", id.replace('"', "\"\""))
     };
     let rows: String = IDS.iter().map(|id| row(id, if *id == IDS[3] { "=dent" } else { "" })).collect();
-    write("van.csv", format!("id,tare [lb],water_capacity [lb],gross [lb],holds,mark,tested,damage\n{rows}"));
-    write("truck.yaml", format!("truck: {}\nunits: lb\npayload: 900\ncarries: ['=mats']\n", quoted("=Van")));
-    write(
+    folder.write("van.csv", format!("id,tare [lb],water_capacity [lb],gross [lb],holds,mark,tested,damage\n{rows}"));
+    folder.write("truck.yaml", format!("truck: {}\nunits: lb\npayload: 900\ncarries: ['=mats']\n", quoted("=Van")));
+    folder.write(
         "bad.csv",
         format!("id,tare [lb],water_capacity [lb],gross [lb],holds\n{FOLDER},x\u{1b},47.5,27.9,\u{202e}evacuated\n"),
     );
-    (root, folder)
+    folder
 }
 
 /// Somebody's list of cylinders: what can't be taken is told of, and written into the yard as a comment.
@@ -66,11 +61,11 @@ fn list(text: &str) -> String {
 fn a_list_becomes_a_yard_that_may_be_read_on_a_terminal() {
     // A control character refuses the row; what only can't be seen is taken out of it.
     for (text, shown, code) in [("a\u{1b}[31m\u{9b}b", "a\\u{1b}[31m\\u{9b}b", 1), ("a\u{202e}b", "a\\u{202e}b", 0)] {
-        let (_root, folder) = hostile();
-        fs::write(folder.join("list.csv"), list(text)).unwrap();
+        let folder = hostile();
+        folder.write("list.csv", list(text));
         let output = run(&folder, &["yard", "--import", "list.csv", "--date", "2026-12-01"], false);
-        let (yard, said) = (String::from_utf8(output.stdout).unwrap(), String::from_utf8(output.stderr).unwrap());
-        assert_eq!(output.status.code(), Some(code), "{said}");
+        let (yard, said) = (output.out, output.err);
+        assert_eq!(output.status, code, "{said}");
         // Of the column in the cylinder that is taken, and in the row that isn't.
         let cell = if code == 1 { shown } else { "ab" };
         assert!(yard.contains(&format!("    # {shown}: {cell}\n")), "{yard}");
@@ -81,19 +76,18 @@ fn a_list_becomes_a_yard_that_may_be_read_on_a_terminal() {
     }
 }
 
-fn run(folder: &Path, arguments: &[&str], color: bool) -> Output {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_chargesplit"));
-    command.args(arguments).current_dir(folder).env_remove("NO_COLOR").env_remove("CLICOLOR_FORCE");
+fn run(folder: &Folder, arguments: &[&str], color: bool) -> Answer {
+    let mut command = folder.command(arguments);
+    command.env_remove("NO_COLOR").env_remove("CLICOLOR_FORCE");
     if color {
         command.env("CLICOLOR_FORCE", "1");
     }
-    command.output().unwrap()
+    Answer::to(&mut command)
 }
 
 /// What is printed holds nothing that a terminal would obey, but our own marks of colour where they are asked for.
-fn shows(arguments: &[&str], bytes: &[u8], color: bool) {
-    let text = String::from_utf8(bytes.to_vec()).unwrap_or_else(|_| panic!("{arguments:?}: not UTF-8"));
-    let mut plain = text.clone();
+fn shows(arguments: &[&str], text: &str, color: bool) {
+    let mut plain = text.to_owned();
     if color {
         let mut end = 0;
         while let Some(at) = plain[end..].find("\u{1b}[").map(|at| end + at) {
@@ -157,27 +151,27 @@ fn day<'a>(job: &'a str, van: &'a str, truck: &'a str) -> Vec<Vec<&'a str>> {
 
 #[test]
 fn no_command_prints_what_a_terminal_obeys_and_its_json_is_data() {
-    let (root, folder) = hostile();
+    let folder = hostile();
     // In full, so that messages repeat the folder's name.
-    let full = |name: &str| folder.join(name).to_str().unwrap().to_owned();
+    let full = |name: &str| folder.at(name).to_str().unwrap().to_owned();
     let (job, van, truck) = (full("job.yaml"), full("van.csv"), full("truck.yaml"));
-    fs::write(folder.join("plan.json"), run(&folder, &["plan", &job, "--json"], false).stdout).unwrap();
-    fs::write(folder.join("list.csv"), list(FOLDER)).unwrap();
+    folder.write("plan.json", run(&folder, &["plan", &job, "--json"], false).out);
+    folder.write("list.csv", list(FOLDER));
     let mut seen = BTreeSet::new();
     let mut repeated = 0;
     for arguments in day(&job, &van, &truck) {
         seen.insert(arguments[0].to_owned());
         for color in [true, false] {
             let output = run(&folder, &arguments, color);
-            assert!(output.status.code().unwrap() < 3, "{arguments:?}");
-            shows(&arguments, &output.stdout, color);
-            shows(&arguments, &output.stderr, color);
+            assert!((0..3).contains(&output.status), "{arguments:?}");
+            shows(&arguments, &output.out, color);
+            shows(&arguments, &output.err, color);
         }
         let json: Vec<&str> = arguments.iter().copied().chain(["--json"]).collect();
         let output = run(&folder, &json, false);
-        shows(&json, &output.stderr, false);
-        shows(&json, &output.stdout, false);
-        if let Ok(value) = serde_json::from_slice::<Value>(&output.stdout) {
+        shows(&json, &output.err, false);
+        shows(&json, &output.out, false);
+        if let Ok(value) = serde_json::from_str::<Value>(&output.out) {
             // The same data, written again, is read again.
             assert_eq!(serde_json::from_str::<Value>(&value.to_string()).unwrap(), value);
             let mut texts = Vec::new();
@@ -185,11 +179,11 @@ fn no_command_prints_what_a_terminal_obeys_and_its_json_is_data() {
             let names = IDS.iter().chain(&SYSTEMS).chain([&JOB]);
             repeated += usize::from(names.clone().any(|name| texts.iter().any(|text| text == name)));
         } else {
-            assert!(output.stdout.is_empty() || !output.status.success() || arguments[0] == "weigh", "{json:?}");
+            assert!(output.out.is_empty() || output.status != 0 || arguments[0] == "weigh", "{json:?}");
         }
     }
     assert!(repeated >= 12, "only {repeated} reports repeated a name as it is");
-    let help = String::from_utf8(run(root.path(), &["--help"], false).stdout).unwrap();
+    let help = folder::run(["--help"]).out;
     let listed = help.split("Commands:").nth(1).and_then(|rest| rest.split("Options:").next()).unwrap();
     for line in listed.lines().filter(|line| line.starts_with("  ") && !line.starts_with("   ")) {
         let command = line.split_whitespace().next().unwrap();
@@ -200,26 +194,26 @@ fn no_command_prints_what_a_terminal_obeys_and_its_json_is_data() {
 
 #[test]
 fn no_cell_of_any_table_is_a_formula() {
-    let (_root, folder) = hostile();
+    let folder = hostile();
     for arguments in [
         &["weigh", "job.yaml", IDS[0], "50", "--system", SYSTEMS[0]][..],
         &["weigh", "job.yaml", IDS[2], "40", "--system", SYSTEMS[1], "--force"],
         &["closeout", "job.yaml", "--place", "=place", "--certificate", "+1"],
     ] {
         let output = run(&folder, arguments, false);
-        assert!(output.status.success(), "{arguments:?}: {}", String::from_utf8_lossy(&output.stderr));
+        assert!(output.status == 0, "{arguments:?}: {}", output.err);
     }
-    let mut tables = vec![("quote".to_owned(), run(&folder, &["quote", "job.yaml", "--csv"], false).stdout)];
+    let mut tables = vec![("quote".to_owned(), run(&folder, &["quote", "job.yaml", "--csv"], false).out)];
     let mut names: Vec<String> =
-        fs::read_dir(&folder).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+        fs::read_dir(folder.path()).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
     names.retain(|name| name.ends_with(".csv") && !["van.csv", "bad.csv"].contains(&name.as_str()));
     names.sort();
     assert_eq!(names, ["job.record.csv", "van.after-job.csv"]);
-    tables.extend(names.iter().map(|name| (name.clone(), fs::read(folder.join(name)).unwrap())));
+    tables.extend(names.iter().map(|name| (name.clone(), folder.read(name))));
     for (name, table) in &tables {
         let (mut cells, mut kept) = (0, 0);
         for record in
-            csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(table.as_slice()).records()
+            csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(table.as_bytes()).records()
         {
             for cell in &record.unwrap() {
                 let number = cell.parse::<f64>().is_ok();
@@ -234,7 +228,7 @@ fn no_cell_of_any_table_is_a_formula() {
     // The yard afterwards reads as the yard before: the same names.
     let ids = |name: &str| {
         let output = run(&folder, &["yard", name, "--json"], false);
-        let value: Value = serde_json::from_slice(&output.stdout).unwrap();
+        let value = output.json();
         let cylinders = value["cylinders"].as_array().unwrap();
         cylinders.iter().map(|cylinder| cylinder["cylinder"].as_str().unwrap().to_owned()).collect::<Vec<_>>()
     };
@@ -244,22 +238,22 @@ fn no_cell_of_any_table_is_a_formula() {
 
 #[test]
 fn a_log_and_a_record_from_elsewhere_are_shown_as_text() {
-    let (_root, folder) = hostile();
+    let folder = hostile();
     let weighed = run(
         &folder,
         &["weigh", "job.yaml", IDS[0], "50", "--system", SYSTEMS[0], "--note", "here", "--at", "2026-11-20T10:00"],
         false,
     );
-    assert!(weighed.status.success(), "{}", String::from_utf8_lossy(&weighed.stderr));
-    assert!(run(&folder, &["closeout", "job.yaml"], false).status.success());
+    assert!(weighed.status == 0, "{}", weighed.err);
+    run(&folder, &["closeout", "job.yaml"], false).is(0);
     let spoiled = |name: &str, from: &str| {
-        let text = fs::read_to_string(folder.join(name)).unwrap();
+        let text = folder.read(name);
         assert!(text.contains(from), "{name}: {text}");
         let hidden: String = FOLDER
             .chars()
             .map(|c| if c.is_control() { format!("\\u{:04x}", u32::from(c)) } else { c.to_string() })
             .collect();
-        fs::write(folder.join(name), text.replace(from, &hidden)).unwrap();
+        folder.write(name, text.replace(from, &hidden));
     };
     spoiled("job.record.json", "HYPERLINK(1)");
     spoiled("job.record.json", "R-22");
@@ -267,8 +261,8 @@ fn a_log_and_a_record_from_elsewhere_are_shown_as_text() {
     {
         for color in [true, false] {
             let output = run(&folder, arguments, color);
-            shows(arguments, &output.stdout, color);
-            shows(arguments, &output.stderr, color);
+            shows(arguments, &output.out, color);
+            shows(arguments, &output.err, color);
         }
     }
     for from in ["here", "HYPERLINK(1)"] {
@@ -281,9 +275,9 @@ fn a_log_and_a_record_from_elsewhere_are_shown_as_text() {
             &["weigh", "job.yaml", "--undo"],
         ] {
             let output = run(&folder, arguments, false);
-            shows(arguments, &output.stdout, false);
-            shows(arguments, &output.stderr, false);
-            assert!(output.status.code().unwrap() < 3, "{arguments:?}: {}", String::from_utf8_lossy(&output.stderr));
+            shows(arguments, &output.out, false);
+            shows(arguments, &output.err, false);
+            assert!((0..3).contains(&output.status), "{arguments:?}: {}", output.err);
         }
     }
 }

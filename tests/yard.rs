@@ -1,10 +1,8 @@
 //! The yard: a line for each cylinder, what there is in all, what falls due; as text and as data.
-#![allow(clippy::unwrap_used, clippy::expect_used)]
-
-use std::fs;
-use std::process::Command;
 
 use serde::Deserialize;
+
+use crate::folder::Folder;
 
 /// The data, written a second time: whoever reads it may count on exactly these keys.
 #[derive(Deserialize)]
@@ -86,12 +84,8 @@ fn yard(more: &[&str]) -> String {
 }
 
 fn run(yard: &str, more: &[&str]) -> String {
-    let folder = tempfile::tempdir().unwrap();
-    let path = folder.path().join("yard.yaml");
-    fs::write(&path, yard).unwrap();
-    let yard = ["yard", path.to_str().unwrap(), "--date", "2026-12-01"];
-    let output = Command::new(env!("CARGO_BIN_EXE_chargesplit")).args(yard).args(more).output().unwrap();
-    String::from_utf8(output.stdout).unwrap()
+    let folder = Folder::of(&[("yard.yaml", yard)]);
+    folder.run([&["yard", "yard.yaml", "--date", "2026-12-01"], more].concat()).out
 }
 
 #[test]

@@ -2,7 +2,6 @@
 //!
 //! The browser is Debian's `chromium`; `CHARGESPLIT_AXE` names the script of the accessibility checker axe-core, and
 //! `pdftotext` reads what was printed. What isn't there is said to be skipped.
-#![allow(dead_code)] // each test uses a part of it
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -122,9 +121,11 @@ pub fn hostile_names() -> [String; 5] {
     [first, second, third, fourth, "W".repeat(300)]
 }
 
-/// A job of many cylinders with names that would break a page which took them for markup; a mark of direction stands
-/// in the name of its file.
-pub fn hostile_job(folder: &Path, cylinders: usize) -> PathBuf {
+/// The name of the file has a mark of direction in it.
+pub const HOSTILE_JOB: &str = "job\u{202e}.yaml";
+
+/// A job of many cylinders with names that would break a page which took them for markup.
+pub fn hostile_job(cylinders: usize) -> String {
     let names = hostile_names();
     let quoted = |name: &str| serde_json::to_string(name).unwrap();
     let mut text = format!("job: {}\ndate: 2026-12-01\nunits: lb\nsystems:\n", quoted(&names[0]));
@@ -143,7 +144,5 @@ pub fn hostile_job(folder: &Path, cylinders: usize) -> PathBuf {
             quoted(&id)
         );
     }
-    let job = folder.join("job\u{202e}.yaml");
-    fs::write(&job, text).unwrap();
-    job
+    text
 }

@@ -251,9 +251,9 @@ fn pounds_and_ounces_are_read_as_the_scale_shows_them() {
 #[test]
 fn a_narrow_screen_doesnt_scroll_sideways() {
     let Some(browser) = Browser::find("the sheet on a narrow screen") else { return };
-    for (folder, job) in [(cold_store(), "cold-store.yaml"), (hostile(200), HOSTILE_JOB)] {
-        browser.fits_a_narrow_screen(&sheet(&folder, job));
-    }
+    let (plain, hostile) = (cold_store(), hostile(200));
+    let pages = [sheet(&plain, "cold-store.yaml"), sheet(&hostile, HOSTILE_JOB)];
+    browser.are_quiet_and_fit_a_narrow_screen(&pages);
 }
 
 #[test]

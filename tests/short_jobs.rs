@@ -14,7 +14,7 @@ use jiff::civil::date;
 use crate::specimens::{self, DAY, percent, tenths};
 
 /// Jobs in every test run, and those when asked for.
-const SOME_CASES: u64 = 50;
+const SOME_CASES: u64 = 30;
 const CASES: u64 = 330;
 /// The last one may burn (A2L).
 const REFRIGERANTS: [&str; 3] = ["R-404A", "R-134a", "R-32"];
@@ -190,6 +190,7 @@ struct Met {
 #[test]
 fn what_is_said_to_be_done_about_some_shortages_does_it() {
     let met = does_it(SOME_CASES);
+    println!("{met:?}");
     assert!(met.short > 20 && met.to_add > 10 && met.fewer_tried > 5, "shortages were met: {met:?}");
 }
 

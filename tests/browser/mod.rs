@@ -46,15 +46,9 @@ impl Browser {
 
     /// Opens the page with a script behind it that ends by calling `tell` with something, and returns that.
     pub fn ask(&self, page: &Path, width: u32, script: &str) -> serde_json::Value {
-        let head = "const faults = []; addEventListener('error', e => faults.push(e.message)); \
-                    addEventListener('securitypolicyviolation', e => faults.push(e.blockedURI));";
         let tell = "const tell = what => { const at = document.createElement('pre'); at.id = 'told'; \
                     at.textContent = JSON.stringify(what); document.body.append(at); };";
-        let whole = fs::read_to_string(page).unwrap();
-        let whole = whole.replacen("<head>", &format!("<head><script>{head}</script>"), 1);
-        let whole = whole.replacen("</body>", &format!("<script>{tell}{script}</script></body>"), 1);
-        // A page without a script allows none; the probe's own have to run.
-        let whole = whole.replacen("; img-src", "; script-src 'unsafe-inline'; img-src", 1);
+        let whole = watched(page).replacen("</body>", &format!("<script>{tell}{script}</script></body>"), 1);
         // Beside the page and under one name, so that what it keeps on the device is its own.
         let probe = page.with_file_name("probe.html");
         fs::write(&probe, whole).unwrap();
@@ -74,18 +68,32 @@ impl Browser {
         pdf
     }
 
-    /// Nothing of the page needs scrolling sideways at 360 pixels.
-    pub fn fits_a_narrow_screen(&self, page: &Path) {
-        // A frame of 360 pixels, whatever a window may shrink to.
-        let script = "const frame = document.createElement('iframe'); frame.width = 360; frame.height = 700; \
-                      frame.srcdoc = document.documentElement.outerHTML.replace(/<script[\\s\\S]*?<\\/script>/g, ''); \
-                      frame.onload = () => { const inside = frame.contentDocument.documentElement; \
-                      tell([inside.scrollWidth, inside.clientWidth]); }; \
-                      document.body.append(frame);";
-        let told = self.ask(page, 1000, script);
-        let width = |index: usize| told[index].as_u64().unwrap();
-        assert!(width(1) > 300 && width(1) <= 360, "the frame was drawn: {told}");
-        assert!(width(0) <= width(1), "{told}");
+    /// Each page asks for nothing, has no error, one heading, and needs no scrolling sideways at 360 pixels. All stand in
+    /// frames of one page, as every start of a browser takes a second.
+    pub fn are_quiet_and_fit_a_narrow_screen(&self, pages: &[PathBuf]) {
+        let quoted = |page: &PathBuf| serde_json::to_string(&watched(page)).unwrap().replace("</", "<\\/");
+        let texts: Vec<String> = pages.iter().map(quoted).collect();
+        let script = format!(
+            "const look = frame => {{ const [inside, whole] = [frame.contentWindow, frame.contentDocument.documentElement]; \
+             frame.width = 360; return [inside.performance.getEntriesByType('resource').length, inside.faults, \
+             whole.querySelectorAll('h1').length, whole.scrollWidth, whole.clientWidth]; }}; \
+             const frames = [{}].map(text => {{ const frame = document.createElement('iframe'); \
+             frame.width = 1000; frame.height = 700; frame.srcdoc = text; return frame; }}); let loading = frames.length; \
+             for (const frame of frames) {{ frame.onload = () => {{ if (--loading === 0) tell(frames.map(look)); }}; \
+             document.body.append(frame); }}",
+            texts.join(", ")
+        );
+        let around = pages[0].with_file_name("around.html");
+        fs::write(&around, "<!doctype html><html><head></head><body></body></html>").unwrap();
+        let told = self.ask(&around, 1100, &script);
+        assert_eq!(told.as_array().unwrap().len(), pages.len());
+        for (told, page) in told.as_array().unwrap().iter().zip(pages) {
+            let said = format!("{}: {told}", page.display());
+            assert_eq!((&told[0], &told[1], &told[2]), (&0.into(), &serde_json::json!([]), &1.into()), "{said}");
+            let width = |index: usize| told[index].as_u64().unwrap();
+            assert!(width(4) > 300 && width(4) <= 360, "the frame was drawn: {said}");
+            assert!(width(3) <= width(4), "{said}");
+        }
     }
 
     /// The accessibility checker finds nothing serious.
@@ -103,6 +111,16 @@ impl Browser {
             .collect();
         assert!(serious.is_empty(), "{serious:?}");
     }
+}
+
+/// The page with a list, `faults`, of what goes wrong in it.
+fn watched(page: &Path) -> String {
+    let head = "var faults = []; addEventListener('error', e => faults.push(e.message)); \
+                addEventListener('securitypolicyviolation', e => faults.push(e.blockedURI));";
+    let whole = fs::read_to_string(page).unwrap();
+    let whole = whole.replacen("<head>", &format!("<head><script>{head}</script>"), 1);
+    // A page without a script allows none; the probe's own have to run.
+    whole.replacen("; img-src", "; script-src 'unsafe-inline'; img-src", 1)
 }
 
 /// The script of the accessibility checker, or `None` with a word that the check is left out.

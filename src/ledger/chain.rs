@@ -1,14 +1,16 @@
 //! The chain of one cylinder: its entries in the order in which they continue from each other, and what they come to.
 //!
-//! What is in a cylinder, who has it and whether it is out are three registers. Each is set by the last entry that
-//! touches it, by the order of the chain and never of a clock. Where two entries that don't know of each other set the
-//! same register differently, both stand as candidates, until an entry that continues from both sets it anew.
+//! What is in a cylinder, who has it, whether anything of theirs has gone in, whether it is out: each is a register. An
+//! entry takes back what it knows of, by the order of the chain and never of a clock, and sets its own. Where two entries
+//! that don't know of each other set the same register, both stand, until one that continues from both sets it anew.
 
 use std::collections::{BTreeSet, HashMap};
 use std::rc::Rc;
 
-use super::entry::{Entry, EntryId, FactKind, What};
-use super::inside::Inside;
+use super::entry::{Entry, EntryId, FactKind, JobId, Reading, What};
+use super::inside::{Inside, nobody_knows};
+use super::order::Ordered;
+use super::register::{Register, Setter};
 use super::state::CylinderState;
 use crate::cylinder::Id;
 
@@ -23,80 +25,114 @@ pub struct Binding {
     pub van: Option<String>,
 }
 
+/// A plan that has the cylinder, and the jobs that it has it for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Held {
+    /// The plan.
+    pub bind: EntryId,
+    /// The van that the plan says.
+    pub van: Option<String>,
+    /// Its jobs.
+    pub jobs: Vec<JobId>,
+}
+
+/// Something of a job has gone in.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Begun {
+    /// The plan that was followed.
+    pub bind: EntryId,
+    /// The job.
+    pub job: Option<JobId>,
+}
+
 /// What the row of the yard file is known to have said.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Written {
     /// The states that are known: as it was, and as it was to be.
-    pub known: Vec<Rc<CylinderState>>,
+    pub known: Vec<CylinderState>,
     /// The last state that was written, where it is known that it was.
-    pub settled: Option<Rc<CylinderState>>,
+    pub settled: Option<CylinderState>,
 }
-
-/// A register: what was set, by whom. One candidate, unless entries contradict each other.
-type Register<T> = Vec<(Setter, Rc<T>)>;
-
-/// The entry that set a register, by its position in the chain; `None` where the row did.
-type Setter = Option<usize>;
 
 /// What a chain comes to.
 #[derive(Debug, Clone, Default)]
-pub struct Standing {
+pub(super) struct Standing {
     /// What is in it.
     pub inside: Register<Inside>,
     /// Who has it.
-    pub bound: Register<Option<Binding>>,
+    pub held: Register<Held>,
+    /// Whose something has gone in.
+    pub begun: Register<Begun>,
     /// Why it is out.
-    pub out: Register<Option<String>>,
-    /// What its row is known to have said.
-    pub written: Written,
+    pub out: Register<String>,
+    /// The van that it was put on by itself.
+    pub van: Register<String>,
     /// Entries that something continues from and that aren't there, or can't be believed.
-    pub suspects: BTreeSet<EntryId>,
+    pub suspects: Register<EntryId>,
+    /// What its row is known to have said.
+    pub written: Rc<Written>,
 }
 
 /// The chain of one cylinder.
-pub struct Chain<'a> {
+pub(super) struct Chain<'a> {
     /// Its entries, each behind those that it continues from.
     pub entries: Vec<&'a Entry>,
-    parents: Vec<Vec<usize>>,
     /// Entries that nothing continues from, by their positions.
     pub heads: Vec<usize>,
     /// What all of it comes to.
     pub standing: Standing,
+    /// What goes round in a circle.
+    pub circle: Vec<EntryId>,
+    parents: Vec<Vec<usize>>,
+    place: HashMap<&'a EntryId, usize>,
+    /// The different rows that it begins with, each with the entries that begin so.
+    rows: Vec<(CylinderState, Vec<usize>)>,
+    /// What it came to before each reading.
+    before: HashMap<usize, Standing>,
 }
 
 impl<'a> Chain<'a> {
     /// The chain of a cylinder from all entries that speak of it, in any order. `begins` is its state where no entry
     /// says how it began.
     pub fn of(cylinder: &Id, entries: Vec<&'a Entry>, begins: Option<&CylinderState>) -> Self {
-        let (entries, parents, missing, lost) = in_order(cylinder, entries);
-        let mut chain = Self { entries, parents, heads: Vec::new(), standing: Standing::default() };
+        let Ordered { entries, parents, missing, circle, place } = Ordered::new(cylinder, entries);
+        let mut continued = vec![false; entries.len()];
+        parents.iter().flatten().for_each(|parent| continued[*parent] = true);
+        let heads = (0..entries.len()).filter(|at| !continued[*at]).collect();
+        let standing = Standing::default();
+        let (rows, before) = (Vec::new(), HashMap::new());
+        let mut chain = Self { entries, parents, heads, standing, circle, place, rows, before };
         let mut after: Vec<Standing> = Vec::with_capacity(chain.entries.len());
-        let mut before: HashMap<usize, Standing> = HashMap::new();
         for (at, missing) in missing.into_iter().enumerate() {
-            let entry = chain.entries[at];
-            let mut standing = match chain.parents[at].as_slice() {
-                [] => Standing::default(),
-                [one] => after[*one].clone(),
-                several => chain.merged(several.iter().map(|parent| &after[*parent])),
-            };
-            standing.suspects.extend(missing);
+            let mut standing = chain.meet(&chain.parents[at], &after);
+            for suspect in missing {
+                standing.suspects.add(Setter::Entry(at), suspect);
+            }
             if standing.inside.is_empty() {
-                match entry.row(cylinder).map(|row| &row.state).or(begins) {
-                    Some(state) => standing.begin(state, !is_added(entry)),
-                    None => standing.suspects.extend([entry.id.clone()]),
-                }
+                chain.begin(&mut standing, cylinder, at, begins);
             }
-            if matches!(entry.what, What::Reading(_)) {
-                before.insert(at, standing.clone());
+            if matches!(chain.entries[at].what, What::Reading(_)) {
+                chain.before.insert(at, standing.clone());
             }
-            chain.apply(&mut standing, cylinder, at, &before);
+            chain.apply(&mut standing, cylinder, at);
             after.push(standing);
         }
-        let continued: BTreeSet<usize> = chain.parents.iter().flatten().copied().collect();
-        chain.heads = (0..chain.entries.len()).filter(|at| !continued.contains(at)).collect();
-        chain.standing = chain.merged(chain.heads.iter().map(|head| &after[*head]));
-        chain.standing.suspects.extend(lost);
+        chain.standing = chain.meet(&chain.heads, &after);
         chain
+    }
+
+    /// The position of an entry.
+    pub fn place(&self, id: &EntryId) -> Option<usize> {
+        self.place.get(id).copied()
+    }
+
+    /// The name of the entry that set something.
+    pub fn name(&self, setter: Setter) -> Option<&'a EntryId> {
+        let at = match setter {
+            Setter::Row(row) => *self.rows.get(row)?.1.first()?,
+            Setter::Entry(at) => at,
+        };
+        self.entries.get(at).map(|entry| &entry.id)
     }
 
     /// Whether one entry stands before another in the chain.
@@ -115,142 +151,177 @@ impl<'a> Chain<'a> {
         false
     }
 
-    /// Several standings as one: of each register what nothing later has set anew.
-    fn merged<'s>(&self, all: impl Iterator<Item = &'s Standing>) -> Standing {
-        let mut merged = Standing::default();
-        for one in all {
-            merged.inside.extend(one.inside.iter().cloned());
-            merged.bound.extend(one.bound.iter().cloned());
-            merged.out.extend(one.out.iter().cloned());
-            merged.written.join(&one.written);
-            merged.suspects.extend(one.suspects.iter().cloned());
-        }
-        self.thin(&mut merged.inside);
-        self.thin(&mut merged.bound);
-        self.thin(&mut merged.out);
-        merged
-    }
-
-    fn thin<T: PartialEq>(&self, register: &mut Register<T>) {
-        let all = std::mem::take(register);
-        for (index, (setter, value)) in all.iter().enumerate() {
-            let overtaken = |other: &Setter| match (setter, other) {
-                (None, Some(_)) => true,
-                (Some(early), Some(late)) => self.is_before(*early, *late),
-                (_, None) => false,
-            };
-            let again = all[..index].iter().any(|(known, same)| known == setter || same == value);
-            if !again && !all.iter().any(|(other, _)| overtaken(other)) {
-                register.push((*setter, Rc::clone(value)));
-            }
+    /// Whether an entry is, or continues from, the one that set something.
+    fn knows(&self, entry: usize, setter: Setter) -> bool {
+        let from = |early: usize| early == entry || self.is_before(early, entry);
+        match setter {
+            Setter::Entry(early) => from(early),
+            Setter::Row(row) => self.rows.get(row).is_some_and(|(_, began)| began.iter().any(|early| from(*early))),
         }
     }
 
-    fn apply(&self, standing: &mut Standing, cylinder: &Id, at: usize, before: &HashMap<usize, Standing>) {
+    /// What stands where these entries meet.
+    fn meet(&self, branches: &[usize], after: &[Standing]) -> Standing {
+        let [first, rest @ ..] = branches else { return Standing::default() };
+        if rest.is_empty() {
+            return after[*first].clone();
+        }
+        let knows = |branch: usize, setter: Setter| self.knows(branches[branch], setter);
+        let all: Vec<&Standing> = branches.iter().map(|branch| &after[*branch]).collect();
+        Standing {
+            inside: Register::merged(&each(&all, |one| &one.inside), &knows),
+            held: Register::merged(&each(&all, |one| &one.held), &knows),
+            begun: Register::merged(&each(&all, |one| &one.begun), &knows),
+            out: Register::merged(&each(&all, |one| &one.out), &knows),
+            van: Register::merged(&each(&all, |one| &one.van), &knows),
+            suspects: Register::merged(&each(&all, |one| &one.suspects), &knows),
+            written: Rc::new(all.iter().fold(Written::default(), |both, one| both.and(&one.written))),
+        }
+    }
+
+    /// The first entry, or one that continues only from what isn't there.
+    fn begin(&mut self, standing: &mut Standing, cylinder: &Id, at: usize, begins: Option<&CylinderState>) {
+        let entry = self.entries[at];
+        let state = entry.row(cylinder).map(|row| &row.state).or(begins);
+        if state.is_none() {
+            standing.suspects.add(Setter::Entry(at), entry.id.clone());
+        }
+        let known = state.filter(|_| !is_added(entry)).cloned();
+        standing.written = Rc::new(Written { known: known.into_iter().collect(), settled: None });
+        let unknown = nobody_knows();
+        let state = state.unwrap_or(&unknown);
+        let row = self.rows.iter().position(|(known, _)| known == state).unwrap_or(self.rows.len());
+        match self.rows.get_mut(row) {
+            Some((_, began)) => began.push(at),
+            None => self.rows.push((state.clone(), vec![at])),
+        }
+        standing.inside.set(Setter::Row(row), Inside::of_row(state));
+    }
+
+    fn apply(&self, standing: &mut Standing, cylinder: &Id, at: usize) {
         let entry = self.entries[at];
         match &entry.what {
-            What::Bind(bind) => {
-                let ours = |bound: &Binding| bind.follows.contains(&bound.bind);
-                let begun = standing.bounds().any(|bound| ours(bound) && bound.begun);
-                let binds = bind.cylinders.contains(cylinder);
-                let bound = binds.then(|| Binding { bind: entry.id.clone(), begun, van: bind.van.clone() });
-                standing.bound = vec![(Some(at), Rc::new(bound))];
+            What::Bind(bind) if bind.cylinders.contains(cylinder) => {
+                let jobs = bind.jobs.iter().map(super::BoundJob::id).collect();
+                let held = Held { bind: entry.id.clone(), van: bind.van.clone(), jobs };
+                standing.held.set(Setter::Entry(at), held);
+                standing.van.retain(|_| false);
             }
-            What::Release { .. } | What::Closed(_) => standing.bound = vec![(Some(at), Rc::new(None))],
-            What::Reading(reading) => {
-                let Some(inside) = standing.one_inside() else { return };
-                let gained = reading.parts.iter().any(|part| part.weight.is_positive());
-                let was = standing.bounds().find(|bound| bound.bind == reading.bind).cloned();
-                if gained || was.is_some() {
-                    let begun = gained || was.as_ref().is_some_and(|bound| bound.begun);
-                    let van = was.and_then(|bound| bound.van);
-                    let bound = Binding { bind: reading.bind.clone(), begun, van };
-                    standing.bound = vec![(Some(at), Rc::new(Some(bound)))];
-                }
-                standing.inside = vec![(Some(at), Rc::new(inside.read(reading, entry.at, &entry.id)))];
-            }
-            What::Undo { of } => {
-                let last = standing.inside.iter().any(|(_, inside)| inside.by.as_ref() == Some(of));
-                let undone = self.entries.iter().position(|earlier| earlier.id == *of);
-                match undone.filter(|_| last).and_then(|undone| before.get(&undone)) {
-                    Some(before) => {
-                        let again = |inside: Inside| (Some(at), Rc::new(inside));
-                        standing.inside = before.one_inside().map(again).into_iter().collect();
-                        let bound = before.bound.first().map(|(_, bound)| Rc::clone(bound)).unwrap_or_default();
-                        standing.bound = vec![(Some(at), bound)];
-                    }
-                    None => standing.suspects.extend([entry.id.clone()]),
-                }
-            }
-            What::Cylinder(fact) => self.tell(standing, cylinder, at, &fact.what, fact.why.as_deref()),
+            What::Bind(bind) => standing.give_back(|held| bind.follows.contains(&held.bind)),
+            What::Release { of } => standing.give_back(|held| held.bind == *of),
+            What::Closed(_) => standing.close(entry.job.as_ref()),
+            What::Reading(reading) => standing.read(entry, reading, at),
+            What::Undo { of } => self.undo(standing, at, of),
+            What::Cylinder(fact) => standing.tell(entry, cylinder, at, &fact.what, fact.why.as_deref()),
             What::Settling { changes } => {
-                let change = changes.iter().find(|change| change.cylinder == *cylinder);
-                if let Some(change) = change {
-                    let known = vec![Rc::new(change.before.clone()), Rc::new(change.after.clone())];
-                    standing.written = Written { known, settled: None };
+                if let Some(change) = changes.iter().find(|change| change.cylinder == *cylinder) {
+                    let known = vec![change.before.clone(), change.after.clone()];
+                    standing.written = Rc::new(Written { known, settled: None });
                 }
             }
-            What::Settled { .. } => standing.written.settled = standing.written.known.last().cloned(),
+            What::Settled { of } => {
+                let settling = self.place(of).map(|at| &self.entries[at].what);
+                let Some(What::Settling { changes }) = settling else { return };
+                if let Some(change) = changes.iter().find(|change| change.cylinder == *cylinder) {
+                    let settled = Some(change.after.clone());
+                    standing.written = Rc::new(Written { settled, ..Written::clone(&standing.written) });
+                }
+            }
         }
     }
 
-    fn tell(&self, standing: &mut Standing, cylinder: &Id, at: usize, fact: &FactKind, why: Option<&str>) {
-        let entry = self.entries[at];
-        match fact {
-            FactKind::Out { .. } => {
-                standing.out = vec![(Some(at), Rc::new(Some(why.unwrap_or_default().to_owned())))];
-            }
-            FactKind::Back { .. } => standing.out = vec![(Some(at), Rc::new(None))],
-            FactKind::ToVan { van, .. } => {
-                let bound = standing.bounds().next().cloned().map(|bound| Binding { van: Some(van.clone()), ..bound });
-                standing.bound = vec![(Some(at), Rc::new(bound))];
-            }
-            FactKind::GivenUp { entry } => drop(standing.suspects.remove(entry)),
-            FactKind::Added { .. } => {}
-            FactKind::Weighed { .. } | FactKind::Emptied { .. } | FactKind::AsFile { .. } => {
-                let Some(inside) = standing.one_inside() else { return };
-                let row = entry.row(cylinder).map(|row| &row.state);
-                let Some(told) = inside.told(fact, row, entry.at, &entry.id) else { return };
-                if !matches!(fact, FactKind::Weighed { holds: None, .. }) {
-                    standing.suspects.clear();
-                }
-                if let (FactKind::AsFile { .. }, Some(row)) = (fact, row) {
-                    standing.written = Written { known: vec![Rc::new(row.clone())], settled: None };
-                }
-                standing.inside = vec![(Some(at), Rc::new(told))];
-            }
-        }
+    /// Only the last thing that was said of what is in it can be taken back, and only a reading.
+    fn undo(&self, standing: &mut Standing, at: usize, of: &EntryId) {
+        let reading = self.place(of).filter(|reading| standing.inside.is_of(Setter::Entry(*reading)));
+        let Some((reading, before)) = reading.and_then(|reading| Some((reading, self.before.get(&reading)?))) else {
+            standing.suspects.add(Setter::Entry(at), self.entries[at].id.clone());
+            return;
+        };
+        let (undone, by) = (Setter::Entry(reading), Setter::Entry(at));
+        let knows = |late: Setter, early: Setter| match late {
+            Setter::Row(_) => false,
+            Setter::Entry(late) => self.knows(late, early),
+        };
+        standing.inside.undo(undone, &before.inside, by, &knows);
+        standing.held.undo(undone, &before.held, by, &knows);
+        standing.begun.undo(undone, &before.begun, by, &knows);
     }
 }
 
 impl Standing {
-    fn begin(&mut self, state: &CylinderState, in_file: bool) {
-        self.inside = vec![(None, Rc::new(Inside::of_row(state)))];
-        self.bound = vec![(None, Rc::new(None))];
-        self.out = vec![(None, Rc::new(None))];
-        if in_file {
-            self.written = Written { known: vec![Rc::new(state.clone())], settled: None };
-        }
-    }
-
-    /// Everybody who has it.
-    pub fn bounds(&self) -> impl Iterator<Item = &Binding> {
-        self.bound.iter().filter_map(|(_, bound)| bound.as_ref().as_ref())
-    }
-
     /// What is in it: where entries contradict each other the heavier weight, and whatever is in either.
     pub fn one_inside(&self) -> Option<Inside> {
-        let mut all = self.inside.iter().map(|(_, inside)| inside.as_ref());
-        let first = all.next()?.clone();
-        Some(all.fold(first, |both, other| both.either(other)))
+        let all = self.inside.distinct();
+        let ((_, first), rest) = all.split_first()?;
+        Some(rest.iter().fold(Inside::clone(first), |both, (_, other)| both.either(other)))
+    }
+
+    /// Whether something of a plan's jobs has gone into it.
+    pub fn is_begun(&self, held: &Held) -> bool {
+        let theirs =
+            |begun: &Begun| begun.bind == held.bind || begun.job.as_ref().is_some_and(|job| held.jobs.contains(job));
+        self.begun.values().any(theirs)
+    }
+
+    /// What isn't begun is given back; what is stays with whoever has it until their job is over.
+    fn give_back(&mut self, of: impl Fn(&Held) -> bool) {
+        let mut held = self.held.clone();
+        held.retain(|held| !of(held) || self.is_begun(held));
+        self.held = held;
+    }
+
+    /// A job is over: it has begun nothing any more, and what nobody else of its plan has begun is free.
+    fn close(&mut self, job: Option<&JobId>) {
+        self.begun.retain(|begun| job.is_some() && begun.job.as_ref() != job);
+        self.give_back(|held| job.is_none_or(|job| held.jobs.contains(job)));
+    }
+
+    fn read(&mut self, entry: &Entry, reading: &Reading, at: usize) {
+        let Some(inside) = self.one_inside() else { return };
+        if reading.parts.iter().any(|part| part.weight.is_positive()) {
+            let known = self.held.values().find(|held| held.bind == reading.bind).cloned();
+            let jobs = entry.job.iter().cloned().collect();
+            let held = known.unwrap_or_else(|| Held { bind: reading.bind.clone(), van: None, jobs });
+            self.held.set(Setter::Entry(at), held);
+            let begun = Begun { bind: reading.bind.clone(), job: entry.job.clone() };
+            self.begun.retain(|other| other.job != begun.job);
+            self.begun.add(Setter::Entry(at), begun);
+        }
+        self.inside.set(Setter::Entry(at), inside.read(reading, entry.at, &entry.id));
+    }
+
+    fn tell(&mut self, entry: &Entry, cylinder: &Id, at: usize, fact: &FactKind, why: Option<&str>) {
+        let setter = Setter::Entry(at);
+        match fact {
+            FactKind::Out { .. } => self.out.set(setter, why.unwrap_or_default().to_owned()),
+            FactKind::Back { .. } => self.out.retain(|_| false),
+            FactKind::ToVan { van, .. } => self.van.set(setter, van.clone()),
+            FactKind::GivenUp { entry } => self.suspects.retain(|suspect| suspect != entry),
+            FactKind::Added { .. } => {}
+            FactKind::Weighed { .. } | FactKind::Emptied { .. } | FactKind::AsFile { .. } => {
+                let row = entry.row(cylinder).map(|row| &row.state);
+                let inside = self.one_inside();
+                let Some(told) = inside.and_then(|inside| inside.told(fact, row, entry.at, &entry.id)) else {
+                    self.suspects.add(setter, entry.id.clone());
+                    return;
+                };
+                if !matches!(fact, FactKind::Weighed { holds: None, .. }) {
+                    self.suspects.retain(|_| false);
+                }
+                if let (FactKind::AsFile { .. }, Some(row)) = (fact, row) {
+                    self.written = Rc::new(Written { known: vec![row.clone()], settled: None });
+                }
+                self.inside.set(setter, told);
+            }
+        }
     }
 }
 
 impl Written {
-    fn join(&mut self, other: &Self) {
+    fn and(mut self, other: &Self) -> Self {
         for state in &other.known {
             if !self.known.contains(state) {
-                self.known.push(Rc::clone(state));
+                self.known.push(state.clone());
             }
         }
         // Written twice apart, nobody knows which came last.
@@ -259,55 +330,14 @@ impl Written {
             (Some(one), Some(two)) if one != *two => None,
             (one, _) => one,
         };
+        self
     }
+}
+
+fn each<'s, T>(all: &[&'s Standing], of: impl Fn(&'s Standing) -> &'s Register<T>) -> Vec<&'s Register<T>> {
+    all.iter().map(|one| of(one)).collect()
 }
 
 fn is_added(entry: &Entry) -> bool {
     matches!(&entry.what, What::Cylinder(fact) if matches!(fact.what, FactKind::Added { .. }))
-}
-
-/// Entries in order, for each the positions of those that it continues from and the names of those that aren't there.
-type Ordered<'a> = (Vec<&'a Entry>, Vec<Vec<usize>>, Vec<Vec<EntryId>>, Vec<EntryId>);
-
-/// Each entry behind those that it continues from; of several that could come next, the one of the least name. What
-/// goes round in a circle can't be put in order, and is returned by name.
-fn in_order<'a>(cylinder: &Id, mut entries: Vec<&'a Entry>) -> Ordered<'a> {
-    entries.sort_by(|one, other| one.id.cmp(&other.id));
-    let position: HashMap<&EntryId, usize> = entries.iter().enumerate().map(|(at, entry)| (&entry.id, at)).collect();
-    let mut waits = vec![0_usize; entries.len()];
-    let mut next: Vec<Vec<usize>> = vec![Vec::new(); entries.len()];
-    for (at, entry) in entries.iter().enumerate() {
-        for parent in entry.continues(cylinder).unwrap_or_default() {
-            if let Some(parent) = position.get(parent) {
-                waits[at] += 1;
-                next[*parent].push(at);
-            }
-        }
-    }
-    let mut ready: BTreeSet<usize> = (0..entries.len()).filter(|at| waits[*at] == 0).collect();
-    let mut order = Vec::with_capacity(entries.len());
-    while let Some(at) = ready.pop_first() {
-        order.push(at);
-        for later in &next[at] {
-            waits[*later] -= 1;
-            if waits[*later] == 0 {
-                ready.insert(*later);
-            }
-        }
-    }
-    let place: HashMap<usize, usize> = order.iter().enumerate().map(|(new, old)| (*old, new)).collect();
-    let lost = (0..entries.len()).filter(|at| !place.contains_key(at)).map(|at| entries[at].id.clone()).collect();
-    let (mut parents, mut missing) = (Vec::new(), Vec::new());
-    for at in &order {
-        let (mut there, mut gone) = (Vec::new(), Vec::new());
-        for parent in entries[*at].continues(cylinder).unwrap_or_default() {
-            match position.get(parent).and_then(|old| place.get(old)) {
-                Some(parent) => there.push(*parent),
-                None => gone.push(parent.clone()),
-            }
-        }
-        parents.push(there);
-        missing.push(gone);
-    }
-    (order.into_iter().map(|at| entries[at]).collect(), parents, missing, lost)
 }

@@ -3,7 +3,7 @@
 use super::Moment;
 use super::entry::{EntryId, FactKind, Reading};
 use super::state::{CylinderState, Pour};
-use crate::cylinder::Condition;
+use crate::cylinder::{Condition, Fate};
 use crate::quantity::Weight;
 
 /// What is in a cylinder, and what it weighs.
@@ -41,11 +41,9 @@ impl Inside {
     }
 
     fn pour(&mut self, pour: &Pour) {
-        let goes = if self.pours.is_empty() { self.heel_takes(pour) } else { true };
+        let goes = !self.pours.is_empty() || self.heel_takes(pour);
         self.mixed |= !goes || self.pours.iter().any(|earlier| !earlier.goes_with(pour));
-        let heel_is_out = self.pours.is_empty() && self.state.holds == "evacuated";
-        let before = self.state.condition;
-        self.state.condition = worst(pour.condition, if heel_is_out { Condition::Clean } else { before });
+        self.state.condition = worst(pour.condition, self.stays());
         self.add(pour);
         // What was done before this filling says nothing of it.
         self.state.cleaned = false;
@@ -57,13 +55,30 @@ impl Inside {
         }
     }
 
-    /// Whether what was there before the first pour may be under it.
+    /// The condition that what was in it before gives to what comes in: where that is out, acid alone stays behind.
+    fn stays(&self) -> Condition {
+        let heel_is_out = self.pours.is_empty() && self.state.holds == "evacuated";
+        let acid = self.state.condition == Condition::Burnout && !self.state.cleaned;
+        if heel_is_out && !acid { Condition::Clean } else { self.state.condition }
+    }
+
+    /// Whether what was there before the first pour may be under it: the same in kind and condition, and as it stays apart
+    /// in every plan, by fate and owner.
     fn heel_takes(&self, pour: &Pour) -> bool {
-        match self.state.holds.as_str() {
-            "evacuated" | "nitrogen" => true,
-            "unknown" => false,
-            "mixed" => pour.mixed,
-            one => !pour.mixed && pour.refrigerants == [one],
+        let state = &self.state;
+        let owned_alike = state.owner.is_some() && state.owner == pour.owner;
+        match state.holds.as_str() {
+            "evacuated" => true,
+            // Nitrogen under refrigerant doesn't condense: the pressure is that of both.
+            "nitrogen" | "unknown" => false,
+            "mixed" => pour.mixed && pour.fate == Fate::Destroy,
+            one if pour.mixed || pour.refrigerants != [one] || pour.condition != state.condition => false,
+            _ => match (&state.kept_for, pour.fate) {
+                (Some(job), Fate::Reuse) => pour.kept_for.as_ref() == Some(job) && owned_alike,
+                (Some(_), Fate::Reclaim | Fate::Destroy) | (None, Fate::Reuse) => false,
+                (None, Fate::Reclaim) => true,
+                (None, Fate::Destroy) => owned_alike,
+            },
         }
     }
 
@@ -158,10 +173,25 @@ impl Inside {
         self.state.may_contain = Vec::new();
         match all.as_slice() {
             _ if unknown => self.state.holds = "unknown".into(),
+            // Of nothing and nitrogen the worse.
+            [] if other.holds == "nitrogen" => self.state.holds = "nitrogen".into(),
             [] => {}
             [one] if !mixed => self.state.holds = one.clone(),
             _ => (self.state.holds, self.state.may_contain) = ("mixed".into(), all),
         }
+    }
+}
+
+/// The state of a cylinder of which nothing is known.
+pub(super) fn nobody_knows() -> CylinderState {
+    CylinderState {
+        gross: Weight::ZERO,
+        holds: "unknown".into(),
+        may_contain: Vec::new(),
+        condition: Condition::Clean,
+        owner: None,
+        kept_for: None,
+        cleaned: false,
     }
 }
 

@@ -14,6 +14,8 @@ mod inside;
 mod jobs;
 mod moment;
 mod now;
+mod order;
+mod register;
 mod state;
 
 pub use chain::Binding;
@@ -23,3 +25,7 @@ pub use jobs::{JobNow, Jobs, bind_of};
 pub use moment::Moment;
 pub use now::{CylinderNow, Damage, Doubt, Ledger, YardNow};
 pub use state::{CylinderState, Pour, Row};
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+mod tests;

@@ -4,9 +4,9 @@ use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
 use jiff::civil::Date;
 
-use super::chain::{Binding, Chain};
-use super::entry::{Entry, EntryId, FactKind, What};
-use super::inside::Inside;
+use super::chain::{Binding, Chain, Held};
+use super::entry::{Entry, EntryId, Fact, FactKind, What};
+use super::inside::{Inside, nobody_knows};
 use super::jobs::Jobs;
 use super::state::{CylinderState, Row};
 use crate::cylinder::Id;
@@ -89,11 +89,30 @@ impl YardNow {
 }
 
 impl Ledger {
-    /// A ledger of these entries, each once.
-    pub fn new(mut entries: Vec<Entry>, damage: Vec<Damage>) -> Self {
+    /// A ledger of these entries, each once. Two that differ and have one name can't be told apart: neither is believed.
+    pub fn new(mut entries: Vec<Entry>, mut damage: Vec<Damage>) -> Self {
         entries.sort_by(|one, other| one.id.cmp(&other.id));
-        entries.dedup_by(|one, other| one.id == other.id);
-        Self { entries, damage }
+        let mut once: Vec<Entry> = Vec::with_capacity(entries.len());
+        let mut doubles: BTreeMap<EntryId, BTreeMap<String, Id>> = BTreeMap::new();
+        for entry in entries {
+            match once.last() {
+                Some(last) if last.id == entry.id => {
+                    if *last != entry {
+                        let spoken =
+                            last.on.iter().chain(&entry.on).map(|(id, _)| (id.as_str().to_owned(), id.clone()));
+                        doubles.entry(entry.id.clone()).or_default().extend(spoken);
+                    }
+                }
+                _ => once.push(entry),
+            }
+        }
+        once.retain(|entry| !doubles.contains_key(&entry.id));
+        damage.extend(doubles.into_iter().map(|(id, cylinders)| Damage {
+            why: format!("two entries are named {id}, and they differ"),
+            entry: Some(id),
+            cylinders: cylinders.into_values().collect(),
+        }));
+        Self { entries: once, damage }
     }
 
     /// Whether anything ever happened.
@@ -111,7 +130,10 @@ impl Ledger {
         let mut all: HashMap<&Id, Vec<&Entry>> = HashMap::new();
         for entry in &self.entries {
             for (id, _) in &entry.on {
-                all.entry(id).or_default().push(entry);
+                let entries = all.entry(id).or_default();
+                if entries.last().is_none_or(|last| last.id != entry.id) {
+                    entries.push(entry);
+                }
             }
         }
         all
@@ -119,105 +141,23 @@ impl Ledger {
 
     /// The yard now, from the rows of its file and everything that happened.
     pub fn now(&self, rows: &[(Id, CylinderState)], today: Date) -> YardNow {
-        let jobs = Jobs::of(self);
-        let given_up = self.given_up();
-        let damage: Vec<Damage> = self
-            .damage
-            .iter()
-            .filter(|damage| damage.entry.as_ref().is_none_or(|entry| !given_up.contains(entry)))
-            .cloned()
-            .collect();
+        let look = Look::new(self, today);
         let mut chains = self.by_cylinder();
         for id in self.damage.iter().flat_map(|damage| &damage.cylinders) {
             chains.entry(id).or_default();
         }
-        let mut yard = YardNow { damage, ..YardNow::default() };
+        let mut yard = YardNow { damage: look.damage.iter().copied().cloned().collect(), ..YardNow::default() };
         for (id, state) in rows {
             if let Some(entries) = chains.remove(id) {
-                let now = self.of(id, entries, Some(state), &yard.damage, &jobs, today);
-                yard.push(now);
+                yard.push(look.at(id, entries, Some(state)));
             }
         }
-        let rest: BTreeMap<&str, (&Id, Vec<&Entry>)> =
-            chains.into_iter().map(|(id, entries)| (id.as_str(), (id, entries))).collect();
-        for (id, entries) in rest.into_values() {
-            if !entries.is_empty() {
-                let now = self.of(id, entries, None, &yard.damage, &jobs, today);
-                yard.push(now);
-            }
+        let mut rest: Vec<(&Id, Vec<&Entry>)> = chains.into_iter().filter(|(_, entries)| !entries.is_empty()).collect();
+        rest.sort_by_key(|(id, _)| id.as_str());
+        for (id, entries) in rest {
+            yard.push(look.at(id, entries, None));
         }
         yard
-    }
-
-    fn given_up(&self) -> HashSet<&EntryId> {
-        let given_up = |entry: &'_ Entry| match &entry.what {
-            What::Cylinder(fact) => match &fact.what {
-                FactKind::GivenUp { entry } => Some(entry.clone()),
-                _ => None,
-            },
-            _ => None,
-        };
-        let all: HashSet<EntryId> = self.entries.iter().filter_map(given_up).collect();
-        // A name of the damage itself, so that nothing is borrowed from the set.
-        self.damage.iter().filter_map(|damage| damage.entry.as_ref()).filter(|entry| all.contains(*entry)).collect()
-    }
-
-    fn of(
-        &self,
-        id: &Id,
-        entries: Vec<&Entry>,
-        file: Option<&CylinderState>,
-        damage: &[Damage],
-        jobs: &Jobs,
-        today: Date,
-    ) -> CylinderNow {
-        let row = entries.iter().rev().find_map(|entry| entry.row(id));
-        let chain = Chain::of(id, entries.clone(), file);
-        let standing = &chain.standing;
-        let named = |damage: &&Damage| damage.cylinders.contains(id);
-        let mut suspects: BTreeSet<EntryId> = standing.suspects.clone();
-        let mut blind = false;
-        for one in damage.iter().filter(named) {
-            match &one.entry {
-                Some(entry) if settles(&entries, id, entry) => {}
-                Some(entry) => drop(suspects.insert(entry.clone())),
-                None => blind = true,
-            }
-        }
-        let stands: Vec<&Binding> =
-            standing.bounds().filter(|bound| bound.begun || jobs.stands(&bound.bind, today)).collect();
-        let begun: Vec<&&Binding> = stands.iter().filter(|bound| bound.begun).collect();
-        let contested = stands.len() > 1 && begun.len() != 1;
-        let bound = begun.first().copied().or(stands.first()).copied().cloned();
-        let apart = standing.inside.len() > 1;
-        let setters = |register: &[(Option<usize>, _)]| -> Vec<EntryId> {
-            register.iter().filter_map(|(setter, _)| *setter).map(|at| chain.entries[at].id.clone()).collect()
-        };
-        let doubt = if !suspects.is_empty() || blind {
-            Some(Doubt::Lost(suspects.iter().cloned().collect()))
-        } else if apart {
-            Some(Doubt::Apart(setters(&standing.inside)))
-        } else if contested {
-            Some(Doubt::Contested(stands.iter().map(|bound| bound.bind.clone()).collect()))
-        } else {
-            None
-        };
-        let inside = standing.one_inside().unwrap_or_else(|| Inside::of_row(file.unwrap_or(&NOTHING)));
-        let known = |state: &CylinderState| standing.written.known.iter().any(|known| **known == *state);
-        CylinderNow {
-            id: id.clone(),
-            lost_by: jobs.losers(id, bound.as_ref().filter(|bound| bound.begun), today),
-            out: standing.out.iter().find_map(|(_, out)| out.as_ref().clone()),
-            changed: file.filter(|state| !standing.written.known.is_empty() && !known(state)).cloned(),
-            put_back: file.is_some_and(|state| standing.written.settled.as_ref().is_some_and(|last| **last != *state)),
-            missing: file.is_none() && !standing.written.known.is_empty(),
-            row: if file.is_none() { row.cloned() } else { None },
-            heads: chain.heads.iter().map(|head| chain.entries[*head].id.clone()).collect(),
-            suspects: suspects.into_iter().collect(),
-            inside,
-            bound,
-            doubt,
-        }
     }
 
     /// The entries of a cylinder that only this bind's branch ends with: what gives it back continues from these alone, so
@@ -225,26 +165,124 @@ impl Ledger {
     pub fn heads_of(&self, id: &Id, bind: &EntryId) -> Vec<EntryId> {
         let entries = self.entries.iter().filter(|entry| entry.continues(id).is_some()).collect();
         let chain = Chain::of(id, entries, None);
-        let at = chain.entries.iter().position(|entry| entry.id == *bind);
+        let at = chain.place(bind);
         let ours = |head: &usize| at.is_some_and(|at| at == *head || chain.is_before(at, *head));
         chain.heads.iter().copied().filter(ours).map(|head| chain.entries[head].id.clone()).collect()
     }
 }
 
+/// What the chains are looked at with.
+struct Look<'a> {
+    jobs: Jobs<'a>,
+    /// Entries that nobody waits for any more.
+    given_up: HashSet<&'a EntryId>,
+    /// What can't be read and isn't given up.
+    damage: Vec<&'a Damage>,
+    today: Date,
+}
+
+impl<'a> Look<'a> {
+    fn new(ledger: &'a Ledger, today: Date) -> Self {
+        let given_up = |entry: &'a Entry| match &entry.what {
+            What::Cylinder(Fact { what: FactKind::GivenUp { entry }, .. }) => Some(entry),
+            _ => None,
+        };
+        let given_up: HashSet<&EntryId> = ledger.entries.iter().filter_map(given_up).collect();
+        let counts = |damage: &&Damage| damage.entry.as_ref().is_none_or(|entry| !given_up.contains(entry));
+        let damage = ledger.damage.iter().filter(counts).collect();
+        Self { jobs: Jobs::of(ledger), given_up, damage, today }
+    }
+
+    /// A cylinder now.
+    fn at(&self, id: &Id, entries: Vec<&'a Entry>, file: Option<&CylinderState>) -> CylinderNow {
+        let chain = Chain::of(id, entries, file);
+        let standing = &chain.standing;
+        let (suspects, blind) = self.suspects(id, &chain);
+        let stands: Vec<(&Held, bool)> = standing
+            .held
+            .distinct()
+            .into_iter()
+            .map(|(_, held)| (held, standing.is_begun(held)))
+            .filter(|(held, begun)| *begun || self.jobs.stands(&held.bind, self.today))
+            .collect();
+        // Begun comes before not begun, and of two that have begun it the one whose plan is in force.
+        let first = |(held, begun): &&(&Held, bool)| (!*begun, !self.jobs.stands(&held.bind, self.today));
+        let holder = stands.iter().min_by_key(first);
+        let binds: BTreeSet<&EntryId> = stands.iter().map(|(held, _)| &held.bind).collect();
+        let contested = binds.len() > 1 && holder.is_some_and(|(_, begun)| !begun);
+        let inside = standing.inside.distinct();
+        let doubt = if !suspects.is_empty() || blind {
+            Some(Doubt::Lost(suspects.iter().cloned().collect()))
+        } else if inside.len() > 1 {
+            let mut apart: Vec<EntryId> = inside.iter().filter_map(|(by, _)| chain.name(*by)).cloned().collect();
+            apart.sort();
+            Some(Doubt::Apart(apart))
+        } else if contested {
+            Some(Doubt::Contested(binds.into_iter().cloned().collect()))
+        } else {
+            None
+        };
+        let van = standing.van.values().next();
+        let bound = holder.map(|(held, begun)| Binding {
+            bind: held.bind.clone(),
+            begun: *begun,
+            van: van.or(held.van.as_ref()).cloned(),
+        });
+        let known = &standing.written.known;
+        let changed = file.filter(|state| !known.is_empty() && !known.contains(state)).cloned();
+        let settled = standing.written.settled.as_ref();
+        CylinderNow {
+            id: id.clone(),
+            lost_by: holder
+                .filter(|(_, begun)| *begun)
+                .map(|(held, _)| self.jobs.losers(id, held, self.today))
+                .unwrap_or_default(),
+            out: standing.out.values().next().cloned(),
+            put_back: changed.is_none() && file.is_some_and(|state| settled.is_some_and(|last| last != state)),
+            changed,
+            missing: file.is_none() && !known.is_empty(),
+            row: if file.is_none() {
+                chain.entries.iter().rev().find_map(|entry| entry.row(id)).cloned()
+            } else {
+                None
+            },
+            heads: chain.heads.iter().map(|head| chain.entries[*head].id.clone()).collect(),
+            suspects: suspects.into_iter().collect(),
+            inside: standing
+                .one_inside()
+                .unwrap_or_else(|| Inside::of_row(&file.cloned().unwrap_or_else(nobody_knows))),
+            bound,
+            doubt,
+        }
+    }
+
+    /// Entries of a cylinder that aren't there or can't be believed, and whether there is one without a name.
+    fn suspects(&self, id: &Id, chain: &Chain) -> (BTreeSet<EntryId>, bool) {
+        let standing = chain.standing.suspects.values().chain(&chain.circle);
+        let mut suspects: BTreeSet<EntryId> =
+            standing.filter(|entry| !self.given_up.contains(entry)).cloned().collect();
+        let mut blind = false;
+        for damage in self.damage.iter().filter(|damage| damage.cylinders.contains(id)) {
+            match &damage.entry {
+                Some(entry) if settles(&chain.entries, id, entry) => {}
+                Some(entry) => drop(suspects.insert(entry.clone())),
+                None => blind = true,
+            }
+        }
+        (suspects, blind)
+    }
+}
+
 /// Whether an entry says anew what is in the cylinder, and knows of the damaged one.
 fn settles(entries: &[&Entry], id: &Id, damaged: &EntryId) -> bool {
-    entries.iter().any(|entry| {
-        let fact = match &entry.what {
-            What::Cylinder(fact) => &fact.what,
-            _ => return false,
-        };
-        let says = match fact {
-            FactKind::Weighed { holds, .. } => holds.is_some(),
-            FactKind::Emptied { .. } | FactKind::AsFile { .. } | FactKind::GivenUp { .. } => true,
-            _ => false,
-        };
-        says && entry.continues(id).is_some_and(|from| from.contains(damaged))
-    })
+    let says = |entry: &Entry| match &entry.what {
+        What::Cylinder(fact) => matches!(
+            fact.what,
+            FactKind::Weighed { holds: Some(_), .. } | FactKind::Emptied { .. } | FactKind::AsFile { .. }
+        ),
+        _ => false,
+    };
+    entries.iter().any(|entry| says(entry) && entry.continues(id).is_some_and(|from| from.contains(damaged)))
 }
 
 impl YardNow {
@@ -253,14 +291,3 @@ impl YardNow {
         self.cylinders.push(now);
     }
 }
-
-/// A cylinder of which nothing is known.
-static NOTHING: CylinderState = CylinderState {
-    gross: crate::quantity::Weight::ZERO,
-    holds: String::new(),
-    may_contain: Vec::new(),
-    condition: crate::cylinder::Condition::Clean,
-    owner: None,
-    kept_for: None,
-    cleaned: false,
-};

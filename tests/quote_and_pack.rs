@@ -4,7 +4,7 @@
 use chargesplit::audit::{self, Audited};
 use chargesplit::cylinder::{Cylinder, Facts, Terms};
 use chargesplit::estimate::{self, Figure, Labour, Prices, Range};
-use chargesplit::job::{Job, JobFacts, Work};
+use chargesplit::job::{Access, Job, JobFacts, Work};
 use chargesplit::plan::Status;
 use chargesplit::planner::{self, Options};
 use chargesplit::quantity::{Decimal, Unit};
@@ -64,6 +64,7 @@ fn random_labour(rng: &mut Rng) -> Labour {
     };
     let vapour = rng.i64(1..40);
     Labour {
+        day: Some(Decimal::from(600)),
         crew: Some(rng.u32(1..4)),
         machines: Some(rng.u32(1..4)),
         floors: Some(rng.u32(0..4)),
@@ -98,7 +99,8 @@ fn more_charge_with_the_same_cylinders_and_the_same_carrying_takes_no_fewer_hour
             let work = Work::new(vec![job("Job", None, systems)], yard.clone()).unwrap();
             let plan = planned(&work);
             let hours = estimate::hours(&work, plan.plan(), &terms).remove(0);
-            let cost = estimate::cost(&work, plan.plan(), &terms, std::slice::from_ref(&hours), &[]).unwrap();
+            let currency = "crowns".to_owned();
+            let cost = estimate::cost(&work, plan.plan(), &terms, std::slice::from_ref(&hours), &[], currency);
             (plan, hours, cost.lines[0].amount)
         };
         let (first, second) = (make(&less), make(&more));
@@ -339,25 +341,28 @@ fn the_total_of_a_quote_is_the_sum_of_its_lines_to_the_cent() {
 }
 
 #[test]
-fn where_one_person_works_alone_a_second_is_paid_for_heavy_ways_unless_there_is_a_hoist() {
+fn where_one_person_works_alone_a_second_is_paid_for_heavy_ways_unless_they_go_by_a_hoist() {
     // 60 lb into 28.0 lb of tare twice: 58 lb each, over the 50 lb of one person; the way up empty is not.
-    let work = Work::new(
-        vec![job("Job", None, &[("R-134a", 600)])],
-        vec![cylinder("C-1", 476, 280, None), cylinder("C-2", 476, 280, None)],
-    )
-    .unwrap();
-    let plan = planned(&work);
-    let make = |crew, hoist| {
+    let make = |crew, hoist, access| {
+        let job = Job::new(JobFacts { access, ..(*job("Job", None, &[("R-134a", 600)])).clone() }).unwrap();
+        let yard = vec![cylinder("C-1", 476, 280, None), cylinder("C-2", 476, 280, None)];
+        let work = Work::new(vec![job], yard).unwrap();
+        let plan = planned(&work);
         let labour = Labour { crew: Some(crew), floors: Some(3), ..Labour::default() };
         let prices = Prices { hoist, ..Prices::default() };
-        let hours = estimate::hours(&work, plan.plan(), &[estimate::Terms { labour, prices }]).remove(0);
+        let terms = estimate::Terms { labour, prices };
+        let hours = estimate::hours(&work, plan.plan(), &[terms]).remove(0);
         assert_eq!(hours.heavy, 2);
         hours.crew.likely - hours.elapsed.likely * Decimal::from(crew)
     };
+    let (level, ladder) = (Some(Access::Level), Some(Access::Ladder));
+    let hoist = Some(Range::exactly(Decimal::ONE));
     // Two ways of 3 likely minutes on each of 3 floors.
-    assert_eq!(make(1, None), Decimal::from(18));
-    assert_eq!(make(2, None), Decimal::ZERO);
-    assert_eq!(make(1, Some(Range::exactly(Decimal::ONE))), Decimal::ZERO);
+    assert_eq!(make(1, None, ladder), Decimal::from(18));
+    assert_eq!(make(2, None, ladder), Decimal::ZERO);
+    assert_eq!(make(1, hoist, ladder), Decimal::ZERO);
+    // No hoist carries over level ground, be there a price or not.
+    assert_eq!((make(1, hoist, level), make(1, hoist, None)), (Decimal::from(18), Decimal::from(18)));
 }
 
 #[test]

@@ -10,15 +10,10 @@ use super::stop::{Ours, Typed};
 use super::units::{refuse_handed_over, show_in};
 use super::watching::Watching;
 use super::{Exit, JobFiles, Output, Stop, hand_over, seconds, tell};
-use crate::door::audited;
-use crate::estimate::{Offer, Source, Supply, Terms, cheapest, offer, supply};
-use crate::job::Work;
-use crate::planner::{self, Options};
-use crate::report::{CustomerReport, QuoteReport, Quoted, Report, customer_page, quote_page, to_csv};
+use crate::door::{Asked, quote_work};
+use crate::estimate::{Source, Terms, Want, Way};
+use crate::report::{CustomerReport, QuoteReport, Report, customer_page, quote_page, to_csv};
 use crate::text::{Request, read_tender};
-
-/// Ways that are looked at with the same cylinders: beyond the first few each one more lightens the lifts by little.
-const MOST_WAYS: usize = 6;
 
 #[derive(Debug, clap::Args)]
 pub(super) struct QuoteArguments {
@@ -67,21 +62,19 @@ pub(super) fn run(arguments: &QuoteArguments, output: &mut Output) -> Result<Exi
     let work = arguments.changes.to(loaded.work, output)?;
     let terms: Vec<Terms> = loaded.extras.into_iter().map(|extras| extras.terms).collect();
     one_currency(&terms, arguments.cheapest)?;
+    let source = match arguments.from {
+        From::Both => Source::Both,
+        From::Yard => Source::Yard,
+        From::Stock => Source::Stock,
+    };
+    let want = if arguments.cheapest { Want::Cheapest } else { Want::Fewest };
     let mut watching = Watching::start(arguments.time_limit, work.division(), output);
-    let mut offers = Vec::new();
-    for supply in supplies(&work, arguments) {
-        for way in ways(&supply, &terms, &mut watching)? {
-            // The yard alone may give a plan that both together have given already.
-            if !offers.iter().any(|offer: &Offer| offer.plan.plan().loads == way.plan.plan().loads) {
-                offers.push(way);
-            }
-        }
-    }
+    let asked = Asked { work: &work, terms: &terms, source, want };
+    let quoted = quote_work(&asked, &mut |progress| watching.go_on(progress));
     watching.finish(output);
-    output.planned(offers.iter().map(|offer| offer.plan.plan()));
-    let chosen = if arguments.cheapest { cheapest(&offers).unwrap_or(0) } else { 0 };
-    let quoted = Quoted { offers: &offers, chosen, by_cost: arguments.cheapest, skipped: &loaded.skipped };
-    let Some(report) = QuoteReport::new(&quoted) else {
+    let quoted = quoted?;
+    output.planned(quoted.ways.iter().flat_map(|way| &way.pools).map(|pool| pool.plan.plan()));
+    let Some(report) = QuoteReport::new(&work, &quoted, want, &loaded.skipped) else {
         return Err(Ours::NoOffer.into());
     };
     let alarms = output.alarms().cloned().unwrap_or_default();
@@ -104,7 +97,7 @@ pub(super) fn run(arguments: &QuoteArguments, output: &mut Output) -> Result<Exi
         show_in(report, work.division().unit(), arguments.files.json, output)?;
     }
     arguments.page.write(page.as_deref(), output)?;
-    Ok(if offers.get(chosen).is_some_and(Offer::is_whole) { Exit::Done } else { Exit::No })
+    Ok(if quoted.ways.get(quoted.chosen).is_some_and(Way::is_whole) { Exit::Done } else { Exit::No })
 }
 
 /// Sums need one currency, and a choice by cost needs prices.
@@ -118,27 +111,4 @@ fn one_currency(terms: &[Terms], by_cost: bool) -> Result<(), Stop> {
         return Err(Typed::NoPrices.into());
     }
     Ok(())
-}
-
-/// What is planned with: for a choice by cost also yard and stock each alone.
-fn supplies(work: &Work, arguments: &QuoteArguments) -> Vec<Supply> {
-    let source = match arguments.from {
-        From::Both => Source::Both,
-        From::Yard => Source::Yard,
-        From::Stock => Source::Stock,
-    };
-    let mut all = vec![supply(work, source)];
-    let has_stock = work.jobs().iter().any(|job| !job.stock.is_empty());
-    if arguments.cheapest && source == Source::Both && has_stock && !work.yard().is_empty() {
-        all.push(supply(work, Source::Yard));
-        all.push(supply(work, Source::Stock));
-    }
-    all
-}
-
-/// The plans worth having with these cylinders, each checked and priced.
-fn ways(supply: &Supply, terms: &[Terms], watching: &mut Watching) -> Result<Vec<Offer>, Stop> {
-    let go_on = &mut |progress: &planner::Progress| watching.go_on(progress);
-    let plans = planner::first_of_tradeoff(&supply.work, &Options::default(), MOST_WAYS, go_on);
-    plans?.into_iter().map(|plan| Ok(offer(supply, audited(&supply.work, plan)?, terms))).collect()
 }

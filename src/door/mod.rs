@@ -3,6 +3,10 @@
 //! It only puts the rooms below it together. It must not print, and it reads no clock: the caller says which day it is,
 //! and when to stop looking.
 
+mod quote;
+
+pub use quote::{Asked, Quoted, quote_work};
+
 use thiserror::Error;
 
 use crate::audit::{self, Audited, Fault};

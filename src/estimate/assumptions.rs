@@ -1,8 +1,9 @@
 //! Everything that a quote rests on and nobody has confirmed, as sentences for whoever reads it.
 
-use super::{FIGURES, FigureUnit, NO_SOURCE, Origin, Supply, Terms};
+use super::{FIGURES, FigureUnit, Hours, NO_SOURCE, Origin, Supply, Terms, hours_and_minutes};
 use crate::job::{Access, Job, notices, usual_one_person};
 use crate::plan::{Plan, Status};
+use crate::quantity::Decimal;
 
 /// Said where there are no cylinders to plan with.
 pub(super) const TRADE_SIZES: &str = "no cylinders are given: the plan is made from a list of trade sizes, each with \
@@ -12,25 +13,33 @@ pub(super) const TRADE_SIZES: &str = "no cylinders are given: the plan is made f
 const SHORT: &str = "the cylinders don't hold all of the charge: recovery and refrigerant are figured for all of it, \
                      cylinders and carrying for what they hold";
 
-/// Every assumption of a quote, the cylinders' first.
-pub fn assumptions(supply: &Supply, plan: &Plan, terms: &[Terms]) -> Vec<String> {
+/// What a pool of jobs rests on, the cylinders first. `several`: the quote has more jobs than one.
+pub(super) fn of_pool(supply: &Supply, plan: &Plan, terms: &[Terms], hours: &[Hours], several: bool) -> Vec<String> {
     let work = &supply.work;
     let mut all = supply.assumptions.clone();
-    all.extend(notices(work).into_iter().map(|notice| notice.text));
+    let alone = work.jobs().first().filter(|_| several && work.jobs().len() == 1);
+    let of = alone.map_or_else(String::new, |job| format!("{}: ", job.name));
+    all.extend(notices(work).into_iter().map(|notice| format!("{of}{}", notice.text)));
     match plan.status {
         Status::Proved => {}
-        Status::Bounded => all.push("the choice of cylinders isn't proved to be the best".into()),
+        Status::Bounded => all.push(format!("{of}the choice of cylinders isn't proved to be the best")),
         Status::Short => all.push(SHORT.into()),
         Status::Undecided => all.push("no choice of cylinders was found in the time".into()),
     }
-    for (job, terms) in work.jobs().iter().zip(terms) {
-        let name = if work.jobs().len() > 1 { format!("{}: ", job.name) } else { String::new() };
-        all.extend(of_job(job, terms).into_iter().map(|text| format!("{name}{text}")));
+    for ((job, terms), hours) in work.jobs().iter().zip(terms).zip(hours) {
+        let name = if several { format!("{}: ", job.name) } else { String::new() };
+        all.extend(of_job(job, terms, hours).into_iter().map(|text| format!("{name}{text}")));
         if job.terms.rules.us() {
             all.extend(levels(job).into_iter().map(|text| format!("{name}{text}")));
         }
     }
-    if work.jobs().len() > 1 {
+    all
+}
+
+/// What every quote rests on.
+pub(super) fn general(several: bool) -> Vec<String> {
+    let mut all = Vec::new();
+    if several {
         all.push("each job is counted with its own travel, set-up and paperwork".into());
     }
     all.push(
@@ -39,12 +48,14 @@ pub fn assumptions(supply: &Supply, plan: &Plan, terms: &[Terms]) -> Vec<String>
             .into(),
     );
     all.push(
-        "low, likely and high are all lows, all likely figures and all highs summed; none of them is a forecast".into(),
+        "low, likely and high are all lows, all likely figures and all highs summed; none of them is a forecast. The low \
+         charge is the least that is stated, the likely one the middle, the high one what is planned for"
+            .into(),
     );
     all
 }
 
-fn of_job(job: &Job, terms: &Terms) -> Vec<String> {
+fn of_job(job: &Job, terms: &Terms, hours: &Hours) -> Vec<String> {
     let labour = &terms.labour;
     let unit = job.terms.scale.division.unit();
     let mut all = Vec::new();
@@ -79,15 +90,23 @@ fn of_job(job: &Job, terms: &Terms) -> Vec<String> {
             unit.text(usual_one_person())
         ));
     }
+    let (day, day_from) = labour.day();
+    let of_day = hours_and_minutes(day);
+    if hours.days.high > Decimal::ONE {
+        let assumed = if day_from == Origin::Assumed { format!(", assumed, {NO_SOURCE}") } else { String::new() };
+        all.push(format!(
+            "more than fits into a working day of {of_day}{assumed} is done on further days, each with its travel and set-up"
+        ));
+    }
     let prices = &terms.prices;
     if prices.currency.is_some() {
         if prices.overtime.is_none() {
             all.push("no overtime is counted: the file states none".into());
         } else {
-            all.push("the job is done in one go: hours beyond the stated ones are overtime".into());
+            all.push("hours of a day beyond the stated ones are overtime".into());
         }
         if prices.hire_days.is_none() && !prices.hire.is_empty() {
-            all.push(format!("cylinders are hired for 7 days, assumed: {NO_SOURCE}"));
+            all.push(format!("cylinders are hired for 7 days, or the days of the work, assumed: {NO_SOURCE}"));
         }
         if prices.contingency.is_none() {
             all.push("no contingency is counted: the file states none".into());

@@ -1,13 +1,11 @@
 //! What the work costs: every line with its figures, and by name what has no price.
 
-use super::{Hired, Hours, Origin, PerWeight, Prices, Range, Terms};
+use super::hire::{Rented, rented};
+use super::{Hired, Hours, Origin, PerWeight, Prices, Range, Terms, charge_of};
 use crate::cylinder::{Condition, Fate};
 use crate::job::{Lot, Work};
 use crate::plan::Plan;
 use crate::quantity::{Decimal, Money, Weight};
-
-/// Days of hire where the file doesn't say: 7. Common practice, no source.
-const USUAL_HIRE_DAYS: i64 = 7;
 
 /// A line of the cost.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -20,6 +18,8 @@ pub struct CostLine {
     pub basis: String,
     /// Its amount; below zero for a credit.
     pub amount: Range<Money>,
+    /// What a reclaimer gives: known once it has been weighed and analysed.
+    pub is_credit: bool,
     /// Where its figures come from; a price always comes from the file.
     pub origin: Origin,
 }
@@ -38,26 +38,97 @@ pub struct Cost {
     /// Deposits: laid out and given back, so not in the total.
     pub deposits: Range<Money>,
     /// What the work needs and no price is stated for.
-    pub unpriced: Vec<String>,
+    pub unpriced: Vec<Unpriced>,
 }
 
-/// The cost of this plan; `None` where no file states a currency.
-pub fn cost(work: &Work, plan: &Plan, terms: &[Terms], hours: &[Hours], hired: &[Hired]) -> Option<Cost> {
-    let currency = terms.iter().find_map(|terms| terms.prices.currency.clone())?;
+/// Something that the work needs and no price is stated for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Unpriced {
+    /// The job, by its position in the work.
+    pub job: usize,
+    /// What it is.
+    pub what: String,
+    /// How many, where they are counted.
+    pub count: Option<usize>,
+}
+
+impl Cost {
+    /// The lines of a job, its contingency the last.
+    pub fn of_job(&self, job: usize) -> impl Iterator<Item = &CostLine> {
+        self.lines.iter().chain(&self.contingency).filter(move |line| line.job == job)
+    }
+
+    /// What a job costs, credits left aside.
+    pub fn before_credits(&self, job: usize) -> Range<Money> {
+        self.of_job(job).filter(|line| !line.is_credit).map(|line| line.amount).sum()
+    }
+
+    /// What a job brings back, below zero.
+    pub fn credits(&self, job: usize) -> Range<Money> {
+        self.of_job(job).filter(|line| line.is_credit).map(|line| line.amount).sum()
+    }
+
+    /// How many pieces have no price, each counted.
+    pub fn pieces_unpriced(&self) -> usize {
+        self.unpriced.iter().map(|one| one.count.unwrap_or(1)).sum()
+    }
+
+    /// What has no price in words, the same of several jobs once.
+    pub fn unpriced_in_words(&self) -> Vec<String> {
+        let mut all: Vec<(&str, Option<usize>)> = Vec::new();
+        for one in &self.unpriced {
+            match all.iter_mut().find(|(what, _)| *what == one.what) {
+                Some((_, count)) => *count = count.map(|count| count + one.count.unwrap_or(0)),
+                None => all.push((&one.what, one.count)),
+            }
+        }
+        let words = |(what, count): (&str, Option<usize>)| {
+            count.map_or_else(|| what.to_owned(), |count| format!("{count} x {what}"))
+        };
+        all.into_iter().map(words).collect()
+    }
+
+    /// The same with the jobs of a pool named as in all of the work.
+    pub(super) fn named_in_all(mut self, jobs: &[usize]) -> Self {
+        let named = |job: usize| jobs.get(job).copied().unwrap_or(job);
+        self.lines.iter_mut().chain(&mut self.contingency).for_each(|line| line.job = named(line.job));
+        self.unpriced.iter_mut().for_each(|one| one.job = named(one.job));
+        self
+    }
+
+    /// All of these together, job after job.
+    pub(super) fn together(costs: &[&Self]) -> Option<Self> {
+        let mut all = Self {
+            currency: costs.first()?.currency.clone(),
+            lines: costs.iter().flat_map(|cost| cost.lines.clone()).collect(),
+            contingency: costs.iter().flat_map(|cost| cost.contingency.clone()).collect(),
+            total: costs.iter().map(|cost| cost.total).sum(),
+            deposits: costs.iter().map(|cost| cost.deposits).sum(),
+            unpriced: costs.iter().flat_map(|cost| cost.unpriced.clone()).collect(),
+        };
+        all.lines.sort_by_key(|line| line.job);
+        all.contingency.sort_by_key(|line| line.job);
+        all.unpriced.sort_by_key(|one| one.job);
+        Some(all)
+    }
+}
+
+/// The cost of this plan, in the currency of the prices.
+pub fn cost(work: &Work, plan: &Plan, terms: &[Terms], hours: &[Hours], hired: &[Hired], currency: String) -> Cost {
     let mut sheet = Sheet::default();
+    let rented = rented(work, plan, terms, hours, hired);
     for (hours, terms) in hours.iter().zip(terms) {
         sheet.job = hours.job;
         let before = sheet.lines.len();
         sheet.labour(hours, &terms.prices);
         sheet.site(work, hours, terms);
         sheet.refrigerant(work, plan, &terms.prices);
-        sheet.hire(plan, hired, &terms.prices);
+        sheet.hire(&rented);
         sheet.contingency(before, &terms.prices);
     }
-    sheet.trade_sizes(plan, hired);
     let total = sheet.lines.iter().chain(&sheet.contingency).map(|line| line.amount).sum();
     let Sheet { lines, contingency, deposits, unpriced, .. } = sheet;
-    Some(Cost { currency, lines, contingency, total, deposits, unpriced })
+    Cost { currency, lines, contingency, total, deposits, unpriced }
 }
 
 #[derive(Default)]
@@ -66,11 +137,11 @@ struct Sheet {
     lines: Vec<CostLine>,
     contingency: Vec<CostLine>,
     deposits: Range<Money>,
-    unpriced: Vec<String>,
+    unpriced: Vec<Unpriced>,
 }
 
 /// An amount of money in a basis: as typed, without needless zeros behind the cents.
-fn price(amount: Decimal) -> String {
+pub(super) fn price(amount: Decimal) -> String {
     let mut amount = amount.normalize();
     if amount.scale() < 2 {
         amount.rescale(2);
@@ -85,13 +156,11 @@ fn h_min(minutes: Decimal) -> String {
 impl Sheet {
     fn line(&mut self, what: impl Into<String>, basis: String, amount: Range<Decimal>, origin: Origin) {
         let amount = amount.map(Money::rounded);
-        self.lines.push(CostLine { what: what.into(), job: self.job, basis, amount, origin });
+        self.lines.push(CostLine { what: what.into(), job: self.job, basis, amount, is_credit: false, origin });
     }
 
     fn unpriced(&mut self, what: String) {
-        if !self.unpriced.contains(&what) {
-            self.unpriced.push(what);
-        }
+        self.unpriced.push(Unpriced { job: self.job, what, count: None });
     }
 
     fn labour(&mut self, hours: &Hours, prices: &Prices) {
@@ -106,12 +175,13 @@ impl Sheet {
         let origin = if assumed { Origin::Assumed } else { Origin::File };
         self.line("labour", basis, pay, origin);
         if let Some(overtime) = prices.overtime {
-            let beyond = hours.elapsed.map(|minutes| (minutes - overtime.after).max(Decimal::ZERO));
+            let beyond = hours.overtime;
             let more = (overtime.rate.number() - Decimal::ONE_HUNDRED) / Decimal::ONE_HUNDRED;
             let people = Decimal::from(hours.people);
             let extra = beyond.with(rate, |minutes, rate| minutes * people * rate * more / sixty);
+            let of_days = if hours.days.likely > Decimal::ONE { " of a day" } else { "" };
             let basis = format!(
-                "{} beyond {} x {} people x {} more",
+                "{} beyond {}{of_days} x {} people x {} more",
                 h_min(beyond.likely),
                 h_min(overtime.after),
                 hours.people,
@@ -148,19 +218,22 @@ impl Sheet {
             }
             None => self.unpriced("oil disposal".into()),
         }
-        if let Some(hoist) = prices.hoist.filter(|_| hours.heavy > 0) {
-            self.line("hoist", format!("ways over one person's lift: {}", hours.heavy), hoist, Origin::File);
+        match prices.hoist {
+            _ if hours.hoisted == 0 => {}
+            Some(hoist) => {
+                self.line("hoist", format!("{} ways by hoist, and no carrying", hours.hoisted), hoist, Origin::File);
+            }
+            None => self.unpriced("hoist".into()),
         }
     }
 
     /// Reclaim or disposal of what this job gives to each lot.
     fn refrigerant(&mut self, work: &Work, plan: &Plan, prices: &Prices) {
         for lot in work.lots() {
-            let charge: i64 = lot.parts.iter().filter(|part| part.job == self.job).map(|part| part.charge).sum();
-            if charge == 0 || !plan.loads.iter().any(|load| load.lot == lot.name) {
+            let weight = given(work, self.job, lot);
+            if !weight.high.is_positive() || !plan.loads.iter().any(|load| load.lot == lot.name) {
                 continue;
             }
-            let weight = plan.division.weight(charge);
             if is_for_disposal(lot) {
                 match prices.disposal {
                     Some(per) => self.by_weight(format!("disposal of {}", lot.name), weight, per, false),
@@ -179,59 +252,41 @@ impl Sheet {
         }
     }
 
-    fn by_weight(&mut self, what: String, weight: Weight, per: PerWeight, credit: bool) {
-        let number = per.unit.number(weight);
-        let basis = format!("{} x {} a {}", per.unit.text(weight), price(per.price.likely), per.unit.name());
-        // The most that comes back makes the lowest cost.
-        let amount = if credit {
-            per.price.turned().map(|price| -price * number)
-        } else {
-            per.price.map(|price| price * number)
-        };
-        self.line(what, basis, amount, Origin::File);
-    }
-
-    fn hire(&mut self, plan: &Plan, hired: &[Hired], prices: &Prices) {
-        let ours = |one: &&Hired| one.job == Some(self.job) && plan.loads.iter().any(|load| load.cylinder == one.id);
-        let used: Vec<&str> = hired.iter().filter(ours).map(|one| one.kind.as_str()).collect();
-        let mut kinds = used.clone();
-        kinds.dedup();
-        for kind in kinds {
-            let count = Decimal::from(used.iter().filter(|other| **other == kind).count());
-            let hire = prices.hire.iter().find(|hire| hire.kind == kind);
-            match hire.and_then(|hire| Some((hire.price?, hire.days.max(1)))) {
-                Some((each, period)) => {
-                    let days = prices.hire_days.unwrap_or_else(|| Range::exactly(Decimal::from(USUAL_HIRE_DAYS)));
-                    let origin = if prices.hire_days.is_some() { Origin::File } else { Origin::Assumed };
-                    let periods = days.map(|days| (days / Decimal::from(period)).ceil().max(Decimal::ONE));
-                    let basis =
-                        format!("{count} x {} begun periods of {period} days x {}", periods.likely, price(each.likely));
-                    let amount = each.with(periods, |each, periods| each * periods * count);
-                    self.line(format!("hire of {kind}"), basis, amount, origin);
-                }
-                None => self.unpriced(format!("hire of {count} x {kind}")),
-            }
-            if let Some(deposit) = hire.and_then(|hire| hire.deposit) {
-                self.deposits = self.deposits + deposit.map(|each| Money::rounded(each * count));
-            }
+    /// The low charge stands in the lows, the high one in the highs; of prices that are paid to us the best stands in the
+    /// lows.
+    fn by_weight(&mut self, what: String, weight: Range<Weight>, per: PerWeight, credit: bool) {
+        let number = weight.map(|weight| per.unit.number(weight));
+        let basis = format!("{} x {} a {}", per.unit.text(weight.likely), price(per.price.likely), per.unit.name());
+        let price = if credit { per.price.turned().map(|price| -price) } else { per.price };
+        self.line(what, basis, price.with(number, |price, number| price * number), Origin::File);
+        if let Some(line) = self.lines.last_mut() {
+            line.is_credit = credit;
         }
     }
 
-    fn trade_sizes(&mut self, plan: &Plan, hired: &[Hired]) {
-        let is_used = |one: &&Hired| plan.loads.iter().any(|load| load.cylinder == one.id);
-        let used: Vec<&Hired> = hired.iter().filter(|one| one.job.is_none()).filter(is_used).collect();
-        let mut kinds: Vec<&str> = used.iter().map(|one| one.kind.as_str()).collect();
-        kinds.dedup();
-        for kind in kinds {
-            let count = used.iter().filter(|one| one.kind == kind).count();
-            self.unpriced(format!("{count} x cylinder, {kind}"));
+    /// This job's part of the cylinders that aren't on hand.
+    fn hire(&mut self, rented: &[Rented]) {
+        for one in rented {
+            for share in one.shares.iter().filter(|share| share.job == self.job) {
+                let (what, basis, origin) = (format!("hire of {}", one.kind), share.basis.clone(), share.origin);
+                let (job, amount) = (self.job, share.amount);
+                self.lines.push(CostLine { what, job, basis, amount, is_credit: false, origin });
+            }
+            if one.jobs.first() == Some(&self.job) {
+                self.deposits = self.deposits + one.deposits;
+                if one.shares.is_empty() {
+                    let what = if one.is_trade_size { "cylinder," } else { "hire of" };
+                    let what = format!("{what} {}", one.kind);
+                    self.unpriced.push(Unpriced { job: self.job, what, count: Some(one.count) });
+                }
+            }
         }
     }
 
     /// On the job's costs since line `from`, credits left aside.
     fn contingency(&mut self, from: usize, prices: &Prices) {
         let Some(share) = prices.contingency else { return };
-        let costs = self.lines[from..].iter().filter(|line| !line.amount.high.is_negative());
+        let costs = self.lines[from..].iter().filter(|line| !line.is_credit);
         let sum: Range<Money> = costs.map(|line| line.amount).sum();
         let amount = sum.map(|sum| Money::rounded(sum.amount() * share.fraction()));
         self.contingency.push(CostLine {
@@ -239,9 +294,18 @@ impl Sheet {
             job: self.job,
             basis: format!("{share} of the costs, credits left aside"),
             amount,
+            is_credit: false,
             origin: Origin::File,
         });
     }
+}
+
+/// What a job's systems give to a lot.
+fn given(work: &Work, job: usize, lot: &Lot) -> Range<Weight> {
+    let Some(of) = work.jobs().get(job) else { return Range::exactly(Weight::ZERO) };
+    let parts = lot.parts.iter().filter(|part| part.job == job);
+    let systems = parts.filter_map(|part| of.systems.iter().find(|system| work.part_name(of, system) == part.system));
+    systems.map(charge_of).fold(Range::exactly(Weight::ZERO), |sum, charge| sum + charge)
 }
 
 /// Nobody reclaims it: mixed, burnt, or bound for destruction.

@@ -2,11 +2,11 @@
 //!
 //! A system's recovery time is rounded up to a whole minute. With the same cylinders and the same carrying, more charge
 //! never takes fewer hours: systems go to the machines in the order of the file, each to the one that is free first, and
-//! what hangs on cylinders is done one after the other, beside no recovery: the safe side.
+//! what hangs on cylinders is done one after the other, beside no recovery: the safe side. What doesn't fit into a working
+//! day goes on the next one, with travel and set-up again.
 
-use super::{Figure, Origin, Range, Terms};
-use crate::job::usual_one_person;
-use crate::job::{Job, Work};
+use super::{Figure, Origin, Range, Terms, charge_of};
+use crate::job::{Carrying, Job, Work};
 use crate::plan::Plan;
 use crate::planner::{Visit, visits};
 use crate::quantity::{Decimal, Marks, Weight};
@@ -40,14 +40,22 @@ pub struct Hours {
     pub pieces: Vec<Piece>,
     /// The recovery of each system, hoses to leak check.
     pub systems: Vec<(String, Minutes)>,
-    /// From leaving to coming back, machines working side by side.
+    /// From leaving to coming back, of all days, machines working side by side.
     pub elapsed: Minutes,
+    /// Working days; each has its travel and its set-up.
+    pub days: Range<Decimal>,
+    /// Minutes beyond the stated ones of each day; none where the file states no overtime.
+    pub overtime: Minutes,
     /// Minutes of all people: the crew for the elapsed time, and a second person for lifts where the crew is one.
     pub crew: Minutes,
     /// People of the crew.
     pub people: u32,
-    /// Lifts for two people or the hoist.
+    /// Ways of a cylinder, up or down, over what one person lifts.
     pub heavy: usize,
+    /// Ways of a cylinder that take a hoist.
+    pub hoisted: usize,
+    /// What the filled cylinders weigh that leave on the fullest trip, where each day takes its share back.
+    pub trip: Marks,
 }
 
 /// The hours of every job of the work; `terms` has an entry for each.
@@ -59,71 +67,127 @@ pub fn hours(work: &Work, plan: &Plan, terms: &[Terms]) -> Vec<Hours> {
 
 fn of_job(work: &Work, plan: &Plan, job: &Job, visit: &Visit, terms: &Terms) -> Hours {
     let labour = &terms.labour;
-    let mut pieces = vec![single(terms, Figure::Travel), single(terms, Figure::SetUp)];
+    let mut recovery = Vec::new();
     let mut systems = Vec::new();
-    // Parts stand by lots; the day goes in the order of the file.
-    let parts: Vec<_> = work.lots().iter().flat_map(|lot| &lot.parts).filter(|part| part.job == visit.job).collect();
     for system in &job.systems {
-        let label = |part: &&&crate::job::Part| is_of(&part.system, &job.name, &system.name, work.jobs().len() > 1);
-        let Some(part) = parts.iter().find(label) else { continue };
-        let own = of_system(&system.name, work.division().weight(part.charge), terms);
+        let own = of_system(&system.name, charge_of(system), terms);
         systems.push((system.name.clone(), own.iter().map(|piece| piece.minutes).sum::<Minutes>()));
-        pieces.extend(own);
+        recovery.extend(own);
     }
-    let one_person = job.one_person.unwrap_or_else(usual_one_person);
-    let carried = Carried::of(work, plan, visit, one_person);
+    let carried = Carried::of(work, plan, visit, job);
+    // A hoist that is paid for carries in the crew's place.
+    let by_hand = if terms.prices.hoist.is_some() { carried.by_hand } else { carried.ways };
+    let floors = labour.floors();
     let serial = [
         times(terms, Figure::CylinderChange, "cylinder changes", visit.fills.len(), 1),
-        times(terms, Figure::Carry, "carrying up", carried.ways, labour.floors()),
-        times(terms, Figure::Carry, "carrying down", carried.ways, labour.floors()),
+        times(terms, Figure::Carry, "carrying up", by_hand.up, floors),
+        times(terms, Figure::Carry, "carrying down", by_hand.down, floors),
         times(terms, Figure::Label, "labels", carried.begun, 1),
         single(terms, Figure::Paperwork),
     ];
-    let both_ends = pieces[0].minutes + pieces[1].minutes;
-    let machines = side_by_side(&systems, labour.machines());
-    let elapsed = both_ends + machines + serial.iter().map(|piece| piece.minutes).sum();
+    let on_site = side_by_side(&systems, labour.machines()) + serial.iter().map(|piece| piece.minutes).sum::<Minutes>();
+    let days = days(on_site, terms);
+    let each_day = [Figure::Travel, Figure::SetUp].map(|figure| daily(terms, figure, days));
+    let elapsed = on_site + each_day.iter().map(|piece| piece.minutes).sum();
     // One person can't carry it alone: where there is neither crew nor hoist, somebody else has to come for it.
-    let helped = labour.crew() == 1 && terms.prices.hoist.is_none();
-    let helper = if helped { carry_time(terms, carried.heavy) } else { Range::default() };
-    pieces.extend(serial);
-    let crew = elapsed.map(|minutes| minutes * Decimal::from(labour.crew())) + helper;
+    let alone = if labour.crew() == 1 { carried.heavy_by_hand(terms.prices.hoist.is_some()) } else { 0 };
+    let crew = elapsed.map(|minutes| minutes * Decimal::from(labour.crew())) + carry_time(terms, alone);
     Hours {
         job: visit.job,
         name: job.name.clone(),
-        pieces,
+        pieces: each_day.into_iter().chain(recovery).chain(serial).collect(),
         systems,
         elapsed,
+        days,
+        overtime: overtime(elapsed, days, terms),
         crew,
         people: labour.crew(),
         heavy: carried.heavy,
+        hoisted: carried.ways.up + carried.ways.down - carried.by_hand.up - carried.by_hand.down,
+        trip: fullest(visit, days.likely),
     }
 }
 
-/// Whether a part's label is this system's: its name, behind its job's where several jobs are planned together.
-fn is_of(label: &str, job: &str, system: &str, several: bool) -> bool {
-    if several { *label == format!("{job} / {system}") } else { label == system }
+/// The days that so many minutes on site take, where each has its travel and set-up.
+fn days(on_site: Minutes, terms: &Terms) -> Range<Decimal> {
+    let (day, _) = terms.labour.day();
+    let beside = terms.labour.figure(Figure::Travel).0 + terms.labour.figure(Figure::SetUp).0;
+    on_site.with(beside, |minutes, beside| {
+        // A file that leaves nothing of its day is refused; where code does it, an hour a day is worked.
+        let room = (day - beside).max(Decimal::from(60));
+        (minutes / room).ceil().max(Decimal::ONE)
+    })
+}
+
+/// What goes beyond the hours of a day after which they cost more; every day but the last is full.
+fn overtime(elapsed: Minutes, days: Range<Decimal>, terms: &Terms) -> Minutes {
+    let Some(overtime) = terms.prices.overtime else { return Minutes::default() };
+    let (day, _) = terms.labour.day();
+    let beyond = |minutes: Decimal| (minutes - overtime.after).max(Decimal::ZERO);
+    elapsed.with(days, |elapsed, days| {
+        let full = days - Decimal::ONE;
+        full * beyond(day) + beyond(elapsed - full * day)
+    })
+}
+
+/// Ways of a cylinder, up and down.
+#[derive(Debug, Clone, Copy, Default)]
+struct Ways {
+    up: usize,
+    down: usize,
 }
 
 /// What is carried at a visit.
 struct Carried {
-    /// Ways of one cylinder: up, and as many down.
-    ways: usize,
-    /// Ways over what one person lifts, up or down.
+    /// All ways of one cylinder.
+    ways: Ways,
+    /// Those that take no hoist.
+    by_hand: Ways,
+    /// Ways over what one person lifts.
     heavy: usize,
+    /// Those of them that take no hoist.
+    heavy_by_hand: usize,
     /// Cylinders begun here.
     begun: usize,
 }
 
 impl Carried {
-    fn of(work: &Work, plan: &Plan, visit: &Visit, one_person: Weight) -> Self {
-        let heavy = |marks: Marks| usize::from(work.division().weight(marks) > one_person);
+    fn of(work: &Work, plan: &Plan, visit: &Visit, job: &Job) -> Self {
+        let carrying = Carrying::at(job);
         let now = |load: usize| plan.loads.get(load).map(|load| load.now);
-        Self {
-            ways: visit.fills.len(),
-            heavy: visit.fills.iter().map(|fill| heavy(fill.before) + heavy(fill.after())).sum(),
-            begun: visit.fills.iter().filter(|fill| now(fill.load) == Some(fill.before)).count(),
+        let begun = visit.fills.iter().filter(|fill| now(fill.load) == Some(fill.before)).count();
+        let count = visit.fills.len();
+        let (mut by_hand, mut heavy, mut heavy_by_hand) = (Ways::default(), 0, 0);
+        for fill in &visit.fills {
+            for (gross, ways) in [(fill.before, &mut by_hand.up), (fill.after(), &mut by_hand.down)] {
+                let gross = work.division().weight(gross);
+                let (over, hand) = (carrying.is_over_one(gross), !carrying.is_hoisted(gross));
+                *ways += usize::from(hand);
+                heavy += usize::from(over);
+                heavy_by_hand += usize::from(over && hand);
+            }
+        }
+        Self { ways: Ways { up: count, down: count }, by_hand, heavy, heavy_by_hand, begun }
+    }
+
+    /// Ways for more than one person, where a hoist carries what takes one, or where there is none.
+    fn heavy_by_hand(&self, has_hoist: bool) -> usize {
+        if has_hoist { self.heavy_by_hand } else { self.heavy }
+    }
+}
+
+/// What leaves on the fullest of so many trips, each cylinder on the one that is lightest so far, the heaviest first.
+fn fullest(visit: &Visit, trips: Decimal) -> Marks {
+    let trips = usize::try_from(trips).unwrap_or(1).clamp(1, visit.fills.len().max(1));
+    let mut loads = vec![0; trips];
+    let mut gross: Vec<Marks> = visit.fills.iter().map(crate::planner::VisitFill::after).collect();
+    gross.sort_unstable_by_key(|gross| std::cmp::Reverse(*gross));
+    for gross in gross {
+        if let Some(least) = loads.iter_mut().min() {
+            *least += gross;
         }
     }
+    loads.into_iter().max().unwrap_or(0)
 }
 
 fn carry_time(terms: &Terms, ways: usize) -> Minutes {
@@ -137,6 +201,18 @@ fn single(terms: &Terms, figure: Figure) -> Piece {
     Piece { what, system: None, minutes, basis: "once".into(), origin }
 }
 
+/// A piece of every working day.
+fn daily(terms: &Terms, figure: Figure, days: Range<Decimal>) -> Piece {
+    let one = single(terms, figure);
+    if days == Range::exactly(Decimal::ONE) {
+        return one;
+    }
+    let (each, (_, day_from)) = (one.minutes, terms.labour.day());
+    let origin = if day_from == Origin::Assumed { Origin::Assumed } else { one.origin };
+    let basis = format!("{} days x {} min", days.likely, each.likely.normalize());
+    Piece { minutes: each.with(days, |each, days| each * days), basis, origin, ..one }
+}
+
 fn times(terms: &Terms, figure: Figure, what: &'static str, count: usize, floors: u32) -> Piece {
     let (each, origin) = terms.labour.figure(figure);
     let minutes = each.map(|each| each * Decimal::from(count) * Decimal::from(floors));
@@ -146,15 +222,16 @@ fn times(terms: &Terms, figure: Figure, what: &'static str, count: usize, floors
 
 /// Hoses, liquid, vapour, pull-down and leak check of a system. Liquid and vapour together are rounded up to a minute,
 /// once, so that neither more charge nor a higher figure ever makes them shorter.
-fn of_system(name: &str, charge: Weight, terms: &Terms) -> Vec<Piece> {
+fn of_system(name: &str, charge: Range<Weight>, terms: &Terms) -> Vec<Piece> {
     let labour = &terms.labour;
     let (share, share_from) = labour.figure(Figure::VapourShare);
     let (derating, derating_from) = labour.figure(Figure::Derating);
     let hundred = Decimal::ONE_HUNDRED;
     let exact = |rate: Weight, share: Range<Decimal>| {
-        share.with(derating, |share, derating| {
+        let charge = charge.with(share, |charge, share| charge.times(share / hundred));
+        charge.with(derating, |charge, derating| {
             let rate = rate.times((hundred - derating) / hundred);
-            charge.times(share / hundred).ratio_to(rate).unwrap_or_default()
+            charge.ratio_to(rate).unwrap_or_default()
         })
     };
     let (liquid_rate, liquid_from) = labour.liquid_rate();

@@ -7,19 +7,23 @@
 mod assumptions;
 mod cost;
 mod figures;
+mod hire;
 mod hours;
-mod offer;
+mod pool;
 mod range;
+mod split;
 mod supply;
 
-pub use assumptions::assumptions;
-pub use cost::{Cost, CostLine, cost};
+use assumptions::{general, of_pool};
+pub use cost::{Cost, CostLine, Unpriced, cost};
 pub use figures::{FIGURES, Figure, FigureLine, FigureUnit, NO_SOURCE};
 pub use hours::{Hours, Piece, hours};
-pub use offer::{Offer, cheapest, offer};
+pub use pool::{Pool, Way};
 pub use range::Range;
-pub use supply::{Hired, Source, Supply, supply};
+pub use split::{Want, best, groups, is_better, joined, partitions};
+pub use supply::{Choice, Hired, Source, Supply, supply};
 
+use crate::job::System;
 use crate::quantity::{Decimal, Percent, Unit, Weight};
 
 /// Where a figure comes from.
@@ -44,6 +48,8 @@ impl Origin {
 /// What a job file says under `labour`.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Labour {
+    /// Minutes of a working day, travel included.
+    pub day: Option<Decimal>,
     /// People on the job.
     pub crew: Option<u32>,
     /// Recovery machines that work side by side.
@@ -94,7 +100,7 @@ pub struct Hire {
 /// When hours count more.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Overtime {
-    /// Minutes of a job after which they do.
+    /// Minutes of a day after which they do.
     pub after: Decimal,
     /// What an hour then costs, in per cent of the usual rate; at least 100.
     pub rate: Percent,
@@ -117,7 +123,7 @@ pub struct Prices {
     pub freight: Option<Range<Decimal>>,
     /// For a system.
     pub oil_disposal: Option<Range<Decimal>>,
-    /// For a job with lifts over what one person lifts; they then go by the hoist.
+    /// For a job of which cylinders go by a hoist; they aren't carried then.
     pub hoist: Option<Range<Decimal>>,
     /// By refrigerant.
     pub reclaim: Vec<Reclaim>,
@@ -140,6 +146,8 @@ pub struct Terms {
     pub prices: Prices,
 }
 
+/// Minutes of a working day where a file doesn't say: 8 h. Common practice, no source.
+pub const USUAL_DAY: u32 = 480;
 /// The people of a job where its file doesn't say: 1. Common practice, no source.
 pub const USUAL_CREW: u32 = 1;
 /// The machines of a job where its file doesn't say: 1. Common practice, no source.
@@ -152,6 +160,11 @@ impl Labour {
     pub fn figure(&self, figure: Figure) -> (Range<Decimal>, Origin) {
         let stated = self.figures.iter().find(|(of, _)| *of == figure);
         stated.map_or_else(|| (figure.line().usual(), Origin::Assumed), |(_, range)| (*range, Origin::File))
+    }
+
+    /// Minutes of a working day.
+    pub fn day(&self) -> (Decimal, Origin) {
+        self.day.map_or_else(|| (Decimal::from(USUAL_DAY), Origin::Assumed), |day| (day, Origin::File))
     }
 
     /// People on the job.
@@ -180,6 +193,13 @@ impl Labour {
         let usual = (Weight::pounds(Decimal::new(5, 1)).min(self.liquid_rate().0), Origin::Assumed);
         self.vapour_rate.map_or(usual, |rate| (rate, Origin::File))
     }
+}
+
+/// What a system holds, low, likely and high: the least that is stated, the middle between that and the most, and what is
+/// planned for, the allowance with it. Exact.
+pub fn charge_of(system: &System) -> Range<Weight> {
+    let (least, most) = (system.least_charge(), system.charge_by_records());
+    Range { low: least, likely: (least + most).times(Decimal::new(5, 1)), high: system.planned_charge() }
 }
 
 /// Minutes in words: `45 min`, `6 h 5 min`.

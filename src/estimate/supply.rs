@@ -24,6 +24,28 @@ pub enum Source {
     Both,
 }
 
+/// Which cylinders a plan is made from, and which of them come first.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Choice {
+    /// Where they come from.
+    pub source: Source,
+    /// Of the stock this kind alone.
+    pub only: Option<String>,
+    /// Those on hand are taken first, and others only where the number would be larger without them.
+    pub own_first: bool,
+    /// The kinds of cylinders of the stock that other plans of the quote have, each as often as they do.
+    pub taken: Vec<String>,
+    /// A number that stands in the names of those that aren't on hand, where other plans of the quote have such too.
+    pub site: Option<usize>,
+}
+
+impl Choice {
+    /// Cylinders from this source, none of them before others.
+    pub fn of(source: Source) -> Self {
+        Self { source, only: None, own_first: false, taken: Vec::new(), site: None }
+    }
+}
+
 /// A cylinder that isn't in the yard.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Hired {
@@ -31,8 +53,8 @@ pub struct Hired {
     pub id: Id,
     /// Its kind.
     pub kind: String,
-    /// The job whose stock it is of; `None` for a trade size.
-    pub job: Option<usize>,
+    /// Of the list of trade sizes, not of a stock.
+    pub is_trade_size: bool,
 }
 
 /// The work with the cylinders that a quote plans with.
@@ -46,33 +68,36 @@ pub struct Supply {
     pub assumptions: Vec<String>,
 }
 
-/// The work with cylinders from this source. With none at all there it plans from the trade sizes, and says so.
-pub fn supply(work: &Work, source: Source) -> Supply {
+/// The work with the cylinders of this choice. With none at all there it plans from the trade sizes, and says so.
+pub fn supply(work: &Work, choice: &Choice) -> Supply {
+    let source = choice.source;
     let mut yard: Vec<Cylinder> = if source == Source::Stock { Vec::new() } else { work.yard().to_vec() };
-    let stock = || work.jobs().iter().enumerate().flat_map(|(job, of)| of.stock.iter().map(move |kind| (job, kind)));
-    let mut kinds: Vec<(Option<usize>, Kind)> = Vec::new();
-    if source != Source::Yard {
-        kinds.extend(stock().map(|(job, kind)| (Some(job), kind.clone())));
-    }
+    let mut kinds = if source == Source::Yard { Vec::new() } else { work.stock() };
+    kinds.retain(|kind| choice.only.as_ref().is_none_or(|only| *only == kind.name));
     let mut assumptions = Vec::new();
-    if yard.is_empty() && kinds.is_empty() && source != Source::Yard {
+    let is_trade_size = yard.is_empty() && kinds.is_empty() && source != Source::Yard;
+    if is_trade_size {
         assumptions.push(TRADE_SIZES.to_owned());
-        kinds.extend(by_trade(work, &mut assumptions).into_iter().map(|kind| (None, kind)));
+        kinds = by_trade(work, &mut assumptions);
     }
+    let site = choice.site.map_or_else(String::new, |site| format!("{site}."));
     let mut hired = Vec::new();
-    for (job, kind) in kinds {
-        for number in 1..=needed(work, &kind) {
-            let mut id = format!("{} #{number}", kind.name);
+    for kind in kinds {
+        let taken = choice.taken.iter().filter(|taken| **taken == kind.name).count();
+        let left = kind.count.map(|count| count.saturating_sub(u32::try_from(taken).unwrap_or(u32::MAX)));
+        for number in 1..=needed(work, &Kind { count: left, ..kind.clone() }) {
+            let mut id = format!("{} #{site}{number}", kind.name);
             while yard.iter().any(|cylinder| cylinder.id == *id.as_str()) {
                 id.push('\'');
             }
             let id = Id::from(id);
             let Ok(cylinder) = kind.specimen(id.clone(), work.date()) else { break };
             yard.push(cylinder);
-            hired.push(Hired { id, kind: kind.name.clone(), job });
+            hired.push(Hired { id, kind: kind.name.clone(), is_trade_size });
         }
     }
-    Supply { work: work.clone().with_yard(yard), hired, assumptions }
+    let later = hired.iter().filter(|_| choice.own_first).map(|one| one.id.clone());
+    Supply { work: work.clone().with_yard(yard).with_hired(later.collect::<Vec<_>>()), hired, assumptions }
 }
 
 /// The trade sizes that can be handled there, for flammables and not as the lots ask.

@@ -28,6 +28,8 @@ pub struct Lift {
     tenths: Option<i64>,
     /// Whose hands.
     pub hands: Hands,
+    /// Whether it takes a hoist, or smaller cylinders.
+    pub hoist: bool,
     /// Beside a cylinder in a table, in few words; empty where one person carries it.
     pub brief: &'static str,
     /// In full.
@@ -41,7 +43,12 @@ const fn lift(
     brief: &'static str,
     words: &'static str,
 ) -> Lift {
-    Lift { access, tenths, hands, brief, words }
+    Lift { access, tenths, hands, hoist: false, brief, words }
+}
+
+/// A class that takes a hoist.
+const fn hoisted(access: Access, brief: &'static str, words: &'static str) -> Lift {
+    Lift { hoist: true, ..lift(Some(access), None, Hands::Nobody, brief, words) }
 }
 
 /// Every class: by way, then from light to heavy.
@@ -63,7 +70,7 @@ pub const LIFTS: [Lift; 12] = {
         lift(Some(Stairs), Some(7), One, "", "one person, a hand on the rail"),
         lift(Some(Stairs), Some(10), Two, "two people", "two people"),
         lift(Some(Stairs), Some(20), Two, "two people and a stair truck", "two people and a stair truck"),
-        lift(Some(Stairs), None, Nobody, "not by stairs", "not by stairs: lift, hoist or smaller cylinders"),
+        hoisted(Stairs, "not by stairs", "not by stairs: lift, hoist or smaller cylinders"),
         lift(
             Some(Ladder),
             Some(10),
@@ -71,14 +78,12 @@ pub const LIFTS: [Lift; 12] = {
             "on a line",
             "not in the hands: on a line from a fixed point, in a sling, nobody below",
         ),
-        lift(
-            Some(Ladder),
-            None,
-            Nobody,
+        hoisted(
+            Ladder,
             "powered hoist",
             "not in the hands: on a line from a fixed point by a powered hoist, in a sling, nobody below",
         ),
-        lift(Some(Hoist), None, Nobody, "hoist", hoist),
+        hoisted(Hoist, "hoist", hoist),
         lift(None, Some(10), One, "", NOT_STATED),
         lift(None, None, Two, "over one person's lift", NOT_STATED),
     ]
@@ -117,6 +122,11 @@ impl Carrying {
         let fits = |lift: &&Lift| lift.access == self.access && most(lift).is_none_or(|most| gross <= most);
         // Every way ends with whatever is heavier.
         LIFTS.iter().find(fits).unwrap_or(&LIFTS[LIFTS.len() - 1])
+    }
+
+    /// Whether it goes by a hoist there. Where the job doesn't say how cylinders leave, it doesn't: level ground is counted.
+    pub fn is_hoisted(&self, gross: Weight) -> bool {
+        self.lift(gross).hoist
     }
 
     /// Whether that is more than one person's lift.

@@ -110,6 +110,11 @@ pub(super) fn form(jobs: &[Job]) -> Vec<Lot> {
     lots
 }
 
+/// What a system is called in lots: its name, behind its job's where several jobs are planned together.
+pub(super) fn part_name(several_jobs: bool, job: &Job, system: &System) -> String {
+    if several_jobs { format!("{} / {}", job.name, system.name) } else { system.name.clone() }
+}
+
 /// A lot. `alone`: it is the only one of its kind for reuse in its job, so that a heel kept for the job is known to be
 /// its own.
 fn lot(name: String, key: &Key, alone: bool, jobs: &[Job], members: &[(usize, &System)]) -> Lot {
@@ -122,7 +127,7 @@ fn lot(name: String, key: &Key, alone: bool, jobs: &[Job], members: &[(usize, &S
     for (job, system) in members {
         exact = exact + system.planned_charge();
         let until_here = division.ceil(exact);
-        let label = if jobs.len() > 1 { format!("{} / {}", jobs[*job].name, system.name) } else { system.name.clone() };
+        let label = part_name(jobs.len() > 1, &jobs[*job], system);
         parts.push(Part { job: *job, system: label, charge: until_here - placed });
         placed = until_here;
     }

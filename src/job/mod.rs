@@ -222,6 +222,8 @@ fn words(name: &str) -> impl Iterator<Item = char> {
 pub struct Work {
     jobs: Vec<Job>,
     yard: Vec<Cylinder>,
+    /// Cylinders of the yard that aren't on hand.
+    hired: HashSet<Id>,
     lots: Vec<Lot>,
     division: Division,
     date: Date,
@@ -285,7 +287,7 @@ impl Work {
         if let Some(second) = yard.iter().find(|cylinder| !ids.insert(&cylinder.id)) {
             return Err(WorkError::SameId { id: second.id.to_string() });
         }
-        Ok(Self { jobs, yard, lots, division, date })
+        Ok(Self { jobs, yard, hired: HashSet::new(), lots, division, date })
     }
 
     /// The same work with another lift limit.
@@ -303,6 +305,20 @@ impl Work {
         Ok(Self { jobs, lots, ..self })
     }
 
+    /// Some of the jobs by themselves, by their positions, on the same yard.
+    ///
+    /// # Errors
+    /// As [`Work::new`]; none but for a list without jobs, where these could be planned together.
+    pub fn of_jobs(&self, which: &[usize]) -> Result<Self, WorkError> {
+        let jobs = which.iter().filter_map(|index| self.jobs.get(*index)).cloned().collect();
+        Ok(Self { hired: self.hired.clone(), ..Self::new(jobs, self.yard.clone())? })
+    }
+
+    /// What a system is called in lots and plans: its name, behind its job's where several jobs are planned together.
+    pub fn part_name(&self, job: &Job, system: &System) -> String {
+        lot::part_name(self.jobs.len() > 1, job, system)
+    }
+
     /// The same work without some of its cylinders.
     pub fn without(mut self, ids: &[Id]) -> Self {
         self.yard.retain(|cylinder| !ids.contains(&cylinder.id));
@@ -312,6 +328,30 @@ impl Work {
     /// The same work with these cylinders in place of its own.
     pub fn with_yard(self, yard: Vec<Cylinder>) -> Self {
         Self { yard, ..self }
+    }
+
+    /// The same work where these cylinders aren't on hand and would have to be hired: they are used only where the number
+    /// of cylinders would be larger without them.
+    pub fn with_hired(self, hired: impl IntoIterator<Item = Id>) -> Self {
+        Self { hired: hired.into_iter().collect(), ..self }
+    }
+
+    /// The kinds that can be hired or bought for any of the jobs. A kind that several of them state is one stock: it counts
+    /// once, and where they don't agree on how many there are, the smaller number holds.
+    pub fn stock(&self) -> Vec<Kind> {
+        let mut all: Vec<Kind> = Vec::new();
+        for kind in self.jobs.iter().flat_map(|job| &job.stock) {
+            match all.iter_mut().find(|known| named_alike(&known.name, &kind.name)) {
+                Some(known) => known.count = known.count.into_iter().chain(kind.count).min(),
+                None => all.push(kind.clone()),
+            }
+        }
+        all
+    }
+
+    /// Whether a cylinder would have to be hired.
+    pub fn is_hired(&self, id: &Id) -> bool {
+        self.hired.contains(id)
     }
 
     /// The jobs, in the order given.

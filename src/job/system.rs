@@ -215,6 +215,14 @@ impl System {
         }
     }
 
+    /// The least that is stated: nameplate + field-added, or the low estimate. Exact.
+    pub fn least_charge(&self) -> Weight {
+        match self.charge {
+            Charge::Recorded { .. } => self.charge_by_records(),
+            Charge::Estimated { span, .. } => span.low,
+        }
+    }
+
     /// The level that it is pulled down to, by its charge without the allowance: that is what the records say of it.
     pub fn evacuation(&self) -> Evacuation {
         Evacuation::of(&self.fluid, self.charge_by_records())

@@ -274,7 +274,7 @@ fn counted(stock: &[Offer], kinds: &[usize], cheapest: bool) -> Vec<Suggestion> 
 
 /// The stock of the jobs, or the trade sizes where they state none.
 pub fn kinds(work: &Work) -> Vec<Kind> {
-    let stock: Vec<Kind> = work.jobs().iter().flat_map(|job| job.stock.clone()).collect();
+    let stock = work.stock();
     if !stock.is_empty() {
         return stock;
     }

@@ -108,7 +108,15 @@ pub fn in_divisions(work: &Work) -> Problem {
 fn problem(work: &Work, places: &[Place]) -> Problem {
     Problem {
         lots: work.lots().iter().map(|lot| Demand { charge: lot.charge }).collect(),
-        cylinders: places.iter().map(Place::slot).collect(),
+        cylinders: places
+            .iter()
+            .map(|place| {
+                let slot = place.slot();
+                // What would have to be hired comes behind what is on hand.
+                let hired = work.is_hired(&place.cylinder.id);
+                Slot { reserved: slot.reserved.iter().map(|reserved| *reserved || hired).collect(), ..slot }
+            })
+            .collect(),
     }
 }
 

@@ -43,7 +43,7 @@ pub use import::ImportReport;
 pub use month::MonthReport;
 pub use pack::{PackReport, Packed};
 pub use plan::PlanReport;
-pub use quote::{CustomerReport, QuoteReport, Quoted, to_csv};
+pub use quote::{CustomerReport, QuoteReport, to_csv};
 pub use refrigerant::{RefrigerantList, RefrigerantReport};
 pub use replan::ReplanReport;
 pub use status::StatusReport;

@@ -2,13 +2,18 @@
 
 use super::fields::{Fields, Findings, Value};
 use super::shape::{Holds, Shape, may};
-use crate::estimate::{FIGURES, FigureUnit, Labour, Range};
+use crate::estimate::{FIGURES, Figure, FigureUnit, Labour, Range};
 use crate::problem::Code;
 use crate::quantity::{Decimal, QuantityError, Unit, Weight, parse_amount, parse_weight};
 
 pub(super) static SHAPE: Shape = Shape {
     what: "labour",
     keys: &[
+        may(
+            "day",
+            Holds::Quantity("one time in min or h, such as 8 h"),
+            "A working day, travel included; default 8 h.",
+        ),
         may("crew", Holds::Count(1, MOST_CREW), "People on the job; default 1."),
         may("machines", Holds::Count(1, MOST_CREW), "Recovery machines side by side; default 1."),
         may("floors", Holds::Count(0, MOST_FLOORS), "Floors that cylinders are carried; default 1, level ground."),
@@ -59,6 +64,10 @@ const RATE: &str = "a weight for a minute, such as 6 lb/min";
 /// Reads `labour`; empty where the job has none.
 pub(super) fn read(job: Fields, unit: Unit, found: &mut Findings) -> Labour {
     let Some(fields) = job.map("labour", found) else { return Labour::default() };
+    let day = fields.read("day", found, |value, found| value.minutes(found));
+    if day.is_some_and(|day| day.low != day.high) {
+        fields.outside("day", "one time", "it isn't a range", found);
+    }
     let people = |key, found: &mut Findings| {
         let count: Option<u32> = fields.read(key, found, |value, found| value.count(MOST_CREW, found));
         if count == Some(0) {
@@ -84,10 +93,16 @@ pub(super) fn read(job: Fields, unit: Unit, found: &mut Findings) -> Labour {
         }
         figures.push((line.figure, range));
     }
-    let labour = Labour { crew, machines, floors, liquid_rate, vapour_rate, figures };
+    let labour = Labour { day: day.map(|day| day.likely), crew, machines, floors, liquid_rate, vapour_rate, figures };
     if labour.vapour_rate().0 > labour.liquid_rate().0 {
         let range = "no more than the liquid rate (5 lb/min where `liquid_rate` isn't there)";
         fields.outside("vapour_rate", range, "see the machine's plate", found);
+    }
+    // Travel and set-up of a day, at their highest, leave at least an hour of it.
+    let (day, beside) = (labour.day().0, labour.figure(Figure::Travel).0 + labour.figure(Figure::SetUp).0);
+    if beside.high + Decimal::from(60) > day {
+        let range = format!("a day that leaves an hour beside {} min of travel and set-up", beside.high.normalize());
+        fields.outside("day", &range, "write the hours that a day at this site has", found);
     }
     labour
 }
@@ -213,6 +228,6 @@ mod tests {
             let usual = format!("; default {low}..{likely}..{high} {unit}.");
             assert!(key.about.ends_with(&usual), "{}: {usual}", line.key);
         }
-        assert_eq!(SHAPE.keys.len(), FIGURES.len() + 5);
+        assert_eq!(SHAPE.keys.len(), FIGURES.len() + 6);
     }
 }

@@ -9,7 +9,7 @@ mod rules;
 mod spare;
 
 pub use manifest::{Aboard, Departure, Manifest, Over, Returned, changes, manifest};
-pub use rules::{REMINDERS, Reminder, Sentence};
+pub use rules::{REMINDERS, Reminder, RoadLimit, Sentence, over_on_the_road};
 pub use spare::{Help, Spare};
 
 use thiserror::Error;

@@ -75,6 +75,36 @@ impl Sentence {
     }
 }
 
+/// A weight of hazardous material on one vehicle from which more is asked of it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct RoadLimit {
+    /// The code of its reminder.
+    pub code: &'static str,
+    /// Where it stands.
+    pub source: &'static str,
+    /// What is so from there on.
+    pub text: &'static str,
+}
+
+/// The limits that so much hazardous material on one vehicle is over: 440 lb (49 CFR 173.6(d)) and, from it, 1,001 lb
+/// (49 CFR 172.504(c)).
+pub fn over_on_the_road(load: Weight) -> Vec<RoadLimit> {
+    let whole = RoadLimit {
+        code: "whole-vehicle",
+        source: "49 CFR 173.6(d)",
+        text: "over 440 lb (200 kg): outside the materials-of-trade exception",
+    };
+    let placards = RoadLimit {
+        code: "placards",
+        source: "49 CFR 172.504(c)",
+        text: "1,001 lb (454 kg) or more: placards, and a driver with the endorsement",
+    };
+    let mut over = Vec::new();
+    over.extend((load > pounds(WHOLE_VEHICLE)).then_some(whole));
+    over.extend((load >= pounds(PLACARDS)).then_some(placards));
+    over
+}
+
 /// What a rule is asked about.
 struct Day<'a> {
     work: &'a Work,

@@ -1,7 +1,7 @@
 //! A quote as text: the answer, cylinders, hours, cost, the ways that were looked at, and what it rests on.
 
 use super::super::{Block, Report, Table, counted, name, number, skipped_blocks, words};
-use super::{CostLine, Cylinder, Hours, PieceLine, QuoteReport, Three, Way};
+use super::{CostLine, Cylinder, Hours, LookedAt, PieceLine, QuoteReport, Site, Three};
 use crate::plan::Status;
 use crate::report::as_drawn;
 
@@ -42,7 +42,8 @@ impl QuoteReport {
 
     /// What follows: cylinders, hours, cost, the ways that were looked at, every assumption.
     pub(in crate::report) fn figure_blocks(&self) -> Vec<Block> {
-        let mut blocks = self.cylinder_blocks();
+        let mut blocks = self.site_blocks();
+        blocks.extend(self.cylinder_blocks());
         let carrying = self.warnings.iter().filter(|one| one.code != CREW).map(|one| one.text.clone());
         let carrying: Vec<String> = carrying.collect();
         if !carrying.is_empty() {
@@ -75,12 +76,49 @@ impl QuoteReport {
         format!("{enough} {price}")
     }
 
+    /// Each site with what it comes to, and what is too much for one trip.
+    fn site_blocks(&self) -> Vec<Block> {
+        let mut blocks = Vec::new();
+        if self.sites.len() > 1 {
+            let mut columns = vec![name("site"), number("cylinders"), number("days"), number("hours, all people")];
+            columns.extend(self.cost.iter().flat_map(|_| [number("likely cost"), number("credits")]));
+            let bare =
+                |amount: &Option<Three>| amount.as_ref().map_or_else(|| "-".into(), |three| three.likely.clone());
+            let row = |site: &Site| {
+                let mut row = vec![site.job.clone(), site.cylinders.to_string(), site.days.likely.clone()];
+                row.push(site.crew.likely.clone());
+                row.extend(self.cost.iter().flat_map(|_| [bare(&site.cost), bare(&site.credits)]));
+                row
+            };
+            blocks.push(Block::Heading("Sites".into()));
+            blocks.push(Block::Table(Table { columns, rows: self.sites.iter().map(row).collect() }));
+            blocks.extend(self.compared.clone().map(Block::Note));
+        }
+        let over = self.sites.iter().filter(|site| !site.road.is_empty()).map(|site| {
+            let limits: Vec<String> = site.road.iter().map(|road| format!("{} ({})", road.text, road.source)).collect();
+            let trips = match site.days.likely.as_str() {
+                "1" => "in one trip".to_owned(),
+                trips => format!("in the fullest of {trips} trips"),
+            };
+            format!("{}: {} of filled cylinders leave {trips}, {}", site.job, site.trip, limits.join("; "))
+        });
+        let over: Vec<String> = over.collect();
+        if !over.is_empty() {
+            blocks.push(Block::Heading("On the road".into()));
+            blocks.push(Block::List(over));
+        }
+        blocks
+    }
+
     fn cylinder_blocks(&self) -> Vec<Block> {
-        let columns =
-            vec![name("cylinder"), name("from"), words("refrigerant"), number("now"), number("add"), number("stop")];
+        let several = self.sites.len() > 1;
+        let mut columns = vec![name("cylinder"), name("from"), words("refrigerant")];
+        columns.extend(several.then(|| words("filled at")));
+        columns.extend(["now", "add", "stop"].map(number));
         let row = |one: &Cylinder| {
             let weights = [one.now, one.add, one.stop].map(super::Reading::bare);
-            [one.cylinder.clone(), one.from.into(), one.lot.clone()].into_iter().chain(weights).collect()
+            let place = several.then(|| one.jobs.join(", "));
+            [one.cylinder.clone(), one.from.into(), one.lot.clone()].into_iter().chain(place).chain(weights).collect()
         };
         let rows = self.cylinders.iter().map(row).collect();
         vec![Block::Heading(format!("Cylinders, in {}", as_drawn(self.unit))), Block::Table(Table { columns, rows })]
@@ -126,7 +164,7 @@ impl QuoteReport {
             number("likely"),
             number("not priced"),
         ];
-        let row = |way: &Way| {
+        let row = |way: &LookedAt| {
             vec![
                 if way.chosen { "quoted".into() } else { String::new() },
                 way.cylinders.to_string(),
@@ -170,6 +208,9 @@ fn hour_blocks(hours: &Hours) -> Vec<Block> {
     let mut rows: Vec<Vec<String>> = hours.pieces.iter().map(row).collect();
     let systems = hours.systems.iter().map(|one| total_row(&format!("{}, all of it", one.system), &one.drawn, 2));
     rows.extend(systems);
+    if hours.days.high != "1" {
+        rows.push(total_row("working days", &hours.days, 2));
+    }
     rows.push(total_row("ELAPSED", &hours.elapsed, 2));
     rows.push(total_row(&format!("CREW of {}, all people", hours.people), &hours.crew, 2));
     let mut blocks = vec![Block::Heading(format!("Hours: {}", hours.job)), Block::Table(Table { columns, rows })];

@@ -5,13 +5,14 @@ use std::path::Path;
 
 use chargesplit::audit::{self, Audited};
 use chargesplit::cylinder::{Mark, alarms};
-use chargesplit::estimate::{Source, offer, supply};
+use chargesplit::door::{Asked, quote_work};
+use chargesplit::estimate::{Source, Want};
 use chargesplit::job::Work;
 use chargesplit::planner::{self, Options, Priority};
 use chargesplit::quantity::{
     Unit, parse_amount, parse_density, parse_percent, parse_pressure, parse_span, parse_temperature, parse_weight,
 };
-use chargesplit::report::{Alarms, CheckReport, ImportReport, PlanReport, QuoteReport, Quoted, Report, draw, to_csv};
+use chargesplit::report::{Alarms, CheckReport, ImportReport, PlanReport, QuoteReport, Report, draw, to_csv};
 use chargesplit::text::{
     Extras, Import, Imported, Loaded, Log, Request, Today, import_yard, read_plan, read_readings, read_records,
     read_tender, read_truck, read_work, read_yard, yard_after,
@@ -98,11 +99,10 @@ fn audited(work: &Work, options: &Options) -> Option<Audited> {
 }
 
 fn quoted(work: &Work, extras: &[Extras]) {
-    let supply = supply(work, Source::Both);
-    let Some(audited) = audited(&supply.work, &Options::default()) else { return };
     let terms: Vec<_> = extras.iter().map(|extras| extras.terms.clone()).collect();
-    let offers = [offer(&supply, audited, &terms)];
-    let report = QuoteReport::new(&Quoted { offers: &offers, chosen: 0, by_cost: false, skipped: &[] }).unwrap();
+    let asked = Asked { work, terms: &terms, source: Source::Both, want: Want::Fewest };
+    let quoted = quote_work(&asked, &mut so_often(PATIENCE)).unwrap_or_else(|error| panic!("{error}"));
+    let report = QuoteReport::new(work, &quoted, Want::Fewest, &[]).unwrap();
     shows(&draw(&report.blocks(), 80, false));
     let alarms = Alarms::new(work.division(), &alarms(&work.standings(), &|_, _, _| true));
     shows(&draw(&alarms.blocks(), 80, false));

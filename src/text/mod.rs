@@ -12,6 +12,7 @@ mod any_bytes;
 mod assumed;
 mod csv;
 mod dates;
+mod entry;
 mod fields;
 mod import;
 mod job;
@@ -46,6 +47,9 @@ use std::path::Path;
 use jiff::civil::Date;
 
 pub use after::{NewValues, yard_after};
+pub use entry::{
+    LedgerRead, Tail, WriterFile, WriterHead, cylinder_of, is_whole_line, read_ledger, row_of, state_of, with_state,
+};
 pub use import::{Change, Commas, Import, Imported, LATIN_1, PassedRow, ReadColumn, RefusedRow, Remark, import_yard};
 pub use log::{Log, LogError, Torn, log_path};
 pub use plan::{FORMAT as PLAN_FORMAT, read_plan};

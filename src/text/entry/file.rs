@@ -1,0 +1,150 @@
+//! A file of a ledger, line by line: each is believed or not by itself, and none is passed over.
+
+use super::line::{self, LedgerLine, Recorded, WriterHead};
+use super::tail::Tail;
+
+/// A file of a ledger, as far as it can be read by itself.
+#[derive(Debug, Default)]
+pub struct WriterFile {
+    /// What the file is called in messages.
+    pub name: String,
+    /// Whose it is; `None` where its head isn't there or can't be believed.
+    pub head: Option<WriterHead>,
+    /// The end of the file, to write on; `None` where it has neither a head nor an entry.
+    pub tail: Option<Tail>,
+    /// Bytes up to the end of the last line that has one or is whole: what follows is torn.
+    pub whole: usize,
+    /// The last line is whole, and its end is lacking.
+    pub lacks_end: bool,
+    pub(super) entries: Vec<Recorded>,
+    pub(super) spoiled: Vec<Spoiled>,
+    pub(super) torn: bool,
+    /// What is strange about it and puts nothing in doubt.
+    pub(super) notes: Vec<String>,
+}
+
+/// A line that can't be believed.
+#[derive(Debug)]
+pub(super) struct Spoiled {
+    /// From 1.
+    pub line: usize,
+    pub bytes: Vec<u8>,
+    pub why: String,
+    /// The entry that it was by its place, where the file's tag is known: one more than the one before.
+    pub number: u64,
+    pub tag: Option<String>,
+}
+
+impl WriterFile {
+    /// Goes through the bytes of a file of this name. Where `ledger` is given, what stands under the head of another one
+    /// isn't taken.
+    pub fn read(name: &str, bytes: &[u8], ledger: Option<&str>) -> Self {
+        let mut reading =
+            Reader { file: Self { name: name.to_owned(), ..Self::default() }, ledger, ..Reader::default() };
+        let mut start = 0;
+        for index in 1.. {
+            let Some(rest) = bytes.get(start..).filter(|rest| !rest.is_empty()) else { break };
+            let end = rest.iter().position(|byte| *byte == b'\n');
+            let line = trimmed(&rest[..end.unwrap_or(rest.len())]);
+            let here = start;
+            start += end.map_or(rest.len(), |end| end + 1);
+            if end.is_none() && !line.is_empty() && !line::is_whole_line(line) {
+                reading.file.torn = true;
+                reading.file.whole = here;
+                break;
+            }
+            reading.file.lacks_end = end.is_none();
+            reading.file.whole = start;
+            reading.take(index, line);
+        }
+        reading.file
+    }
+}
+
+/// A line without what an editor puts around it: a byte-order mark, a return.
+fn trimmed(line: &[u8]) -> &[u8] {
+    let line = line.strip_prefix("\u{FEFF}".as_bytes()).unwrap_or(line);
+    line.strip_suffix(b"\r").unwrap_or(line)
+}
+
+#[derive(Default)]
+struct Reader<'l> {
+    file: WriterFile,
+    ledger: Option<&'l str>,
+    /// The tag whose lines stand here, and the number of the last one, or of one that can't be believed.
+    tag: Option<String>,
+    number: u64,
+    /// What stands under this head isn't taken: another ledger's.
+    foreign: bool,
+    /// A newer version has written this.
+    newer: bool,
+}
+
+impl Reader<'_> {
+    fn take(&mut self, index: usize, line: &[u8]) {
+        if line.is_empty() {
+            return;
+        }
+        let read = match line::read(line) {
+            Ok(LedgerLine::Entry(_)) if self.newer => Err("a newer version of the program wrote it".into()),
+            read => read,
+        };
+        match read {
+            Ok(LedgerLine::Head(head, sum)) => {
+                self.foreign = self.ledger.is_some_and(|ours| ours != head.ledger);
+                self.newer = false;
+                if self.foreign {
+                    let note = format!("it is of another ledger, {}, and isn't read", head.ledger);
+                    self.file.notes.push(note);
+                    return;
+                }
+                (self.tag, self.number) = (Some(head.tag.clone()), 0);
+                if self.file.tail.is_none() {
+                    self.file.tail = Some(Tail::after_head(head.tag.clone(), sum));
+                }
+                self.file.head.get_or_insert(head);
+            }
+            Ok(LedgerLine::Newer) => {
+                (self.newer, self.foreign) = (true, false);
+                self.file.notes.push("a newer version of the program wrote it: none of it is believed here".into());
+            }
+            _ if self.foreign => {}
+            Ok(LedgerLine::Entry(written)) => self.entry(*written),
+            // The first line is a head. What was written under it still stands by itself.
+            Err(why) if index == 1 => self.file.notes.push(format!("its head can't be believed: {why}")),
+            Err(why) => self.spoiled(index, line, why),
+        }
+    }
+
+    fn entry(&mut self, written: Recorded) {
+        let id = &written.entry.id;
+        if self.tag.as_ref().is_some_and(|tag| *tag == id.tag) {
+            self.number = self.number.max(id.number);
+        } else {
+            (self.tag, self.number) = (Some(id.tag.clone()), id.number);
+        }
+        match &mut self.file.tail {
+            Some(tail) => {
+                if !tail.goes_before(&written) {
+                    self.file.notes.push("its head isn't the one that its first entry was written behind".into());
+                }
+                tail.read(&written);
+            }
+            none => {
+                let mut tail = Tail::after_head(id.tag.clone(), written.after);
+                tail.read(&written);
+                *none = Some(tail);
+            }
+        }
+        self.file.entries.push(written);
+    }
+
+    fn spoiled(&mut self, line: usize, bytes: &[u8], why: String) {
+        self.number = self.number.saturating_add(1);
+        if let Some(tail) = &mut self.file.tail {
+            tail.pass();
+        }
+        let tag = self.tag.clone();
+        self.file.spoiled.push(Spoiled { line, bytes: bytes.to_owned(), why, number: self.number, tag });
+    }
+}

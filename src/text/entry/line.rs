@@ -1,0 +1,188 @@
+//! One line of a ledger: an entry or a head as JSON, with the check sum of all that stands before it in the line.
+//!
+//! The sum finds accidents, not forgers: CRC-32 finds every change that lies within four bytes, and of all others all but
+//! one in four thousand million.
+
+use serde::{Deserialize, Serialize};
+
+use super::forms::{formed, mapped};
+use crate::cylinder::Id;
+use crate::ledger::{Entry, EntryId, JobId, Moment, Row, What};
+
+/// What a head says first. A change of the number makes files that older programs must not believe.
+const FORMAT: &str = "chargesplit-ledger/1";
+/// What every number of the format begins with.
+const ANY_FORMAT: &str = "chargesplit-ledger/";
+/// What stands between a line's text and its sum, and behind it.
+const BEFORE_SUM: &str = ",\"sum\":\"";
+const BEHIND_SUM: &str = "\"}";
+/// Digits of a sum.
+const DIGITS: usize = 8;
+
+/// For how many lines back a line says which cylinders they spoke of, so that a gap has names.
+pub(super) const LOOKS_BACK: usize = 16;
+
+/// The check sum of a line.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub(super) struct Sum(u32);
+
+impl Sum {
+    fn of(text: &[u8]) -> Self {
+        Self(crc32fast::hash(text))
+    }
+
+    fn parse(text: &[u8]) -> Option<Self> {
+        let digit = |byte: &u8| byte.is_ascii_digit() || matches!(byte, b'a'..=b'f');
+        let text =
+            std::str::from_utf8(text).ok().filter(|text| text.len() == DIGITS && text.bytes().all(|b| digit(&b)))?;
+        u32::from_str_radix(text, 16).ok().map(Self)
+    }
+}
+
+impl std::fmt::Display for Sum {
+    fn fmt(&self, f: &mut std::fmt::Formatter) -> std::fmt::Result {
+        write!(f, "{:08x}", self.0)
+    }
+}
+
+/// A file's head: whose it is.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct WriterHead {
+    /// The id of the ledger.
+    pub ledger: String,
+    /// Who writes the file.
+    pub writer: String,
+    /// The tag of the file, with which the names of its entries begin.
+    pub tag: String,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct HeadLine {
+    format: String,
+    ledger: String,
+    writer: String,
+    tag: String,
+    /// Compared before anything is read.
+    #[serde(rename = "sum", skip_serializing)]
+    _sum: String,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct EntryLine {
+    #[serde(with = "formed")]
+    id: EntryId,
+    #[serde(with = "formed")]
+    at: Moment,
+    by: String,
+    #[serde(with = "formed", default, skip_serializing_if = "Option::is_none")]
+    job: Option<JobId>,
+    #[serde(with = "mapped")]
+    on: Vec<(Id, Vec<EntryId>)>,
+    #[serde(with = "formed", default, skip_serializing_if = "Vec::is_empty")]
+    rows: Vec<Row>,
+    #[serde(with = "formed")]
+    what: What,
+    /// The cylinders that the lines before spoke of: the lowest bit of the number is for the line right before.
+    #[serde(with = "mapped", default, skip_serializing_if = "Vec::is_empty")]
+    past: Vec<(String, u16)>,
+    after: String,
+    /// Compared before anything is read.
+    #[serde(rename = "sum", skip_serializing)]
+    _sum: String,
+}
+
+/// A line that can be believed.
+pub(super) enum LedgerLine {
+    Head(WriterHead, Sum),
+    /// A head of a version of the program that is newer.
+    Newer,
+    Entry(Box<Recorded>),
+}
+
+/// An entry with what its line says of the lines before.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Recorded {
+    pub entry: Entry,
+    pub past: Vec<(String, u16)>,
+    pub after: Sum,
+    pub sum: Sum,
+}
+
+/// A head as a line without its end.
+pub(super) fn write_head(head: &WriterHead) -> (String, Sum) {
+    let WriterHead { ledger, writer, tag } = head.clone();
+    with_sum(&HeadLine { format: FORMAT.into(), ledger, writer, tag, _sum: String::new() })
+}
+
+/// An entry as a line without its end.
+pub(super) fn write(entry: &Entry, past: Vec<(String, u16)>, after: Sum) -> (String, Sum) {
+    let Entry { id, at, by, job, on, rows, what } = entry.clone();
+    with_sum(&EntryLine { id, at, by, job, on, rows, what, past, after: after.to_string(), _sum: String::new() })
+}
+
+fn with_sum(line: &impl Serialize) -> (String, Sum) {
+    // Texts and numbers alone: there is nothing that JSON couldn't hold.
+    let mut text = serde_json::to_string(line).unwrap_or_default();
+    text.truncate(text.len().saturating_sub(1));
+    let sum = Sum::of(text.as_bytes());
+    (format!("{text}{BEFORE_SUM}{sum}{BEHIND_SUM}"), sum)
+}
+
+/// Reads a line without its end.
+///
+/// # Errors
+/// Why it can't be believed.
+pub(super) fn read(line: &[u8]) -> Result<LedgerLine, String> {
+    let sum = checked(line).ok_or("its check sum isn't that of its text: something has changed it")?;
+    if line.starts_with(br#"{"format":"#) {
+        return head(line, sum);
+    }
+    let read: EntryLine = serde_json::from_slice(line).map_err(|error| newer(&error))?;
+    let EntryLine { id, at, by, job, on, rows, what, past, after, _sum: _ } = read;
+    let after = Sum::parse(after.as_bytes()).ok_or("`after` is no check sum")?;
+    Ok(LedgerLine::Entry(Box::new(Recorded { entry: Entry { id, at, by, job, on, rows, what }, past, after, sum })))
+}
+
+fn head(line: &[u8], sum: Sum) -> Result<LedgerLine, String> {
+    #[derive(Deserialize)]
+    struct Format {
+        format: String,
+    }
+    let Format { format } = serde_json::from_slice(line).map_err(|error| newer(&error))?;
+    if format != FORMAT {
+        return if format.starts_with(ANY_FORMAT) {
+            Ok(LedgerLine::Newer)
+        } else {
+            Err(format!("`{format}` is no ledger"))
+        };
+    }
+    let HeadLine { ledger, writer, tag, .. } = serde_json::from_slice(line).map_err(|error| newer(&error))?;
+    Ok(LedgerLine::Head(WriterHead { ledger, writer, tag }, sum))
+}
+
+fn newer(error: &serde_json::Error) -> String {
+    format!("it is whole, but this version can't read it; a newer one may have written it ({error})")
+}
+
+/// The sum that a line ends with, where it is that of its text.
+fn checked(line: &[u8]) -> Option<Sum> {
+    let rest = line.strip_suffix(BEHIND_SUM.as_bytes())?;
+    let (text, sum) = rest.split_at_checked(rest.len().checked_sub(DIGITS)?)?;
+    let text = text.strip_suffix(BEFORE_SUM.as_bytes())?;
+    Sum::parse(sum).filter(|sum| *sum == Sum::of(text))
+}
+
+/// Whether a line without its end is a whole one that is as it was written.
+pub fn is_whole_line(line: &[u8]) -> bool {
+    checked(line).is_some()
+}
+
+/// The same head of a later format.
+#[cfg(test)]
+pub(super) fn with_other_format(head: &str) -> String {
+    let text = head.replace(FORMAT, "chargesplit-ledger/2");
+    let text = text.split(BEFORE_SUM).next().unwrap_or_default();
+    format!("{text}{BEFORE_SUM}{}{BEHIND_SUM}", Sum::of(text.as_bytes()))
+}

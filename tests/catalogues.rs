@@ -124,18 +124,11 @@ fn every_option_that_the_readme_names_is_one() {
 fn every_ceiling_stands_with_its_source_in_the_reference() {
     let reference = fs::read_to_string("scenarios/README.md").unwrap();
     for kind in CeilingKind::ALL {
-        assert!(reference.contains(&format!("| {} |", kind.name())), "{}", kind.name());
+        let row = reference.lines().find(|line| line.starts_with(&format!("| {} |", kind.name())));
+        let source =
+            row.unwrap_or_else(|| panic!("{}", kind.name())).trim_end_matches(" |").rsplit("| ").next().unwrap();
+        assert!(source.len() > 5, "{}: {source}", kind.name());
     }
-}
-
-/// The names in a list under "Catalogues": those in code marks behind the colon of the item that begins so.
-fn catalogue(title: &str) -> Vec<String> {
-    let developers = developers();
-    let section = developers.split("\n## Catalogues\n").nth(1).and_then(|rest| rest.split("\n## ").next()).unwrap();
-    let item = section.split("\n- ").find(|item| item.starts_with(title));
-    let item = item.unwrap_or_else(|| panic!("DEVELOPERS.md has no list of {title}"));
-    let (_, list) = item.split_once(": ").unwrap_or_else(|| panic!("{title} has no list behind a colon"));
-    list.split("\n\n").next().unwrap().split('`').skip(1).step_by(2).map(str::to_owned).collect()
 }
 
 /// The codes in a table of code: the text behind each `("` between the name of the constant and its end.
@@ -145,23 +138,75 @@ fn codes_in(file: &str, name: &str) -> Vec<String> {
     list.split("(\"").skip(1).filter_map(|rest| rest.split('"').next()).map(str::to_owned).collect()
 }
 
-#[test]
-fn every_catalogue_stands_in_the_house_book_as_it_stands_in_the_code() {
+/// Every list of names that data or files may hold: what it is, and the names in the order of the code.
+fn catalogues() -> Vec<(&'static str, Vec<String>)> {
     let owned = |names: Vec<&str>| names.into_iter().map(str::to_owned).collect::<Vec<_>>();
-    let catalogues = [
-        ("Ceilings", owned(CeilingKind::ALL.iter().map(|kind| kind.name()).collect())),
-        ("Fitness rules", owned(RULES.iter().map(|rule| rule.code).collect())),
-        ("Cautions of a cylinder", owned(CAUTIONS.iter().map(|rule| rule.code).collect())),
-        ("Marks on what", owned(Tag::ALL.iter().map(|(_, word)| *word).collect())),
-        ("Notices", owned(NOTICES.iter().map(|(code, _)| *code).collect())),
-        ("Error codes", owned(CODES.iter().map(|code| code.name()).collect())),
-        ("Refusals of a reading", codes_in("src/recovery/weigh.rs", "const CHECKS")),
-        ("Figures of a quote", owned(FIGURES.iter().map(|line| line.key).collect())),
-        ("Rules of the road", codes_in("src/transport/rules.rs", "const RULES")),
-        ("Faults of a plan", owned(FAULTS.iter().map(|(code, _)| *code).collect())),
-    ];
-    for (title, codes) in catalogues {
-        assert!(codes.len() > 1, "{title}: {codes:?}");
-        assert_eq!(catalogue(title), codes, "{title}");
+    vec![
+        (
+            "Ceilings, `CeilingKind::ALL` in `src/cylinder/ceiling.rs`; where no ceiling bounds a load, `lift` or `scale` does",
+            owned(CeilingKind::ALL.iter().map(|kind| kind.name()).collect()),
+        ),
+        (
+            "Fitness rules, `RULES` in `src/cylinder/fitness/mod.rs`, in the order in which they are reported",
+            owned(RULES.iter().map(|rule| rule.code).collect()),
+        ),
+        (
+            "Cautions of a cylinder that is filled all the same, `CAUTIONS` in the same file",
+            owned(CAUTIONS.iter().map(|rule| rule.code).collect()),
+        ),
+        (
+            "Marks on what a cylinder holds, `Tag::ALL` in `src/cylinder/tag.rs`",
+            owned(Tag::ALL.iter().map(|(_, word)| *word).collect()),
+        ),
+        ("Notices, `NOTICES` in `src/job/notice.rs`", owned(NOTICES.iter().map(|(code, _)| *code).collect())),
+        (
+            "Error codes of files, `CODES` in `src/problem/code.rs`, each with a wrong file in `wrong/`",
+            owned(CODES.iter().map(|code| code.name()).collect()),
+        ),
+        (
+            "Refusals of a reading, `CHECKS` in `src/recovery/weigh.rs`",
+            codes_in("src/recovery/weigh.rs", "const CHECKS"),
+        ),
+        (
+            "Figures of a quote, `FIGURES` in `src/estimate/figures.rs`",
+            owned(FIGURES.iter().map(|line| line.key).collect()),
+        ),
+        ("Rules of the road, `RULES` in `src/transport/rules.rs`", codes_in("src/transport/rules.rs", "const RULES")),
+        (
+            "Faults of a plan, `FAULTS` in `src/audit/fault.rs`, each with a spoiled plan that shows it",
+            owned(FAULTS.iter().map(|(code, _)| *code).collect()),
+        ),
+    ]
+}
+
+/// The lists as they stand in the reference: an item each, in lines of at most 120 letters.
+fn drawn() -> String {
+    let mut text = String::new();
+    for (title, names) in catalogues() {
+        assert!(names.len() > 1, "{title}: {names:?}");
+        let names: Vec<String> = names.iter().map(|name| format!("`{name}`")).collect();
+        let mut line = "-".to_owned();
+        for word in format!("{title}: {}.", names.join(", ")).split(' ') {
+            if line.chars().count() + 1 + word.chars().count() > 120 {
+                text += &format!("{line}\n");
+                line = " ".into();
+            }
+            line += &format!(" {word}");
+        }
+        text += &format!("{line}\n");
     }
+    text
+}
+
+#[test]
+fn every_catalogue_stands_in_the_reference_as_it_stands_in_the_code() {
+    const FILE: &str = "scenarios/README.md";
+    let text = fs::read_to_string(FILE).unwrap();
+    let (before, rest) = text.split_once("<!-- codes -->\n").expect("the reference has a place for them");
+    let (stand, behind) = rest.split_once("\n## ").expect("and a section behind");
+    if std::env::var_os("TRYCMD").is_some_and(|how| how == "overwrite") {
+        fs::write(FILE, format!("{before}<!-- codes -->\n{}\n## {behind}", drawn())).unwrap();
+        return;
+    }
+    assert!(stand == drawn(), "write it anew: TRYCMD=overwrite cargo test --test all catalogues::");
 }

@@ -2,7 +2,7 @@
 //! may go up to.
 //!
 //! To add a ceiling: a variant here, its line in [`CeilingKind::ALL`], its arm in [`net`], the same rule written again
-//! in the audit, and its row in DEVELOPERS.md.
+//! in the audit, and its row in `scenarios/README.md`.
 
 use super::{Cylinder, Terms};
 use crate::quantity::{Decimal, Density, Marks, Weight};

@@ -155,9 +155,9 @@ fn what_isnt_a_regular_file_is_refused_and_never_waited_for() {
     }
     fs::remove_file(folder.at("job.log.jsonl")).unwrap();
     run(&folder, &["weigh", "job.yaml", "C-2", "40"]).is(0);
-    pipe(folder.at(".job.record.csv.partial"));
-    refused(&folder, &["closeout", "job.yaml"], ".job.record.csv.partial is in the way");
-    fs::remove_file(folder.at(".job.record.csv.partial")).unwrap();
+    pipe(folder.at("job.record.csv"));
+    refused(&folder, &["closeout", "job.yaml"], "this is a device or a pipe, not a file");
+    fs::remove_file(folder.at("job.record.csv")).unwrap();
     pipe(folder.at("van.before-job.csv"));
     refused(&folder, &["closeout", "job.yaml", "--write"], "this is a device or a pipe, not a file");
     assert_eq!(folder.read("van.csv"), van("27.9"), "the yard is as it was");

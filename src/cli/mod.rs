@@ -11,6 +11,7 @@ mod complete;
 mod danger;
 mod import;
 mod logged;
+mod machine;
 mod new;
 mod pack;
 mod page;
@@ -31,6 +32,8 @@ mod units;
 mod watching;
 mod weigh;
 mod yard;
+
+pub use machine::{machine, writer};
 
 use std::ffi::OsString;
 use std::io::{self, Write};

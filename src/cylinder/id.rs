@@ -18,6 +18,11 @@ impl Id {
     pub fn as_str(&self) -> &str {
         &self.typed
     }
+
+    /// The one form of all that look like it.
+    pub fn alike(&self) -> &str {
+        &self.alike
+    }
 }
 
 /// The one form of all texts that look like this one.

@@ -4,12 +4,22 @@
 //! written in a file.
 
 mod append;
+mod folder;
+mod machine;
+mod memory;
 mod read;
 mod replace;
+#[cfg(test)]
+mod tests;
+mod writer;
 
 pub use append::{Appended, Refused};
+pub use folder::{LedgerBytes, Unread, read_folder};
+pub use machine::{Holder, Machine, NoTurn, NoWriterName, WriterName};
+pub use memory::{Memory, Remembered};
 pub use read::{Input, MOST_BYTES, STANDARD_INPUT, bytes, ending, line_count, standard_input, text};
 pub use replace::{keep_old, write_whole};
+pub use writer::{NotWritten, Writer};
 
 use std::fs::{self, File};
 use std::io;
@@ -39,4 +49,15 @@ fn keep_name(path: &Path) {
     if let Ok(folder) = File::open(folder) {
         let _ = folder.sync_all();
     }
+}
+
+/// Eight characters by chance, of those that nobody takes for one another: 2⁴⁰ of them.
+///
+/// # Errors
+/// A system that has no chance to give.
+fn by_chance() -> io::Result<String> {
+    const LETTERS: &[u8; 32] = b"0123456789abcdefghjkmnpqrstvwxyz";
+    let mut random = [0_u8; 8];
+    getrandom::fill(&mut random).map_err(|error| io::Error::other(format!("no random numbers: {error}")))?;
+    Ok(random.iter().map(|byte| char::from(LETTERS[usize::from(byte % 32)])).collect())
 }

@@ -4,8 +4,8 @@ use std::fs::{self, File};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-use super::keep_name;
 use super::read::text;
+use super::{by_chance, keep_name, regular};
 
 /// Writes a file whole: under another name first, which takes the place of what was there only when all of it is on
 /// the disk. A link is followed, and the rights of what was there stay.
@@ -14,16 +14,21 @@ use super::read::text;
 /// Where it can't be written; then what was there is as it was.
 pub fn write_whole(path: &Path, text: &str) -> io::Result<()> {
     let path = &path.canonicalize().unwrap_or_else(|_| path.to_owned());
-    let rights = fs::metadata(path).ok().map(|about| about.permissions());
+    let about = fs::metadata(path).ok();
+    if about.is_some() {
+        regular(path)?;
+    }
+    let rights = about.map(|about| about.permissions());
     if rights.as_ref().is_some_and(fs::Permissions::readonly) {
         return Err(io::Error::new(io::ErrorKind::PermissionDenied, "it is protected against writing"));
     }
     let name = path.file_name().unwrap_or_default().to_string_lossy();
-    let partial = path.with_file_name(format!(".{name}.partial"));
-    if fs::symlink_metadata(&partial).is_ok_and(|about| !about.is_file()) {
-        return Err(io::Error::other(format!("{} is in the way", partial.display())));
-    }
-    let written = File::create(&partial)
+    // A name of its own: two that write at once don't tread on each other, and the last one's whole file stays.
+    let partial = path.with_file_name(format!(".{name}.{}.partial", by_chance()?));
+    let written = File::options()
+        .write(true)
+        .create_new(true)
+        .open(&partial)
         .and_then(|mut file| file.write_all(text.as_bytes()).and_then(|()| file.sync_all()))
         .and_then(|()| rights.map_or(Ok(()), |rights| fs::set_permissions(&partial, rights)))
         .and_then(|()| fs::rename(&partial, path));

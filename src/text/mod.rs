@@ -48,7 +48,8 @@ use jiff::civil::Date;
 
 pub use after::{NewValues, yard_after};
 pub use entry::{
-    LedgerRead, Tail, WriterFile, WriterHead, cylinder_of, is_whole_line, read_ledger, row_of, state_of, with_state,
+    LedgerRead, Tail, WriterFile, WriterHead, cylinder_of, identity_of, is_whole_line, ledger_named, read_ledger,
+    row_of, state_of, with_state,
 };
 pub use import::{Change, Commas, Import, Imported, LATIN_1, PassedRow, ReadColumn, RefusedRow, Remark, import_yard};
 pub use log::{Log, LogError, Torn, log_path};

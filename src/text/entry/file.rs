@@ -36,6 +36,13 @@ pub(super) struct Spoiled {
 }
 
 impl WriterFile {
+    /// The last line of a file as the machine that wrote it remembers it, where the file itself has lost it.
+    pub fn remembered(name: &str, line: &str, ledger: Option<&str>) -> Self {
+        let mut file = Self::read(name, line.as_bytes(), ledger);
+        file.notes.push("its last entry isn't in it any more; this machine remembers it".into());
+        file
+    }
+
     /// Goes through the bytes of a file of this name. Where `ledger` is given, what stands under the head of another one
     /// isn't taken.
     pub fn read(name: &str, bytes: &[u8], ledger: Option<&str>) -> Self {
@@ -45,7 +52,7 @@ impl WriterFile {
         for index in 1.. {
             let Some(rest) = bytes.get(start..).filter(|rest| !rest.is_empty()) else { break };
             let end = rest.iter().position(|byte| *byte == b'\n');
-            let line = trimmed(&rest[..end.unwrap_or(rest.len())]);
+            let line = line::trimmed(&rest[..end.unwrap_or(rest.len())]);
             let here = start;
             start += end.map_or(rest.len(), |end| end + 1);
             if end.is_none() && !line.is_empty() && !line::is_whole_line(line) {
@@ -59,12 +66,6 @@ impl WriterFile {
         }
         reading.file
     }
-}
-
-/// A line without what an editor puts around it: a byte-order mark, a return.
-fn trimmed(line: &[u8]) -> &[u8] {
-    let line = line.strip_prefix("\u{FEFF}".as_bytes()).unwrap_or(line);
-    line.strip_suffix(b"\r").unwrap_or(line)
 }
 
 #[derive(Default)]
@@ -118,10 +119,10 @@ impl Reader<'_> {
 
     fn entry(&mut self, written: Recorded) {
         let id = &written.entry.id;
-        if self.tag.as_ref().is_some_and(|tag| *tag == id.tag) {
+        // A line of another file's that stands here, written again because that file lost it, doesn't count here.
+        let tag = self.tag.get_or_insert_with(|| id.tag.clone());
+        if *tag == id.tag {
             self.number = self.number.max(id.number);
-        } else {
-            (self.tag, self.number) = (Some(id.tag.clone()), id.number);
         }
         match &mut self.file.tail {
             Some(tail) => {

@@ -56,6 +56,23 @@ pub struct WriterHead {
     pub tag: String,
 }
 
+impl WriterHead {
+    /// The head that a file begins with, where it is one that can be believed.
+    pub fn of(bytes: &[u8]) -> Option<Self> {
+        let line = bytes.split(|byte| *byte == b'\n').next()?;
+        match read(trimmed(line)) {
+            Ok(LedgerLine::Head(head, _)) => Some(head),
+            _ => None,
+        }
+    }
+}
+
+/// A line without what an editor puts around it: a byte-order mark, a return.
+pub(super) fn trimmed(line: &[u8]) -> &[u8] {
+    let line = line.strip_prefix("\u{FEFF}".as_bytes()).unwrap_or(line);
+    line.strip_suffix(b"\r").unwrap_or(line)
+}
+
 #[derive(Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct HeadLine {

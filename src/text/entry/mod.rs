@@ -8,6 +8,7 @@
 mod file;
 mod forms;
 mod line;
+mod name;
 mod row;
 mod shapes;
 mod tail;
@@ -17,6 +18,7 @@ mod together;
 
 pub use file::WriterFile;
 pub use line::{WriterHead, is_whole_line};
+pub use name::{identity_of, ledger_named};
 pub use row::{cylinder_of, row_of, state_of, with_state};
 pub use tail::Tail;
 pub use together::{LedgerRead, read_ledger};

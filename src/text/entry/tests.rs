@@ -452,6 +452,35 @@ fn heads_say_whose_a_file_is_and_what_was_written_under_a_lost_one_still_counts(
     }
 }
 
+/// What this machine remembers stands in for a line that is gone, and what is missing before it has names.
+#[test]
+fn a_line_that_is_remembered_completes_its_file() {
+    let mut rng = Rng::with_seed(12);
+    let (all, text) = written(&mut rng, "t", 12);
+    let lines: Vec<&str> = text.split_inclusive('\n').collect();
+    for kept in [13, 12, 9, 1, 0] {
+        let file = WriterFile::read("t.jsonl", lines[..kept].concat().as_bytes(), Some(LEDGER));
+        let remembered = WriterFile::remembered("t.jsonl", lines[12].trim_end(), Some(LEDGER));
+        let read = read_ledger(vec![file, remembered], &[]);
+        let lost = 12_usize.saturating_sub(kept.max(1));
+        assert_eq!(read.ledger.damage.len(), lost, "{kept}");
+        assert!(all[kept.clamp(1, 12) - 1..11].iter().all(|lost| is_told(&read, lost)), "{kept}");
+        assert_eq!((read.ledger.entries.last(), read.notes.len()), (all.last(), 1));
+        assert_eq!(WriterHead::of(lines[..kept].concat().as_bytes()).is_some(), kept > 0);
+    }
+    // The same line, written again into the next file of the same writer.
+    let head = WriterHead { ledger: LEDGER.into(), writer: "van-3".into(), tag: "u".into() };
+    let (first, mut tail) = Tail::begin(&head);
+    let next = entry(&mut rng, tail.next_id());
+    let second = format!("{first}{}{}nonsense\n", lines[12], tail.write(&next));
+    let read = read(&[("t", lines[..12].concat().as_bytes()), ("u", second.as_bytes())]);
+    assert_eq!(read.ledger.entries, all.iter().chain([&next]).cloned().collect::<Vec<_>>());
+    let damaged: Vec<String> = read.ledger.damage.iter().map(|one| one.entry.as_ref().unwrap().to_string()).collect();
+    assert_eq!(damaged, ["u/2"]);
+    let tail = WriterFile::read("u", second.as_bytes(), None).tail.unwrap();
+    assert_eq!(tail.next_id().to_string(), "u/3");
+}
+
 #[test]
 fn a_number_beyond_everything_takes_no_time() {
     let mut rng = Rng::with_seed(11);

@@ -1,0 +1,111 @@
+//! What this machine remembers of the files that it wrote: the last line of each, so that nothing of it can go unseen.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use super::folder::LedgerBytes;
+use super::machine::{Machine, WriterName, whole_path};
+
+/// The last line that this machine wrote into a folder under one name.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Remembered {
+    /// The folder of the ledger.
+    pub folder: PathBuf,
+    /// The ledger, by its id.
+    pub ledger: String,
+    /// The file in the folder.
+    pub file: String,
+    /// The line, without its end.
+    pub line: String,
+}
+
+impl Remembered {
+    const KIND: &str = "last";
+
+    fn path(kept: &Path, name: &WriterName) -> PathBuf {
+        kept.join(format!("{name}.{}", Self::KIND))
+    }
+
+    fn read(path: &Path) -> Option<Self> {
+        let text = fs::read_to_string(path).ok()?;
+        let mut parts = text.splitn(4, '\n');
+        let mut next = || parts.next().map(str::to_owned);
+        let (folder, ledger, file, line) = (next()?, next()?, next()?, next()?);
+        Some(Self { folder: folder.into(), ledger, file, line: line.trim_end_matches('\n').to_owned() })
+    }
+
+    /// What is remembered of what was written under a name, where something is.
+    pub(super) fn of(kept: &Path, name: &WriterName) -> Option<Self> {
+        Self::read(&Self::path(kept, name))
+    }
+
+    /// Remembers this in place of what was before.
+    pub(super) fn keep(&self, machine: &Machine, kept: &Path, name: &WriterName) -> std::io::Result<()> {
+        let folder = self.folder.to_string_lossy().replace('\n', " ");
+        let text = format!("{folder}\n{}\n{}\n{}\n", self.ledger, self.file, self.line);
+        machine.keep(&Self::path(kept, name), &text)
+    }
+
+    /// Whether the line stands in one of these files.
+    pub(super) fn is_in(&self, files: &[LedgerBytes]) -> bool {
+        files.iter().any(|file| self.ends_in(&file.bytes).is_some())
+    }
+
+    /// Where the line ends in these bytes, its own end included, where it stands in them.
+    pub(super) fn ends_in(&self, bytes: &[u8]) -> Option<usize> {
+        let mut start = 0;
+        for line in bytes.split_inclusive(|byte| *byte == b'\n') {
+            start += line.len();
+            if line.trim_ascii_end() == self.line.as_bytes() {
+                return Some(start);
+            }
+        }
+        None
+    }
+}
+
+/// What this machine remembers, held against a folder.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Memory {
+    /// The ledger that it wrote here, by its id.
+    pub ledger: Option<String>,
+    /// Lines that it wrote here and that are in no file here any more.
+    pub lost: Vec<Remembered>,
+    /// What it wrote into folders that aren't there any more and that is in no file here: of another ledger, or of this
+    /// one where somebody has moved it away.
+    pub elsewhere: Vec<Remembered>,
+}
+
+impl Machine {
+    /// What this machine remembers, held against the files of a folder. Nothing where it remembers nothing.
+    pub fn remembers(&self, folder: &Path, files: &[LedgerBytes]) -> Memory {
+        let (here, whole) = (self.kept(folder), whole_path(folder));
+        let mut memory = Memory::default();
+        for kept in paths_in(&self.all_kept()) {
+            let all = paths_in(&kept)
+                .into_iter()
+                .filter(|path| path.extension().is_some_and(|kind| kind == Remembered::KIND));
+            for remembered in all.filter_map(|path| Remembered::read(&path)) {
+                if kept == here {
+                    memory.ledger.get_or_insert_with(|| remembered.ledger.clone());
+                }
+                if remembered.is_in(files) {
+                    continue;
+                }
+                if kept == here {
+                    memory.lost.push(remembered);
+                } else if remembered.folder != whole && !remembered.folder.exists() {
+                    memory.elsewhere.push(remembered);
+                }
+            }
+        }
+        memory
+    }
+}
+
+fn paths_in(folder: &Path) -> Vec<PathBuf> {
+    let listed = fs::read_dir(folder).into_iter().flatten();
+    let mut paths: Vec<PathBuf> = listed.filter_map(Result::ok).map(|entry| entry.path()).collect();
+    paths.sort();
+    paths
+}

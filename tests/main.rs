@@ -22,6 +22,7 @@ mod faults;
 mod folder;
 mod for_flammables;
 mod house;
+mod ledger_files;
 mod lifts;
 mod log_file;
 mod look_alikes;

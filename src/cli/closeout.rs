@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use super::logged::{Site, open, site};
 use super::stop::{ByLog, FileStop};
 use super::{Exit, JobFiles, Output, Stop, remark, show};
-use crate::disk::{keep_old, write_whole};
+use crate::disk::{self, keep_old, write_whole};
 use crate::quantity::Division;
 use crate::recovery::{self, Accounts, After, Day};
 use crate::report::{CloseoutReport, MonthReport};
@@ -104,7 +104,7 @@ fn write(site: &Site, day: &Day, accounts: &Accounts, record: &Record, over: boo
     let changes: Vec<NewValues> = accounts.cylinders.iter().map(|after| new_values(after, day.division())).collect();
     let mut yards: Vec<(&PathBuf, String)> = Vec::new();
     for yard in &site.yards {
-        yards.push((yard, yard_after(yard, &changes)?));
+        yards.push((yard, yard_after(yard, &disk::bytes(yard)?, &changes)?));
     }
     let mut said = Vec::new();
     for (ending, text) in [("record.csv", record.csv()), ("record.json", record.json())] {

@@ -4,14 +4,16 @@
 //! What comes out is read again and held against what was meant. Where the two differ, as with a value that goes over
 //! several lines, nothing comes out.
 
+use std::ops::Range;
 use std::path::Path;
 
 use super::source::{Mark, Source};
 use super::tree::{Entry, Leaf, Node, Typed};
-use super::yaml;
+use super::{csv, yaml};
 use crate::cylinder::Id;
 use crate::printable::{cell, out_of_cell};
 use crate::problem::{Code, Problem, Problems};
+use crate::quantity::{Decimal, parse_weight};
 
 /// A cylinder with the values that are new. Keys are those of a yard.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -22,21 +24,25 @@ pub struct NewValues {
     pub values: Vec<(&'static str, Vec<String>)>,
 }
 
-/// The text of a yard file, or of a job file that has its cylinders in place, with these values in it. Cylinders that
-/// it doesn't have are passed over.
+/// The text of a yard file of this name, or of a job file that has its cylinders in place, with these values in it.
+/// Cylinders that it doesn't have are passed over; a byte-order mark, what parts cells and what ends lines stay as they are.
 ///
 /// # Errors
-/// A file that can't be read, or can't be changed without touching the rest of it.
-pub fn yard_after(path: &Path, changes: &[NewValues]) -> Result<String, Problems> {
-    let source = Source::read(path)?;
-    let is_csv = path.extension().is_some_and(|kind| kind.eq_ignore_ascii_case("csv"));
+/// A file that isn't text, or can't be changed without touching the rest of it.
+pub fn yard_after(name: &Path, bytes: &[u8], changes: &[NewValues]) -> Result<String, Problems> {
+    let source = Source::from_bytes(name, bytes.to_vec())?;
+    let is_csv = name.extension().is_some_and(|kind| kind.eq_ignore_ascii_case("csv"));
     let text = if is_csv { csv_after(&source, changes) } else { yaml_after(&source, changes) };
-    text.ok_or_else(|| {
+    let mark = if bytes.starts_with(BYTE_ORDER_MARK.as_bytes()) { BYTE_ORDER_MARK } else { "" };
+    text.map(|text| format!("{mark}{text}")).ok_or_else(|| {
         let message = "the new weights can't be put into this file without touching the rest of it";
         let hint = "write each value on one line, each cylinder by itself, and close out again";
-        Problem::new(Code::WrongShape, path, None, message, hint).into()
+        Problem::new(Code::WrongShape, name, None, message, hint).into()
     })
 }
+
+/// What some programs put in front of a text.
+const BYTE_ORDER_MARK: &str = "\u{FEFF}";
 
 fn yaml_after(source: &Source, changes: &[NewValues]) -> Option<String> {
     let mut tree = yaml::read(source).ok()?;
@@ -135,9 +141,11 @@ fn edit(
         let at = from + scalar_length(rest, true);
         (at, at, format!(", {key}: {written}"))
     } else {
-        let at = from + rest.find('\n').unwrap_or(rest.len());
+        let end = rest.find('\n').unwrap_or(rest.len());
+        let ends = if rest[..end].ends_with('\r') { "\r\n" } else { "\n" };
+        let at = from + rest[..end].trim_end_matches('\r').len();
         let indent = " ".repeat(key_mark.column.checked_sub(1)?);
-        (at, at, format!("\n{indent}{key}: {written}"))
+        (at, at, format!("{ends}{indent}{key}: {written}"))
     };
     entries.push(Entry { key: key.into(), mark: None, value: new });
     Some(Some(inserted))
@@ -216,43 +224,125 @@ fn meaning(node: &Node) -> Meaning {
     }
 }
 
-/// A table has no comments: its cells are changed, and columns that it lacks are added at the end.
+/// A table has no comments: its cells are changed where they stand, and columns that it lacks are added at the end of each
+/// row. Whatever else stands in it, quotes and ends of lines too, stays.
 fn csv_after(source: &Source, changes: &[NewValues]) -> Option<String> {
-    let reader = ::csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(source.text.as_bytes());
-    let mut rows: Vec<Vec<String>> = Vec::new();
-    for record in reader.into_records() {
-        rows.push(record.ok()?.iter().map(out_of_cell).collect());
-    }
-    let mut head: Vec<String> = rows.first()?.clone();
-    let key_of = |cell: &str| cell.split('[').next().unwrap_or_default().trim().to_owned();
-    let id = head.iter().position(|cell| key_of(cell) == "id")?;
-    for row in rows.iter_mut().skip(1) {
-        let Some(change) = changes.iter().find(|change| row.get(id).is_some_and(|id| change.cylinder == *id.as_str()))
+    let between = csv::separator(&source.text);
+    let rows = rows(&source.text, between)?;
+    let heads = &rows.first()?.cells;
+    let key = |cell: &String| csv::key_and_unit(cell).0.to_owned();
+    let id = heads.iter().position(|cell| key(cell) == "id")?;
+    // What each row is to say: cells, and behind them what stands in new columns.
+    let mut meant: Vec<Vec<String>> = rows.iter().map(|row| row.cells.clone()).collect();
+    for row in meant.iter_mut().skip(1) {
+        let Some(change) =
+            changes.iter().find(|change| row.get(id).is_some_and(|id| change.cylinder == *out_of_cell(id)))
         else {
             continue;
         };
-        for (key, value) in &change.values {
-            let place = head.iter().position(|cell| key_of(cell) == *key);
-            if place.is_none() && value.is_empty() {
-                continue;
+        // With cells too many or too few none of them is sure to stand under its head.
+        if row.len() != heads.len() {
+            return None;
+        }
+        for (key_of, value) in &change.values {
+            let place = heads.iter().position(|cell| key(cell) == *key_of);
+            if let Some(cell_of) = place.and_then(|place| row.get_mut(place)) {
+                let text = in_column(value, heads.get(place?)?);
+                if out_of_cell(cell_of) != text {
+                    *cell_of = cell(&text);
+                }
             }
-            let place = place.unwrap_or_else(|| {
-                head.push((*key).to_owned());
-                head.len() - 1
-            });
-            if row.len() <= place {
-                row.resize(place + 1, String::new());
-            }
-            row[place] = value.join("; ");
         }
     }
-    *rows.first_mut()? = head.clone();
-    let mut writer = ::csv::WriterBuilder::new().flexible(true).from_writer(Vec::new());
-    for mut row in rows {
-        row.resize(row.len().max(head.len()), String::new());
-        writer.write_record(row.iter().map(|text| cell(text))).ok()?;
+    let lacking = lacking(heads, &meant, changes, id);
+    meant.first_mut()?.extend(lacking.iter().map(|(key, _)| (*key).to_owned()));
+    let whole = |(_, row): &(usize, &mut Vec<String>)| row.len() == heads.len();
+    for (index, row) in meant.iter_mut().enumerate().skip(1).filter(whole) {
+        row.extend(lacking.iter().map(|(_, values)| cell(values.get(index).map_or("", String::as_str))));
     }
-    String::from_utf8(writer.into_inner().ok()?).ok()
+    let mut edits = Vec::new();
+    for (row, meant) in rows.iter().zip(&meant) {
+        for ((old, new), place) in row.cells.iter().zip(meant).zip(&row.places) {
+            if old != new {
+                edits.push((place.start, place.end, quoted(new, between)));
+            }
+        }
+        let behind = meant.get(row.cells.len()..)?;
+        let added: String =
+            behind.iter().map(|text| format!("{}{}", char::from(between), quoted(text, between))).collect();
+        let end = row.places.last()?.end;
+        edits.extend((!added.is_empty()).then_some((end, end, added)));
+    }
+    let text = with(&source.text, edits)?;
+    let again: Vec<Vec<String>> = self::rows(&text, between)?.into_iter().map(|row| row.cells).collect();
+    (csv::separator(&text) == between && again == meant).then_some(text)
+}
+
+/// A row of a table: its cells without their quotes, and where they stand with them.
+struct TableRow {
+    cells: Vec<String>,
+    places: Vec<Range<usize>>,
+}
+
+fn rows(text: &str, between: u8) -> Option<Vec<TableRow>> {
+    let mut rows = Vec::new();
+    for record in csv::records(text, between).records() {
+        let record = record.ok()?;
+        let start = record.position().map_or(0, |position| position.byte() as usize);
+        let places = csv::cell_ranges(text, start, record.len(), between);
+        let cells: Vec<String> = record.iter().map(str::to_owned).collect();
+        rows.push(TableRow { cells, places });
+    }
+    rows.iter().all(|row| row.cells.len() == row.places.len()).then_some(rows)
+}
+
+/// The columns that the table lacks, with what stands in each row under them.
+fn lacking(
+    heads: &[String],
+    rows: &[Vec<String>],
+    changes: &[NewValues],
+    id: usize,
+) -> Vec<(&'static str, Vec<String>)> {
+    let mut columns: Vec<(&'static str, Vec<String>)> = Vec::new();
+    for (index, row) in rows.iter().enumerate().skip(1) {
+        let of_row = |change: &&NewValues| row.get(id).is_some_and(|id| change.cylinder == *out_of_cell(id));
+        let Some(change) = changes.iter().find(of_row) else { continue };
+        for (key, value) in change.values.iter().filter(|(_, value)| !value.is_empty()) {
+            if heads.iter().any(|cell| csv::key_and_unit(cell).0 == *key) {
+                continue;
+            }
+            let at = columns.iter().position(|(known, _)| known == key).unwrap_or_else(|| {
+                columns.push((key, vec![String::new(); rows.len()]));
+                columns.len() - 1
+            });
+            columns[at].1[index] = value.join(SEVERAL);
+        }
+    }
+    columns
+}
+
+/// What parts several values in one cell.
+const SEVERAL: &str = "; ";
+
+/// A value as it stands in a column: a weight as a number of the unit that its head says, where it is one.
+fn in_column(value: &[String], head: &str) -> String {
+    let text = value.join(SEVERAL);
+    let (key, unit) = csv::key_and_unit(head);
+    let number = unit.filter(|_| csv::is_weight(key)).and_then(|unit| {
+        let bare = text.strip_suffix(unit).map(str::trim).filter(|bare| bare.parse::<Decimal>().is_ok());
+        let one = parse_weight(&format!("1 {unit}"), None).ok()?;
+        let of_unit = || Some(parse_weight(&text, None).ok()?.ratio_to(one)?.normalize().to_string());
+        let number = bare.map(str::to_owned).or_else(of_unit)?;
+        // As it will be read.
+        let same = parse_weight(&format!("{number} {unit}"), None) == parse_weight(&text, None);
+        same.then_some(number)
+    });
+    number.unwrap_or(text)
+}
+
+fn quoted(text: &str, between: u8) -> String {
+    let plain = !text.contains([char::from(between), '"', '\r', '\n']);
+    if plain { text.to_owned() } else { format!("\"{}\"", text.replace('"', "\"\"")) }
 }
 
 #[cfg(test)]
@@ -261,10 +351,7 @@ mod tests {
     use super::*;
 
     fn after(name: &str, text: &str, changes: &[NewValues]) -> Option<String> {
-        let folder = tempfile::tempdir().unwrap();
-        let path = folder.path().join(name);
-        std::fs::write(&path, text).unwrap();
-        yard_after(&path, changes).ok()
+        yard_after(Path::new(name), text.as_bytes(), changes).ok()
     }
 
     fn change(cylinder: &str, values: &[(&'static str, &[&str])]) -> NewValues {
@@ -300,12 +387,69 @@ mod tests {
         assert_eq!(after("yard.yaml", yard, &[change("A", &[("holds", &["R-22"])])]), None);
     }
 
+    const TABLE: &str =
+        "id,gross [lb],holds,remark\nA,27.9,evacuated,\n\nB, 28.1 ,\"R-22\",\"a \"\"dent\"\", old\"\nC,30,R-22,'=x";
+
     #[test]
-    fn a_table_keeps_its_cells_and_gets_the_columns_that_it_lacks() {
-        let yard = "id,gross [lb],holds\nA,27.9,evacuated\nB,28.1,\"R-22\"\n";
-        let changes =
-            [change("A", &[("gross", &["63.6 lb"]), ("holds", &["mixed"]), ("may_contain", &["R-12", "R-22"])])];
-        let expected = "id,gross [lb],holds,may_contain\nA,63.6 lb,mixed,R-12; R-22\nB,28.1,R-22,\n";
-        assert_eq!(after("yard.csv", yard, &changes).as_deref(), Some(expected));
+    fn a_table_keeps_everything_but_the_cells_that_change_and_gets_the_columns_that_it_lacks() {
+        let changes = [
+            change("A", &[("gross", &["63.0 lb"]), ("holds", &["mixed"]), ("may_contain", &["R-12", "R-22"])]),
+            change("C", &[("gross", &["30.0 lb"]), ("owner", &["=x"]), ("condition", &[]), ("holds", &["R-22"])]),
+            change("Z", &[("kept_for", &["x"])]),
+        ];
+        let expected = "id,gross [lb],holds,remark,may_contain,owner\nA,63.0,mixed,,R-12; R-22,\n\n\
+                        B, 28.1 ,\"R-22\",\"a \"\"dent\"\", old\",,\nC,30.0,R-22,'=x,,'=x";
+        // Whatever parts the cells and ends the lines, and what stands in front.
+        for (between, end, mark) in [(",", "\n", ""), (";", "\r\n", "\u{feff}"), ("\t", "\r", ""), (";", "\n", "")] {
+            let spoken = |text: &str| {
+                let text = text.replace(", old", "~").replace(',', between).replace('\n', end).replace('~', ", old");
+                let text = if between == ";" { text.replace("R-12; R-22", "\"R-12; R-22\"") } else { text };
+                // A comma needs no quotes where nothing is parted by it; those that are there stay.
+                format!("{mark}{text}")
+            };
+            assert_eq!(after("yard.csv", &spoken(TABLE), &changes), Some(spoken(expected)), "{between:?} {end:?}");
+            assert_eq!(after("yard.csv", &spoken(TABLE), &[]), Some(spoken(TABLE)));
+            assert_eq!(after("yard.csv", &spoken(expected), &changes), Some(spoken(expected)), "twice is once");
+        }
+    }
+
+    #[test]
+    fn a_weight_is_a_number_of_its_columns_unit_where_it_is_one() {
+        let put = |head: &str, weight: &str| {
+            let table = format!("id,gross [{head}],holds\nA,1,R-22\n");
+            let after = after("yard.csv", &table, &[change("A", &[("gross", &[weight])])]).unwrap();
+            after.lines().nth(1).unwrap().split(',').nth(1).unwrap().to_owned()
+        };
+        for (head, weight, cell) in [
+            ("lb", "63.60 lb", "63.60"),
+            ("lb", "21.75 kg", "21.75 kg"),
+            ("lb", "28 lb 6 oz", "28.375"),
+            ("kg", "12900 g", "12.9"),
+            ("g", "12.9 kg", "12900"),
+            ("oz", "28 lb 6 oz", "454"),
+            ("lb-oz", "28 lb 6 oz", "28 lb 6 oz"),
+            ("lb-oz", "28.5 lb", "28.5 lb"),
+        ] {
+            assert_eq!(put(head, weight), cell, "{weight} under {head}");
+        }
+    }
+
+    #[test]
+    fn yaml_keeps_its_byte_order_mark_and_its_ends_of_lines() {
+        let yard =
+            "\u{feff}units: lb\r\ncylinders:\r\n  - id: A # new\r\n    holds: evacuated # yes\r\n    gross: 27.9\r\n";
+        let changes = [change("A", &[("gross", &["63.6"]), ("holds", &["mixed"]), ("may_contain", &["R-12"])])];
+        let expected = "\u{feff}units: lb\r\ncylinders:\r\n  - id: A # new\r\n    holds: mixed # yes\r\n    may_contain: R-12\r\n\
+                        \x20   gross: 63.6\r\n";
+        assert_eq!(after("yard.yaml", yard, &changes).as_deref(), Some(expected));
+    }
+
+    #[test]
+    fn a_row_of_too_few_or_too_many_cells_is_not_touched() {
+        let change = [change("A", &[("owner", &["us"])])];
+        let yard = "id,gross [lb],holds\nA,27.9,R-22\nB,28.1\nC,1,2,3\n";
+        let expected = "id,gross [lb],holds,owner\nA,27.9,R-22,us\nB,28.1\nC,1,2,3\n";
+        assert_eq!(after("yard.csv", yard, &change).as_deref(), Some(expected));
+        assert_eq!(after("yard.csv", &yard.replace("A,27.9,R-22", "A,27.9"), &change), None);
     }
 }

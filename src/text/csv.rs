@@ -2,6 +2,8 @@
 //!
 //! An empty cell is a key that isn't there. The same rows come out as from YAML; what they mean is read elsewhere.
 
+use std::ops::Range;
+
 use super::fields::{Findings, nearest};
 use super::row::SHAPE;
 use super::shape::Holds;
@@ -41,10 +43,37 @@ struct Head {
     mark: Option<Mark>,
 }
 
+/// What may part cells: what a spreadsheet writes, by the language that it is set to.
+const SEPARATORS: [u8; 3] = [b',', b';', b'\t'];
+
+/// What parts the cells of a yard: whatever makes the most columns of a yard of its first line; a comma where nothing does.
+pub(super) fn separator(text: &str) -> u8 {
+    let columns = |between: u8| {
+        let heads = records(text, between).into_records().next().and_then(Result::ok).unwrap_or_default();
+        heads.iter().take(MOST_COLUMNS).filter(|cell| SHAPE.key(key_and_unit(cell).0).is_some()).count()
+    };
+    let most = SEPARATORS.into_iter().map(columns).max();
+    SEPARATORS.into_iter().find(|between| Some(columns(*between)) == most).unwrap_or(b',')
+}
+
+/// The records of a text, of any number of cells each.
+pub(super) fn records(text: &str, between: u8) -> ::csv::Reader<&[u8]> {
+    ::csv::ReaderBuilder::new().has_headers(false).flexible(true).delimiter(between).from_reader(text.as_bytes())
+}
+
+/// The key and the unit that a head says.
+pub(super) fn key_and_unit(cell: &str) -> (&str, Option<&str>) {
+    match cell.trim().split_once('[') {
+        Some((key, unit)) => (key.trim(), Some(unit.trim().trim_end_matches(']').trim())),
+        None => (cell.trim(), None),
+    }
+}
+
 /// Reads the table, with the problems of its head; those of its rows are kept with them.
 pub(super) fn read(found: &mut Findings) -> CsvTable {
     let source = found.source;
-    let mut reader = ::csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(source.text.as_bytes());
+    let between = separator(&source.text);
+    let mut reader = records(&source.text, between);
     let mut columns: Vec<Head> = Vec::new();
     let mut rows = Vec::new();
     for record in reader.records() {
@@ -60,7 +89,7 @@ pub(super) fn read(found: &mut Findings) -> CsvTable {
             }
         };
         let start = record.position().map_or(0, |position| position.byte() as usize);
-        let marks = cell_marks(source, start, record.len().min(MOST_COLUMNS), b',');
+        let marks = cell_marks(source, start, record.len().min(MOST_COLUMNS), between);
         if rows.len() == MOST_CYLINDERS {
             let message = format!("the yard has more than {MOST_CYLINDERS} rows");
             found.problems.push(source.whole(Code::TooLarge, &message, "check that it is the right file"));
@@ -80,7 +109,7 @@ pub(super) fn read(found: &mut Findings) -> CsvTable {
     CsvTable { rows, unit }
 }
 
-fn is_weight(key: &str) -> bool {
+pub(super) fn is_weight(key: &str) -> bool {
     matches!(SHAPE.key(key).map(|key| key.holds), Some(Holds::Weight))
 }
 
@@ -98,10 +127,8 @@ fn heads(record: &::csv::StringRecord, marks: &[Mark], found: &mut Findings) -> 
     }
     for (index, cell) in record.iter().enumerate() {
         let cell = cell.trim();
-        let (key, unit) = match cell.split_once('[') {
-            Some((key, unit)) => (key.trim(), Some(unit.trim().trim_end_matches(']').trim().to_owned())),
-            None => (cell, None),
-        };
+        let (key, unit) = key_and_unit(cell);
+        let unit = unit.map(str::to_owned);
         let column = Head { key: key.to_owned(), unit, mark: marks.get(index).map(|mark| mark.of(cell)) };
         check_head(&column, &columns, found);
         columns.push(column);
@@ -123,13 +150,9 @@ fn check_head(column: &Head, before: &[Head], found: &mut Findings) {
     let expected = "lb, kg, lb-oz, oz or g";
     if SHAPE.key(key).is_none() {
         let message = format!("`{key}` isn't a column of a yard");
-        let hint = if key.contains(';') {
-            "put commas between the cells, not semicolons".into()
-        } else {
-            match nearest(key, SHAPE.names()) {
-                Some(near) => format!("did you mean `{near}`?"),
-                None => format!("the columns are {}", SHAPE.names().collect::<Vec<_>>().join(", ")),
-            }
+        let hint = match nearest(key, SHAPE.names()) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => format!("the columns are {}", SHAPE.names().collect::<Vec<_>>().join(", ")),
         };
         found.add(Code::UnknownKey, column.mark, &message, &hint);
     } else if before.iter().any(|earlier| earlier.key == key) {
@@ -197,32 +220,43 @@ enum Within {
 
 /// Where the cells of a record begin.
 pub(super) fn cell_marks(source: &Source, start: usize, cells: usize, delimiter: u8) -> Vec<Mark> {
-    let rest = source.text.get(start..).unwrap_or_default();
+    let ranges = cell_ranges(&source.text, start, cells, delimiter);
+    ranges.into_iter().map(|cell| source.mark(cell.start)).collect()
+}
+
+/// Where the cells of a record stand in its text, quotes included: no more than so many, and at least one.
+pub(super) fn cell_ranges(text: &str, start: usize, cells: usize, delimiter: u8) -> Vec<Range<usize>> {
+    let rest = text.get(start..).unwrap_or_default();
     // The position of a record is that of the line break before it.
     let blank = rest.len() - rest.trim_start_matches(['\r', '\n']).len();
-    let (mut marks, mut within, mut at) = (vec![source.mark(start + blank)], Within::Start, blank);
-    for byte in rest[blank..].bytes() {
-        at += 1;
+    let (mut ranges, mut within, mut begun) = (Vec::new(), Within::Start, start + blank);
+    let mut end = text.len();
+    for (at, byte) in (start + blank..).zip(rest[blank..].bytes()) {
         within = match (within, byte) {
             (Within::Quoted, b'"') => Within::Quote,
             (Within::Quoted, _) | (Within::Start | Within::Quote, b'"') => Within::Quoted,
             (Within::Start | Within::Bare | Within::Quote, _) if byte == delimiter => {
-                marks.push(source.mark(start + at));
+                ranges.push(begun..at);
+                begun = at + 1;
                 Within::Start
             }
-            (Within::Start | Within::Bare | Within::Quote, b'\r' | b'\n') => break,
+            (Within::Start | Within::Bare | Within::Quote, b'\r' | b'\n') => {
+                end = at;
+                break;
+            }
             (Within::Start | Within::Bare | Within::Quote, _) => Within::Bare,
         };
-        if marks.len() > cells {
+        if ranges.len() > cells {
             break;
         }
     }
-    marks.truncate(cells);
-    marks
+    ranges.push(begun..end.max(begun));
+    ranges.truncate(cells.max(1));
+    ranges
 }
 
 #[cfg(test)]
-#[allow(clippy::unwrap_used)]
+#[allow(clippy::unwrap_used, clippy::panic)]
 mod tests {
     use super::*;
 
@@ -258,6 +292,25 @@ mod tests {
         };
         assert_eq!(columns(&table.rows[0]), [1, 8, 10, 12, 14]);
         assert_eq!(columns(&table.rows[1]), [1, 3, 5, 7, 9]);
+    }
+
+    #[test]
+    fn commas_semicolons_and_tabs_part_cells_and_a_head_of_none_is_read_with_commas() {
+        let yard = |between: &str| {
+            ["id", "tare [lb]", "holds", "may_contain\n"].join(between)
+                + &["a", "1", "mixed", "\"x;,y\"\n"].join(between)
+        };
+        for between in [",", ";", "\t"] {
+            assert_eq!(separator(&yard(between)), between.as_bytes()[0]);
+            let source = Source::from_bytes(std::path::Path::new("t"), yard(between).into_bytes()).unwrap();
+            let table = read(&mut Findings::new(&source));
+            let Node::Map(entries) = &table.rows[0].node else { panic!("no row") };
+            let keys: Vec<&str> = entries.iter().map(|entry| entry.key.as_str()).collect();
+            assert_eq!(keys, ["id", "tare", "holds", "may_contain"]);
+        }
+        for text in ["", "one;two", "a\tb", "id;tara,holds"] {
+            assert_eq!(separator(text), b',', "{text}");
+        }
     }
 
     #[test]

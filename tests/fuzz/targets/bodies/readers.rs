@@ -70,7 +70,7 @@ fn yard(folder: &Path, name: &str, bytes: &[u8]) {
         Err(problems) => well_said(&problems),
     }
     // No cylinder changes: the text comes out with its meaning, or not at all.
-    if let Err(problems) = yard_after(&yard, &[]) {
+    if let Err(problems) = yard_after(&yard, bytes, &[]) {
         said(&problems);
     }
 }

@@ -77,7 +77,7 @@ fn every_wrong_file_is_refused_for_what_its_name_says_and_in_the_expected_words(
     }
     assert!(differ.is_empty(), "not as expected:\n{}", differ.join("\n"));
     for code in CODES {
-        assert!(seen.contains(&code) != MADE_HERE.contains(&code), "{} has no wrong file", code.name());
+        assert!(seen.contains(code) != MADE_HERE.contains(code), "{} has no wrong file", code.name());
     }
 }
 

@@ -23,7 +23,7 @@ pub(super) struct Pair<'a> {
 type Broken = fn(&Pair) -> bool;
 
 /// Every rule, by its code.
-pub(super) const RULES: [(&str, Broken); 32] = [
+pub(super) const RULES: &[(&str, Broken)] = &[
     ("over-limit", over_limit),
     ("over-fill", over_fill),
     ("bound-elsewhere", bound_elsewhere),

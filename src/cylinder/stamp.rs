@@ -18,7 +18,7 @@ const fn band(name: &'static str, from: u32, to: u32, least: u32, most: u32) -> 
 }
 
 /// Every band, from nominal 15 lb to nominal 1,000 lb: common practice, no source. 4BA and 4BW share them.
-const BANDS: [Band; 15] = [
+const BANDS: &[Band] = &[
     band("15", 10, 18, 6, 18),
     band("20", 18, 24, 8, 22),
     band("30", 24, 32, 12, 28),

@@ -77,7 +77,7 @@ impl FigureLine {
 }
 
 /// Every figure, in the order in which it comes in the day.
-pub const FIGURES: [FigureLine; 11] = [
+pub const FIGURES: &[FigureLine] = &[
     FigureLine::minutes(Figure::Travel, "travel", "travel there and back", (45, 60, 90)),
     FigureLine::minutes(Figure::SetUp, "set_up", "set-up and clearing up", (20, 30, 45)),
     FigureLine::minutes(Figure::HookUp, "hook_up", "hooking up", (10, 15, 25)),

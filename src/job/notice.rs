@@ -17,7 +17,7 @@ pub struct Notice {
 type Finder = fn(&Work) -> Vec<String>;
 
 /// Every notice.
-pub const NOTICES: [(&str, Finder); 7] = [
+pub const NOTICES: &[(&str, Finder)] = &[
     ("low-limit-temperature", low_limit_temperature),
     ("lower-fill", lower_fill),
     ("estimate", estimate),

@@ -1,5 +1,6 @@
 //! Kinds of cylinder that aren't on hand: a stock to hire from, or the sizes that the trade uses.
 
+use jiff::Span;
 use jiff::civil::Date;
 
 use crate::cylinder::{Contents, Cylinder, FactError, Facts, Id, Mark, TestPeriod};
@@ -31,7 +32,7 @@ pub struct Kind {
 }
 
 impl Kind {
-    /// A cylinder of this kind as it would arrive for that day: evacuated and in date, and where the kind has no mark,
+    /// A cylinder of this kind as it would arrive for that day: evacuated and just tested, and where the kind has no mark,
     /// of pressures that are enough.
     ///
     /// # Errors
@@ -43,7 +44,7 @@ impl Kind {
             mark: self.mark.clone(),
             service_pressure: enough.filter(|_| marked.is_none()),
             test_pressure: enough.filter(|_| marked.is_none_or(|mark| mark.service_pressure().is_none())),
-            test: Some(TestPeriod { since: None, good_through: day }),
+            test: Some(TestPeriod { since: None, good_through: day.saturating_add(Span::new().years(5)) }),
             flammable: self.flammable,
             confirmed: self.confirmed,
             cleaned: true,

@@ -97,7 +97,7 @@ pub enum Code {
 }
 
 /// Every code.
-pub const CODES: [Code; 45] = [
+pub const CODES: &[Code] = &[
     Code::MissingFile,
     Code::Folder,
     Code::Unreadable,

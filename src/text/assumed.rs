@@ -10,7 +10,7 @@ use crate::job::{Job, usual_one_person};
 type Default = (&'static str, &'static str, fn(&Job) -> String);
 
 /// The defaults of a job.
-const OF_JOB: [Default; 11] = [
+const OF_JOB: &[Default] = &[
     ("", "date", |job| format!("{}, today", job.terms.date)),
     ("", "scale_division", |job| job.terms.scale.division.text(1)),
     ("scale", "accuracy", |_| "0, nothing is kept free below the limits".into()),

@@ -90,6 +90,7 @@ pub(super) fn read(job: Fields, unit: Unit, found: &mut Findings) -> Labour {
         if range.high > Decimal::from(line.most) {
             let unit = if line.unit == FigureUnit::Minutes { "min" } else { "%" };
             fields.outside(line.key, &format!("at most {} {unit}", line.most), "check the number and its unit", found);
+            continue;
         }
         figures.push((line.figure, range));
     }

@@ -118,7 +118,7 @@ type Rule = (&'static str, &'static str, fn(&Day) -> Option<Sentence>);
 /// What stands in no text that was read.
 const CONFIRM: &str = "from memory: confirm against the current text";
 
-const RULES: [Rule; 10] = [
+const RULES: &[Rule] = &[
     ("one-cylinder", "49 CFR 173.6(a)(2)", one_cylinder),
     ("whole-vehicle", "49 CFR 173.6(d)", whole_vehicle),
     ("placards", "49 CFR 172.504(c)", placards),

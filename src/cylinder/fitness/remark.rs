@@ -10,7 +10,7 @@ use super::letters::plain;
 /// are passed over; a blank stands for whatever parts two words, or for nothing: `over full` finds "overfull".
 ///
 /// `dont` finds "don't use" and "don't fill", `over fill` "overfill" and "over filled".
-pub const HOLDING_WORDS: [(&str, &[&str]); 6] = [
+pub const HOLDING_WORDS: &[(&str, &[&str])] = &[
     (
         "body",
         &["leak", "dent", "bent", "rust", "corro", "pit", "crack", "dropped", "fire", "weld", "damag", "foot ring"],

@@ -2,7 +2,7 @@
 
 /// The names that people give to what a yard calls by its key; lower case, no punctuation, no unit. A name that stands
 /// under two keys could be either, and is neither until somebody says which.
-pub(super) const NAMES: [(&str, &[&str]); 16] = [
+pub(super) const NAMES: &[(&str, &[&str])] = &[
     (
         "id",
         &[
@@ -306,7 +306,7 @@ mod tests {
                 assert!(!names[..index].contains(name), "{key}: {name} stands there twice");
             }
             // At least one name is this key's alone, or the column could never be taken.
-            assert!(names.iter().any(|name| keys(name) == [key]), "{key}");
+            assert!(names.iter().any(|name| keys(name) == [*key]), "{key}");
         }
     }
 

@@ -81,12 +81,12 @@ fn every_command_says_danger_first_as_text_as_data_and_when_quiet() {
 #[test]
 fn what_goes_to_somebody_else_and_what_fails_leave_danger_on_standard_error() {
     let yard = in_danger();
-    for arguments in [&["quote", "job.yaml", "--csv"][..], &["quote", "job.yaml", "--customer"]] {
+    for arguments in [&["quote", "job.yaml", "--csv"][..], &["quote", "job.yaml", "--customer", "--draft"]] {
         let output = yard.run(arguments);
         assert!(output.err.starts_with(D_1), "{arguments:?}");
         assert!(!output.out.starts_with("!!"), "{arguments:?}");
     }
-    assert!(!yard.run(["quote", "job.yaml", "--customer"]).out.contains("D-1"), "it isn't the customer's");
+    assert!(!yard.run(["quote", "job.yaml", "--customer", "--draft"]).out.contains("D-1"), "it isn't the customer's");
     // A refusal, and a no without a plan.
     for (arguments, status) in
         [(&["plan", "job.yaml", "--keep", "C-999"][..], 2), (&["plan", "job.yaml", "--keep", "D-1"], 1)]

@@ -19,6 +19,7 @@ mod corpus;
 mod danger;
 mod every_choice;
 mod faults;
+mod figured;
 mod folder;
 mod for_flammables;
 mod house;

@@ -281,3 +281,217 @@ fn what_is_over_a_limit_of_the_road_on_one_trip_is_said() {
     let (_, text, _) = run(&["quote", &paths(folder.path(), &["3.yaml"])[0]]);
     assert!(text.contains("1000.0 lb of filled cylinders leave in one trip, over 440 lb (200 kg)"), "{text}");
 }
+
+/// A job with everything that the customer's page asks for, but for what is taken out again.
+fn offered() -> String {
+    let rates = fs::read_to_string("scenarios/rates.yaml").unwrap();
+    let rest = rates.split_once("units: lb\n").unwrap().1;
+    format!(
+        "job: Larkfield\ndate: 2026-12-16\nunits: lb\nsite: {{ access: level }}\nsystems: [{{ name: Rack A, refrigerant: R-134a, \
+         nameplate: 60, allowance: 10 % }}]\n{}",
+        rest.replacen("  margin: 18 %\n", "  margin: 18 %\n  number: N-1\n  to: { name: Larkfield Foods }\n", 1)
+            .replacen("labour:\n", "labour:\n  travel: 60 min\n", 1)
+    )
+}
+
+#[test]
+fn with_anything_not_priced_or_not_stated_there_is_no_page_for_the_customer() {
+    let whole = offered();
+    let made = |text: &str, options: &[&str]| {
+        let folder = folder(&[("job.yaml", text)]);
+        let page = folder.path().join("page.html");
+        let job = paths(folder.path(), &["job.yaml"]).remove(0);
+        let (status, out, error) =
+            run(&[&["quote", &job, "--customer", "-o", page.to_str().unwrap()], options].concat());
+        (status, out, error, fs::read_to_string(page).ok())
+    };
+    let (status, text, _, page) = made(&whole, &[]);
+    assert!(status == 0 && text.contains("Offer N-1") && !text.contains("DRAFT"), "{text}");
+    assert!(!page.unwrap().contains("DRAFT"));
+    for (line, lacks) in [
+        ("  freight: 40\n", "a price for freight"),
+        ("  labour: 80..85..95\n", "a price for labour of Larkfield"),
+        ("  number: N-1\n", "`number` under `offer`"),
+        ("  valid: 30 days\n", "`valid` under `offer`"),
+        ("  tax: 8.25 %\n", "`tax` under `offer`"),
+        ("    payment: 30 days net, by transfer\n", "`terms.payment` under `offer`"),
+        ("valve: 180, ", "`extra.valve` under `offer`"),
+        ("hire: 18.00 per week, ", "a price for 2 x hire of nominal 50"),
+    ] {
+        assert!(whole.contains(line), "{line}");
+        let text = whole.replacen(line, "", 1);
+        let (status, out, error, page) = made(&text, &[]);
+        assert!(
+            status == 1 && out.is_empty() && page.is_none() && error.contains(lacks),
+            "{lacks}: {status} {out} {error}"
+        );
+        assert_eq!(made(&text, &["--json"]).0, 1, "{lacks}");
+        let (status, out, error, page) = made(&text, &["--draft"]);
+        assert!(status == 0 && error.contains(lacks) && !out.contains("NOT PRICED"), "{lacks}: {status} {out} {error}");
+        assert!(out.starts_with("DRAFT") && page.unwrap().contains("class=\"across\""), "{lacks}");
+    }
+}
+
+/// The customer's page as data, of exactly these fields.
+#[derive(serde::Deserialize)]
+#[serde(deny_unknown_fields)]
+struct CustomersPage {
+    format: String,
+    draft: bool,
+    from: Vec<String>,
+    to: Vec<String>,
+    number: String,
+    date: String,
+    valid_to: String,
+    work: String,
+    kind: String,
+    currency: String,
+    sites: Vec<SiteLine>,
+    subtotal: Amount,
+    tax_rate: String,
+    tax: Amount,
+    total: Amount,
+    settles: Option<String>,
+    included: Vec<String>,
+    extra: Vec<ExtraLine>,
+    not_included: Vec<String>,
+    from_you: Vec<String>,
+    terms: Vec<String>,
+}
+
+#[derive(serde::Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Amount {
+    from: String,
+    to: String,
+}
+
+#[derive(serde::Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SiteLine {
+    job: String,
+    address: Option<String>,
+    price: Amount,
+    systems: Vec<SystemLine>,
+}
+
+#[derive(serde::Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SystemLine {
+    system: String,
+    refrigerant: String,
+    up_to: String,
+    price: Amount,
+}
+
+#[derive(serde::Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ExtraLine {
+    what: String,
+    price: Option<String>,
+    per: String,
+}
+
+fn customers(text: &str) -> CustomersPage {
+    let folder = folder(&[("job.yaml", text)]);
+    let job = paths(folder.path(), &["job.yaml"]).remove(0);
+    let (status, text, error) = run(&["quote", &job, "--customer", "--json"]);
+    assert_eq!(status, 0, "{error}");
+    serde_json::from_str(&text).unwrap()
+}
+
+#[test]
+fn a_price_is_firm_up_to_a_weight_or_a_range_or_a_rate() {
+    let whole = offered().replacen("  valid", "  date: 2026-11-20\n  valid", 1);
+    let firm = customers(&whole);
+    assert_eq!((firm.format.as_str(), firm.kind.as_str(), firm.draft), ("chargesplit-customer/1", "firm", false));
+    assert_eq!(
+        (firm.date.as_str(), firm.valid_to.as_str(), firm.currency.as_str()),
+        ("2026-11-20", "2026-12-20", "USD")
+    );
+    assert_eq!(
+        (firm.from.len(), firm.to.as_slice(), firm.number.as_str()),
+        (3, &["Larkfield Foods".to_owned()][..], "N-1")
+    );
+    let rack = &firm.sites[0].systems[0];
+    assert_eq!((rack.system.as_str(), rack.refrigerant.as_str(), rack.up_to.as_str()), ("Rack A", "R-134a", "60.0 lb"));
+    assert_eq!((firm.sites[0].job.as_str(), &firm.sites[0].address), ("Larkfield", &None));
+    assert!(
+        rack.price.from == rack.price.to
+            && rack.price.from == firm.sites[0].price.to
+            && firm.subtotal.from == firm.subtotal.to
+    );
+    assert!(firm.settles.unwrap().contains("each further lb") && firm.work.contains("1 system at Larkfield"));
+    assert_eq!((firm.tax_rate.as_str(), firm.extra.len(), firm.terms.len()), ("8.25 %", 5, 3));
+    let over = &firm.extra[0];
+    assert_eq!(
+        (over.what.as_str(), over.price.as_deref(), over.per.as_str()),
+        ("refrigerant over what is included", Some("9.50"), "lb")
+    );
+    assert!(firm.included.len() > 4 && firm.not_included.len() == 4 && firm.from_you.len() == 4);
+    let number = |text: &str| text.parse::<f64>().unwrap();
+    assert!(
+        (number(&firm.subtotal.to) * 1.0825 - number(&firm.total.to)).abs() < 0.006 && firm.tax.from == firm.tax.to
+    );
+    // At the high figures it is dearer, and up to what is planned for.
+    let high = customers(&whole.replacen("at: likely", "at: high", 1));
+    assert!(high.sites[0].systems[0].up_to == "66.0 lb" && number(&high.total.to) > number(&firm.total.to));
+    let range = customers(&whole.replacen("price: firm", "price: range", 1));
+    assert!(number(&range.total.from) < number(&firm.total.to) && range.total.to == high.total.to);
+    assert!(range.settles.unwrap().contains("What settles it"));
+    // 85 an hour, 5 % of contingency: 89.25 is 82 % of 108.85 (108.8414…, up to the cent).
+    let time = customers(&whole.replacen("price: firm", "price: time", 1));
+    assert!(
+        time.settles.as_ref().unwrap().contains("USD 108.85 for a person and hour, 2 people"),
+        "{:?}",
+        time.settles
+    );
+    assert!(number(&time.subtotal.to) < number(&firm.subtotal.to));
+}
+
+/// What one job's file says stands over the rates that it names; what neither says is missing once.
+#[test]
+fn rates_are_shared_and_a_jobs_own_line_stands_over_them() {
+    let rates = "units: lb\nlabour: { crew: 2, travel: 60 min }\nprices: { currency: USD, labour: 80, freight: 40, reclaim: [{ \
+                 refrigerant: R-22, fee: 2 per lb }, { refrigerant: R-134a, fee: 1 per lb }] }\nstock: [{ name: fifty, tare: 28, \
+                 water_capacity: 47.6, mark: DOT-4BA400, count: 3, hire: 10 per week }]\noffer: { margin: 10 %, tax: 5 % }\n";
+    let job = |name: &str, more: &str| {
+        format!(
+            "job: {name}\ndate: 2026-12-01\nunits: lb\nrates: rates.yaml\nsite: {{ access: level }}\nsystems: [{{ name: Rack, \
+             refrigerant: R-134a, nameplate: 40 }}]\n{more}"
+        )
+    };
+    let own = "labour: { crew: 1 }\nprices: { currency: USD, freight: 55, reclaim: [{ refrigerant: R-134a, fee: 3 per lb }] }\noffer: { margin: 20 % }\n";
+    let folder = folder(&[
+        ("rates.yaml", rates),
+        ("plain.yaml", &job("Plain", "")),
+        ("own.yaml", &job("Own", own)),
+        ("third.yaml", &job("Third", "")),
+        ("fourth.yaml", &job("Fourth", "")),
+        ("euro.yaml", &job("Euro", "prices: { currency: EUR, freight: 20 }\n")),
+        ("kind.yaml", &job("Kind", "stock: [{ name: Fifty, tare: 29, water_capacity: 47.6, mark: DOT-4BA400 }]\n")),
+        ("lost.yaml", &job("Lost", "").replace("rates.yaml", "nowhere.yaml")),
+    ]);
+    let plain = quote(&folder, &["plain.yaml"], &[]);
+    let freight = |quote: &Value| likely(quote, "freight").remove(0).1;
+    let people = |quote: &Value| quote["hours"][0]["people"].as_u64().unwrap();
+    assert_eq!((freight(&plain), people(&plain), &plain["price"]["margin"]), ("40.00".into(), 2, &"10 %".into()));
+    assert_eq!(likely(&plain, "reclaim of R-134a")[0].1, "40.00");
+    let own = quote(&folder, &["own.yaml"], &[]);
+    assert_eq!((freight(&own), people(&own), &own["price"]["margin"]), ("55.00".into(), 1, &"20 %".into()));
+    assert_eq!(likely(&own, "reclaim of R-134a")[0].1, "120.00");
+    // Three fifties for everybody, one for each of three sites.
+    let all = ["plain.yaml", "third.yaml", "fourth.yaml"];
+    assert_eq!(quote(&folder, &all, &[])["cylinders"].as_array().unwrap().len(), 3);
+    for (files, status, said) in [
+        (&["plain.yaml", "own.yaml"][..], 2, "state different things under `offer`"),
+        (&["euro.yaml"], 2, "the amounts here are in EUR, and those of the file of"),
+        (&["plain.yaml", "kind.yaml"], 2, "is stated otherwise in"),
+        (&["lost.yaml"], 2, "rates: "),
+    ] {
+        let paths = paths(folder.path(), files);
+        let arguments: Vec<&str> = std::iter::once("quote").chain(paths.iter().map(String::as_str)).collect();
+        let (ended, _, error) = run(&arguments);
+        assert!(ended == status && error.contains(said), "{files:?}: {ended} {error}");
+    }
+}

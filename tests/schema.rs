@@ -8,14 +8,15 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use chargesplit::problem::{Code, Problems};
-use chargesplit::text::{FileKind, Request, Today, read_truck, read_work, read_yard, schema};
+use chargesplit::text::{FileKind, Request, Today, read_rates, read_truck, read_work, read_yard, schema};
 use jiff::civil::{Date, date};
 use serde_json::{Value, json};
 
 use crate::folder;
 
 const TODAY: Date = date(2026, 12, 1);
-const KINDS: [(FileKind, &str); 3] = [(FileKind::Job, "job"), (FileKind::Yard, "yard"), (FileKind::Truck, "truck")];
+const KINDS: [(FileKind, &str); 4] =
+    [(FileKind::Job, "job"), (FileKind::Yard, "yard"), (FileKind::Truck, "truck"), (FileKind::Rates, "rates")];
 
 /// What a schema has against a value.
 fn faults(schema: &Value, value: &Value, at: &str) -> Vec<String> {
@@ -99,16 +100,18 @@ fn matches(pattern: &str, text: &str) -> bool {
         "[0-9].* per (day|week|month)$" => {
             [" per day", " per week", " per month"].iter().any(|per| text.ends_with(per))
         }
+        "[0-9].* per (hour)$" => text.ends_with(" per hour"),
         "[0-9].* per (lb|kg)$" => [" per lb", " per kg"].iter().any(|per| text.ends_with(per)),
         other => panic!("`{other}` is a pattern that this judge doesn't know"),
     }
 }
 
 fn kind_of(file: &Value) -> FileKind {
-    match (file.get("job"), file.get("truck")) {
-        (Some(_), _) => FileKind::Job,
-        (None, Some(_)) => FileKind::Truck,
-        (None, None) => FileKind::Yard,
+    match (file.get("job"), file.get("truck"), file.get("cylinders")) {
+        (Some(_), ..) => FileKind::Job,
+        (None, Some(_), _) => FileKind::Truck,
+        (None, None, Some(_)) => FileKind::Yard,
+        (None, None, None) => FileKind::Rates,
     }
 }
 
@@ -197,6 +200,7 @@ fn read(kind: FileKind, path: &Path) -> Result<(), Problems> {
         }
         FileKind::Yard => read_yard(path, TODAY, false).map(|_| ()),
         FileKind::Truck => read_truck(path).map(|_| ()),
+        FileKind::Rates => read_rates(path).map(|_| ()),
     }
 }
 
@@ -208,17 +212,13 @@ fn the_reader_and_the_schema_know_the_same_keys() {
         let schema = schema(kind);
         let mut all = Vec::new();
         maps(&schema, &|map| map, &mut all);
-        assert_eq!(
-            all.len(),
-            if kind == FileKind::Job {
-                13
-            } else if kind == FileKind::Yard {
-                2
-            } else {
-                1
-            },
-            "{name}"
-        );
+        let maps = match kind {
+            FileKind::Job => 18,
+            FileKind::Yard => 2,
+            FileKind::Truck => 1,
+            FileKind::Rates => 11,
+        };
+        assert_eq!(all.len(), maps, "{name}");
         for (map, file) in all {
             fs::write(&path, file.to_string()).unwrap();
             let problems = read(kind, &path).expect_err("an unknown key");

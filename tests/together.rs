@@ -161,8 +161,11 @@ fn random_case(seed: u64, want: Want) -> Option<(usize, bool)> {
             (0..rng.usize(1..=2)).map(|_| (REFRIGERANTS[rng.usize(..2)], rng.i64(50..900))).collect();
         jobs.push(site(&format!("Site {index}"), lift_limit, &systems, &stock));
         let labour = Labour { crew: Some(rng.u32(1..3)), ..Labour::default() };
-        terms
-            .push(estimate::Terms { labour, prices: prices(&[("fifty", rng.i64(5..40)), ("thirty", rng.i64(2..30))]) });
+        terms.push(estimate::Terms {
+            labour,
+            prices: prices(&[("fifty", rng.i64(5..40)), ("thirty", rng.i64(2..30))]),
+            ..estimate::Terms::default()
+        });
     }
     // One price for a kind, whoever states it.
     let hire = terms[0].prices.hire.clone();
@@ -205,8 +208,13 @@ fn nine_sites_of_different_lift_limits_take_fewer_cylinders_than_in_one_plan_and
             site(&format!("Site {index}"), lift_limit, &[("R-134a", 1_500 + 40 * index)], &stock)
         })
         .collect();
-    let terms: Vec<_> =
-        (0..9).map(|_| estimate::Terms { labour: Labour::default(), prices: prices(&[("fifty", 20)]) }).collect();
+    let terms: Vec<_> = (0..9)
+        .map(|_| estimate::Terms {
+            labour: Labour::default(),
+            prices: prices(&[("fifty", 20)]),
+            ..estimate::Terms::default()
+        })
+        .collect();
     let work = Work::new(jobs, Vec::new()).unwrap();
     for want in [Want::Fewest, Want::Cheapest] {
         let together = quoted(&work, &terms, want);

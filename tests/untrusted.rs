@@ -126,7 +126,7 @@ fn day<'a>(job: &'a str, van: &'a str, truck: &'a str) -> Vec<Vec<&'a str>> {
         vec!["plan", job, "--explain", "--in-turn", "--without", IDS[0]],
         vec!["plan", job, "--keep", FOLDER],
         vec!["quote", job],
-        vec!["quote", job, "--customer"],
+        vec!["quote", job, "--customer", "--draft"],
         vec!["tradeoff", job],
         vec!["pack", job, "--truck", truck],
         vec!["sheet", job, "-o", "page.html"],

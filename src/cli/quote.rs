@@ -11,7 +11,8 @@ use super::units::{refuse_handed_over, show_in};
 use super::watching::Watching;
 use super::{Exit, JobFiles, Output, Stop, hand_over, seconds, tell};
 use crate::door::{Asked, quote_work};
-use crate::estimate::{Source, Terms, Want, Way};
+use crate::estimate::{Offer, Source, Terms, Want, price};
+use crate::printable::printable_json;
 use crate::report::{CustomerReport, QuoteReport, Report, customer_page, quote_page, to_csv};
 use crate::text::{Request, read_tender};
 
@@ -27,8 +28,11 @@ pub(super) struct QuoteArguments {
     #[arg(long)]
     cheapest: bool,
     /// Print one page for the customer
-    #[arg(long, conflicts_with_all = ["csv", "json"])]
+    #[arg(long, conflicts_with = "csv")]
     customer: bool,
+    /// Make the customer's page though something has no price yet, with DRAFT across it
+    #[arg(long, requires = "customer")]
+    draft: bool,
     /// Print the quote as CSV
     #[arg(long, conflicts_with = "json")]
     csv: bool,
@@ -62,6 +66,7 @@ pub(super) fn run(arguments: &QuoteArguments, output: &mut Output) -> Result<Exi
     let work = arguments.changes.to(loaded.work, output)?;
     let terms: Vec<Terms> = loaded.extras.into_iter().map(|extras| extras.terms).collect();
     one_currency(&terms, arguments.cheapest)?;
+    let offer = Offer::of_all(terms.iter().map(|terms| &terms.offer)).map_err(Typed::from)?;
     let source = match arguments.from {
         From::Both => Source::Both,
         From::Yard => Source::Yard,
@@ -74,30 +79,46 @@ pub(super) fn run(arguments: &QuoteArguments, output: &mut Output) -> Result<Exi
     watching.finish(output);
     let quoted = quoted?;
     output.planned(quoted.ways.iter().flat_map(|way| &way.pools).map(|pool| pool.plan.plan()));
-    let Some(report) = QuoteReport::new(&work, &quoted, want, &loaded.skipped) else {
-        return Err(Ours::NoOffer.into());
-    };
-    let alarms = output.alarms().cloned().unwrap_or_default();
-    let page = arguments.page.draw(&loaded.inputs, |inputs| {
-        if arguments.customer {
-            customer_page(&CustomerReport::new(&report, &work), &inputs.without_folders())
-        } else {
-            quote_page(&report, &alarms.blocks(), &inputs)
+    let chosen = quoted.ways.get(quoted.chosen).ok_or(Ours::NoOffer)?;
+    let price = price(&work, chosen, &offer, &terms);
+    let report =
+        QuoteReport::new(&work, &quoted, want, &offer, price.as_ref(), &loaded.skipped).ok_or(Ours::NoOffer)?;
+    let whole = chosen.is_whole();
+    if arguments.customer {
+        output.say_danger();
+        if !report.open().is_empty() {
+            if !arguments.draft {
+                return Err(Stop::NoCustomerPage { open: report.open().to_vec() });
+            }
+            output.say(&format!("a draft, which lacks:\n- {}", report.open().join("\n- ")))?;
         }
-    });
+        let places: Vec<Option<String>> = terms.iter().map(|terms| terms.offer.to.site.clone()).collect();
+        let today = *output.today;
+        let report = CustomerReport::new(&work, chosen, price.as_ref(), &offer, &places, today, arguments.draft);
+        let page = arguments.page.draw(&loaded.inputs, |_| customer_page(&report));
+        if arguments.files.json {
+            // Without what the house's cylinders are in.
+            let text = serde_json::to_string_pretty(&report).map_err(|error| Stop::Write(error.into()))?;
+            writeln!(output.data, "{}", printable_json(&text))?;
+            output.data.flush()?;
+        } else {
+            hand_over(&report.blocks(), output)?;
+        }
+        arguments.page.write(page.as_deref(), output)?;
+        return Ok(if whole { Exit::Done } else { Exit::No });
+    }
+    let alarms = output.alarms().cloned().unwrap_or_default();
+    let page = arguments.page.draw(&loaded.inputs, |inputs| quote_page(&report, &alarms.blocks(), &inputs));
     if arguments.csv {
         output.say_danger();
         let text = to_csv(&report, &alarms).map_err(Ours::from)?;
         output.data.write_all(text.as_bytes())?;
         output.data.flush()?;
-    } else if arguments.customer {
-        output.say_danger();
-        hand_over(&CustomerReport::new(&report, &work).blocks(), output)?;
     } else {
         show_in(report, work.division().unit(), arguments.files.json, output)?;
     }
     arguments.page.write(page.as_deref(), output)?;
-    Ok(if quoted.ways.get(quoted.chosen).is_some_and(Way::is_whole) { Exit::Done } else { Exit::No })
+    Ok(if whole { Exit::Done } else { Exit::No })
 }
 
 /// Sums need one currency, and a choice by cost needs prices.

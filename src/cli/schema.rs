@@ -22,6 +22,8 @@ enum SchemaKind {
     Yard,
     /// A truck
     Truck,
+    /// Rates that jobs share
+    Rates,
 }
 
 pub(super) fn run(arguments: &SchemaArguments, output: &mut Output) -> Result<Exit, Stop> {
@@ -29,6 +31,7 @@ pub(super) fn run(arguments: &SchemaArguments, output: &mut Output) -> Result<Ex
         SchemaKind::Job => FileKind::Job,
         SchemaKind::Yard => FileKind::Yard,
         SchemaKind::Truck => FileKind::Truck,
+        SchemaKind::Rates => FileKind::Rates,
     };
     serde_json::to_writer_pretty(&mut output.data, &schema(kind)).map_err(|error| Stop::Write(error.into()))?;
     writeln!(output.data)?;

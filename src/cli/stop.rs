@@ -9,6 +9,7 @@ use super::Exit;
 use crate::audit::Fault;
 use crate::cylinder::Id;
 use crate::door::NotPlanned;
+use crate::estimate::OffersDiffer;
 use crate::job::{JobError, WorkError};
 use crate::planner::NoPlan;
 use crate::problem::Problems;
@@ -41,6 +42,12 @@ pub(super) enum Stop {
     /// The log doesn't allow what was asked.
     #[error(transparent)]
     ByLog(#[from] ByLog),
+    /// Something that the customer's page promises has no price, or isn't stated.
+    #[error("no customer's page, because it lacks:\n- {}\n`--draft` makes it with DRAFT across", .open.join("\n- "))]
+    NoCustomerPage {
+        /// What.
+        open: Vec<String>,
+    },
     /// What must never happen.
     #[error(transparent)]
     Ours(#[from] Ours),
@@ -62,7 +69,7 @@ impl Stop {
         match self {
             // A reader that has seen enough, such as `head`, is no fault.
             Self::Write(error) if error.kind() == io::ErrorKind::BrokenPipe => Exit::Done,
-            Self::NotPlanned(NotPlanned::NoPlan(_)) => Exit::No,
+            Self::NotPlanned(NotPlanned::NoPlan(_)) | Self::NoCustomerPage { .. } => Exit::No,
             Self::Problems(_)
             | Self::NotPlanned(NotPlanned::Files(_))
             | Self::Typed(_)
@@ -110,6 +117,8 @@ pub(super) enum Typed {
     StandardInputTwice,
     #[error("the jobs state prices in {}; quote them apart", .currencies.join(" and "))]
     Currencies { currencies: Vec<String> },
+    #[error(transparent)]
+    Offers(#[from] OffersDiffer),
     #[error("--cheapest compares costs, and no job states `prices` with a `currency`")]
     NoPrices,
     #[error("expected what the scale shows")]

@@ -7,6 +7,9 @@ use crate::job::{Lot, Work};
 use crate::plan::Plan;
 use crate::quantity::{Decimal, Money, Weight};
 
+/// The lines for the time of people.
+const TIME: [&str; 3] = ["labour", "overtime", "after-hours premium"];
+
 /// A line of the cost.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct CostLine {
@@ -20,6 +23,8 @@ pub struct CostLine {
     pub amount: Range<Money>,
     /// What a reclaimer gives: known once it has been weighed and analysed.
     pub is_credit: bool,
+    /// It is for the time of people.
+    pub is_time: bool,
     /// Where its figures come from; a price always comes from the file.
     pub origin: Origin,
 }
@@ -61,6 +66,12 @@ impl Cost {
     /// What a job costs, credits left aside.
     pub fn before_credits(&self, job: usize) -> Range<Money> {
         self.of_job(job).filter(|line| !line.is_credit).map(|line| line.amount).sum()
+    }
+
+    /// What a job costs beside the time of people, credits and contingency left aside.
+    pub fn beside_time(&self, job: usize) -> Range<Money> {
+        let lines = self.lines.iter().filter(|line| line.job == job && !line.is_credit && !line.is_time);
+        lines.map(|line| line.amount).sum()
     }
 
     /// What a job brings back, below zero.
@@ -156,7 +167,9 @@ fn h_min(minutes: Decimal) -> String {
 impl Sheet {
     fn line(&mut self, what: impl Into<String>, basis: String, amount: Range<Decimal>, origin: Origin) {
         let amount = amount.map(Money::rounded);
-        self.lines.push(CostLine { what: what.into(), job: self.job, basis, amount, is_credit: false, origin });
+        let what = what.into();
+        let (is_credit, is_time) = (false, TIME.contains(&what.as_str()));
+        self.lines.push(CostLine { what, job: self.job, basis, amount, is_credit, is_time, origin });
     }
 
     fn unpriced(&mut self, what: String) {
@@ -173,7 +186,7 @@ impl Sheet {
         let basis = format!("{} of all people x {}", h_min(hours.crew.likely), price(rate.likely));
         let assumed = hours.pieces.iter().any(|piece| piece.origin == Origin::Assumed);
         let origin = if assumed { Origin::Assumed } else { Origin::File };
-        self.line("labour", basis, pay, origin);
+        self.line(TIME[0], basis, pay, origin);
         if let Some(overtime) = prices.overtime {
             let beyond = hours.overtime;
             let more = (overtime.rate.number() - Decimal::ONE_HUNDRED) / Decimal::ONE_HUNDRED;
@@ -187,11 +200,11 @@ impl Sheet {
                 hours.people,
                 price(rate.likely * more)
             );
-            self.line("overtime", basis, extra, origin);
+            self.line(TIME[1], basis, extra, origin);
         }
         if let Some(premium) = prices.after_hours {
             let extra = pay.map(|pay| Money::rounded(pay).amount() * premium.fraction());
-            self.line("after-hours premium", format!("{premium} of labour"), extra, origin);
+            self.line(TIME[2], format!("{premium} of labour"), extra, origin);
         }
     }
 
@@ -270,7 +283,7 @@ impl Sheet {
             for share in one.shares.iter().filter(|share| share.job == self.job) {
                 let (what, basis, origin) = (format!("hire of {}", one.kind), share.basis.clone(), share.origin);
                 let (job, amount) = (self.job, share.amount);
-                self.lines.push(CostLine { what, job, basis, amount, is_credit: false, origin });
+                self.lines.push(CostLine { what, job, basis, amount, is_credit: false, is_time: false, origin });
             }
             if one.jobs.first() == Some(&self.job) {
                 self.deposits = self.deposits + one.deposits;
@@ -295,6 +308,7 @@ impl Sheet {
             basis: format!("{share} of the costs, credits left aside"),
             amount,
             is_credit: false,
+            is_time: false,
             origin: Origin::File,
         });
     }

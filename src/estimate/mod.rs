@@ -9,6 +9,7 @@ mod cost;
 mod figures;
 mod hire;
 mod hours;
+mod offer;
 mod pool;
 mod range;
 mod split;
@@ -18,6 +19,10 @@ use assumptions::{general, of_pool};
 pub use cost::{Cost, CostLine, Unpriced, cost};
 pub use figures::{FIGURES, Figure, FigureLine, FigureUnit, NO_SOURCE};
 pub use hours::{Hours, Piece, hours};
+pub use offer::{
+    At, ExtraPrices, Offer, OfferTerms, OfferedBy, OfferedTo, OffersDiffer, Price, PriceKind, SitePrice, SystemPrice,
+    Valid, price,
+};
 pub use pool::{Pool, Way};
 pub use range::Range;
 pub use split::{Want, best, groups, is_better, joined, partitions};
@@ -137,6 +142,33 @@ pub struct Prices {
     pub contingency: Option<Percent>,
 }
 
+impl Prices {
+    /// These, and where they don't say something, the others, which are in the same currency.
+    pub fn over(mut self, other: &Self) -> Self {
+        let own = |refrigerant: &String| self.reclaim.iter().any(|reclaim| reclaim.refrigerant == *refrigerant);
+        let reclaim: Vec<_> = other.reclaim.iter().filter(|price| !own(&price.refrigerant)).cloned().collect();
+        let own = |kind: &String| self.hire.iter().any(|hire| hire.kind == *kind);
+        let hire: Vec<_> = other.hire.iter().filter(|price| !own(&price.kind)).cloned().collect();
+        self.reclaim.extend(reclaim);
+        self.hire.extend(hire);
+        Self {
+            currency: self.currency.or_else(|| other.currency.clone()),
+            labour: self.labour.or(other.labour),
+            overtime: self.overtime.or(other.overtime),
+            after_hours: self.after_hours.or(other.after_hours),
+            machine: self.machine.or(other.machine),
+            freight: self.freight.or(other.freight),
+            oil_disposal: self.oil_disposal.or(other.oil_disposal),
+            hoist: self.hoist.or(other.hoist),
+            reclaim: self.reclaim,
+            disposal: self.disposal.or(other.disposal),
+            hire: self.hire,
+            hire_days: self.hire_days.or(other.hire_days),
+            contingency: self.contingency.or(other.contingency),
+        }
+    }
+}
+
 /// What one job file says for a quote.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Terms {
@@ -144,6 +176,8 @@ pub struct Terms {
     pub labour: Labour,
     /// Money.
     pub prices: Prices,
+    /// The offer.
+    pub offer: Offer,
 }
 
 /// Minutes of a working day where a file doesn't say: 8 h. Common practice, no source.
@@ -156,6 +190,22 @@ pub const USUAL_MACHINES: u32 = 1;
 pub const USUAL_FLOORS: u32 = 1;
 
 impl Labour {
+    /// These, and where they don't say something, the others.
+    pub fn over(mut self, other: &Self) -> Self {
+        let stated = |figure| self.figures.iter().any(|(own, _)| *own == figure);
+        let more: Vec<_> = other.figures.iter().filter(|(figure, _)| !stated(*figure)).copied().collect();
+        self.figures.extend(more);
+        Self {
+            day: self.day.or(other.day),
+            crew: self.crew.or(other.crew),
+            machines: self.machines.or(other.machines),
+            floors: self.floors.or(other.floors),
+            liquid_rate: self.liquid_rate.or(other.liquid_rate),
+            vapour_rate: self.vapour_rate.or(other.vapour_rate),
+            figures: self.figures,
+        }
+    }
+
     /// A figure with its origin.
     pub fn figure(&self, figure: Figure) -> (Range<Decimal>, Origin) {
         let stated = self.figures.iter().find(|(of, _)| *of == figure);

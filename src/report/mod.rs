@@ -43,6 +43,7 @@ pub use import::ImportReport;
 pub use month::MonthReport;
 pub use pack::{PackReport, Packed};
 pub use plan::PlanReport;
+use quote::{BLANK, SIGNED};
 pub use quote::{CustomerReport, QuoteReport, to_csv};
 pub use refrigerant::{RefrigerantList, RefrigerantReport};
 pub use replan::ReplanReport;

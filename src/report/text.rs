@@ -54,7 +54,9 @@ fn wrapped(text: &str, width: u16, first: &str, then: &str) -> String {
     let mut lines = String::new();
     let mut line = String::from(first);
     let mut blank = true;
-    for word in text.split_whitespace() {
+    // A space that keeps a number together breaks no line.
+    let breaks = |c: char| c.is_whitespace() && c != '\u{a0}';
+    for word in text.split(breaks).filter(|word| !word.is_empty()) {
         let full = !blank && line.chars().count() + 1 + word.chars().count() > usize::from(width);
         if full {
             lines.push_str(line.trim_end());

@@ -6,6 +6,7 @@ use jiff::civil::Date;
 
 use super::Extras;
 use super::fields::{Fields, Findings, Value};
+use super::rates::RatesFiles;
 use super::refrigerants::{self, Known};
 use super::shape::{Holds, KeyRule, Shape, may, must, words};
 use super::source::Mark;
@@ -13,7 +14,7 @@ use super::today::Today;
 use super::tree::Node;
 use super::value::unit_words;
 use super::yard::MOST_CYLINDERS;
-use super::{labour, prices, row, stock, system};
+use super::{labour, offer, prices, row, stock, system};
 use crate::cylinder::{Rules, Scale, Terms};
 use crate::estimate;
 use crate::job::{Access, Job, JobError, JobFacts};
@@ -38,6 +39,12 @@ pub(super) static SHAPE: Shape = Shape {
         may("stock", Holds::List(&stock::SHAPE, 200), "Kinds of cylinder that can be hired or bought."),
         may("labour", Holds::Map(&labour::SHAPE), "Hours, for a quote; what is left away is assumed and said to be."),
         may("prices", Holds::Map(&prices::SHAPE), "Prices, for a quote; none is assumed."),
+        may("offer", Holds::Map(&offer::SHAPE), "How the price is made, and what stands on the customer's page."),
+        may(
+            "rates",
+            Holds::Text,
+            "A file of `labour`, `prices`, `stock` and `offer` that jobs share; what a job says itself stands over it.",
+        ),
         may("bring", Holds::Texts(100), "What to bring to the job, for the packing list."),
         may(
             "refrigerants",
@@ -102,6 +109,7 @@ pub(super) struct Marks {
     pub yard: Option<Mark>,
     pub refrigerants: Option<Mark>,
     pub name: Option<Mark>,
+    pub stock: Option<Mark>,
     /// Of the date, where the file states one.
     pub date: Option<Mark>,
 }
@@ -116,7 +124,13 @@ pub(super) enum YardPlace<'n> {
 }
 
 /// Reads a job. Work that isn't won yet needs no yard.
-pub(super) fn read<'n>(node: &'n Node, today: &Today, needs_yard: bool, found: &mut Findings) -> Option<Read<'n>> {
+pub(super) fn read<'n>(
+    node: &'n Node,
+    today: &Today,
+    needs_yard: bool,
+    files: &mut RatesFiles,
+    found: &mut Findings,
+) -> Option<Read<'n>> {
     let fields = Fields::open(node, None, &SHAPE, found)?;
     let name = fields.read("job", found, Value::text);
     let date = fields.read("date", found, Value::day).unwrap_or_else(|| **today);
@@ -130,13 +144,20 @@ pub(super) fn read<'n>(node: &'n Node, today: &Today, needs_yard: bool, found: &
     let one_person = site.and_then(|site| site.read("one_person", found, weight));
     let access = site.and_then(|site| site.read("access", found, |value, found| value.word(&Access::ALL, found)));
     let systems = system::read(fields, unit, &known, found);
+    let rates = fields.read("rates", found, Value::text).map(|file| folder(found).join(file));
+    let rates = rates.and_then(|file| files.of(&file, fields.mark("rates"), found));
+    let shared = rates.map(|rates| &rates.terms);
     let mut hires = Vec::new();
-    let stock = stock::read(fields, unit, found, &mut hires);
-    let labour = labour::read(fields, unit, found);
-    let prices = prices::read(fields, &known, hires, found);
+    let mut stock = stock::read(fields, unit, found, &mut hires);
+    let own: Vec<String> = stock.iter().map(|kind| kind.name.clone()).collect();
+    stock.extend(rates.iter().flat_map(|rates| &rates.stock).filter(|kind| !own.contains(&kind.name)).cloned());
+    let labour = labour::read(fields, unit, shared.map(|shared| &shared.labour), found);
+    let prices = prices::read(fields, &known, hires, shared.map(|shared| &shared.prices), found);
+    let offer = offer::read(fields, found);
+    let offer = shared.map_or_else(|| offer.clone(), |shared| offer.clone().over(&shared.offer));
     let yard = yard(fields, needs_yard, found);
     let extras = Extras {
-        terms: estimate::Terms { labour, prices },
+        terms: estimate::Terms { labour, prices, offer },
         bring: texts(fields, "bring", found),
         names_yard: fields.has("yard") || fields.has("cylinders"),
     };
@@ -165,6 +186,7 @@ pub(super) fn read<'n>(node: &'n Node, today: &Today, needs_yard: bool, found: &
             yard: fields.mark(if fields.has("yard") { "yard" } else { "cylinders" }),
             refrigerants: fields.mark("refrigerants"),
             name: fields.mark("job"),
+            stock: fields.mark(if fields.has("stock") { "stock" } else { "rates" }),
             date: fields.has("date").then(|| fields.mark("date")).flatten(),
         },
     })
@@ -213,8 +235,13 @@ fn terms<'n>(
     (terms, limit, site, scale)
 }
 
+/// The folder that a job's paths count from.
+fn folder(found: &Findings) -> PathBuf {
+    found.source.file.parent().map(Path::to_owned).unwrap_or_default()
+}
+
 fn yard<'n>(job: Fields<'n>, needed: bool, found: &mut Findings) -> Option<YardPlace<'n>> {
-    let folder = found.source.file.parent().map(Path::to_owned).unwrap_or_default();
+    let folder = folder(found);
     match (job.has("yard"), job.has("cylinders")) {
         (true, true) => {
             let message = "`yard` and `cylinders` exclude each other";

@@ -61,9 +61,11 @@ const PERCENT: &str = "per cent, or low..likely..high, such as 5..10..15 %";
 pub(super) const MONEY: &str = "an amount in the file's currency, or low..likely..high, such as 80..95..110";
 const RATE: &str = "a weight for a minute, such as 6 lb/min";
 
-/// Reads `labour`; empty where the job has none.
-pub(super) fn read(job: Fields, unit: Unit, found: &mut Findings) -> Labour {
-    let Some(fields) = job.map("labour", found) else { return Labour::default() };
+/// Reads `labour`, over that of `rates`; empty where there is none.
+pub(super) fn read(job: Fields, unit: Unit, rates: Option<&Labour>, found: &mut Findings) -> Labour {
+    let shared = || rates.cloned().unwrap_or_default();
+    let before = found.problems.len();
+    let Some(fields) = job.map("labour", found) else { return shared() };
     let day = fields.read("day", found, |value, found| value.minutes(found));
     if day.is_some_and(|day| day.low != day.high) {
         fields.outside("day", "one time", "it isn't a range", found);
@@ -95,13 +97,14 @@ pub(super) fn read(job: Fields, unit: Unit, found: &mut Findings) -> Labour {
         figures.push((line.figure, range));
     }
     let labour = Labour { day: day.map(|day| day.likely), crew, machines, floors, liquid_rate, vapour_rate, figures };
+    let labour = labour.over(&shared());
     if labour.vapour_rate().0 > labour.liquid_rate().0 {
         let range = "no more than the liquid rate (5 lb/min where `liquid_rate` isn't there)";
         fields.outside("vapour_rate", range, "see the machine's plate", found);
     }
     // Travel and set-up of a day, at their highest, leave at least an hour of it.
     let (day, beside) = (labour.day().0, labour.figure(Figure::Travel).0 + labour.figure(Figure::SetUp).0);
-    if beside.high + Decimal::from(60) > day {
+    if found.problems.len() == before && beside.high + Decimal::from(60) > day {
         let range = format!("a day that leaves an hour beside {} min of travel and set-up", beside.high.normalize());
         fields.outside("day", &range, "write the hours that a day at this site has", found);
     }

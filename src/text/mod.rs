@@ -19,8 +19,10 @@ mod job;
 mod labour;
 mod log;
 mod log_line;
+mod offer;
 mod plan;
 mod prices;
+mod rates;
 mod readings;
 mod record;
 #[cfg(test)]
@@ -54,6 +56,7 @@ pub use entry::{
 pub use import::{Change, Commas, Import, Imported, LATIN_1, PassedRow, ReadColumn, RefusedRow, Remark, import_yard};
 pub use log::{Log, LogError, Torn, log_path};
 pub use plan::{FORMAT as PLAN_FORMAT, read_plan};
+pub use rates::{Rates, read_rates};
 pub use readings::{TypedReading, read_readings};
 pub use record::{Record, RecordHead, RecordLine, read_records};
 pub use refrigerants::Known;

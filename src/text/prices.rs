@@ -52,22 +52,43 @@ static RECLAIM: Shape = Shape {
     rules: &[KeyRule::Either("fee", "credit")],
 };
 /// What refrigerant is paid by.
-const WEIGHTS: [(Unit, &str); 2] = [(Unit::Lb, Unit::Lb.name()), (Unit::Kg, Unit::Kg.name())];
+pub(super) const WEIGHTS: [(Unit, &str); 2] = [(Unit::Lb, Unit::Lb.name()), (Unit::Kg, Unit::Kg.name())];
 /// Days of a period of hire; those of a month: common practice, no source.
 pub(super) const PERIODS: [(u32, &str); 3] = [(1, "day"), (7, "week"), (30, "month")];
 const MONEY_DAYS: &str = "days, or low..likely..high, such as 7..10..15";
+/// A price for one of something.
+pub(super) const A_PRICE_PER: &str = "an amount for one of something, such as 12.00 per lb";
 const PER_WEIGHT: &str = "an amount for a weight, such as 1.20..1.50..2.00 per lb";
 const PER_PERIOD: &str = "an amount for a time, such as 18.00 per week (day, week or month)";
 
-/// Reads `prices`, with the hire that the stock states.
-pub(super) fn read(job: Fields, known: &Known, hire: Vec<Hire>, found: &mut Findings) -> Prices {
-    let Some(fields) = job.map("prices", found) else {
-        if !hire.is_empty() {
+/// Reads `prices`, with the hire that the stock states, over those of `rates`.
+pub(super) fn read(
+    job: Fields,
+    known: &Known,
+    hire: Vec<Hire>,
+    rates: Option<&Prices>,
+    found: &mut Findings,
+) -> Prices {
+    let shared = rates.and_then(|rates| rates.currency.as_deref());
+    let states_hire = !hire.is_empty();
+    let fields = job.map("prices", found);
+    let own = fields.map_or_else(Prices::default, |fields| of_map(fields, known, found));
+    match (fields, own.currency.as_deref(), shared) {
+        (None, _, None) if states_hire => {
             let message = "`stock` states prices and `prices` no currency";
             found.add(Code::MissingKey, job.mark("stock"), message, "add `prices: { currency: … }`");
         }
-        return Prices::default();
-    };
+        (Some(fields), Some(own), Some(shared)) if own != shared => {
+            let message = format!("the amounts here are in {own}, and those of the file of rates in {shared}");
+            found.add(Code::ConflictingKeys, fields.mark("currency"), &message, "state all of them in one currency");
+        }
+        _ => {}
+    }
+    let own = Prices { hire, ..own };
+    rates.map_or_else(|| own.clone(), |rates| own.clone().over(rates))
+}
+
+fn of_map(fields: Fields, known: &Known, found: &mut Findings) -> Prices {
     let amounts = |key, found: &mut Findings| fields.read(key, found, |value, found| value.amounts(found));
     let share = |key, found: &mut Findings| {
         let share: Option<Percent> = fields.read(key, found, Value::percent);
@@ -88,7 +109,7 @@ pub(super) fn read(job: Fields, known: &Known, hire: Vec<Hire>, found: &mut Find
         hoist: amounts("hoist", found),
         reclaim: reclaim(fields, known, found),
         disposal: fields.read("disposal", found, |value, found| per_weight(value, found)),
-        hire,
+        hire: Vec::new(),
         hire_days: fields.read("hire_days", found, |value, found| days(value, found)),
         contingency: share("contingency", found),
     }

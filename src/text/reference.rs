@@ -7,7 +7,7 @@ use std::fmt::Write;
 use std::path::Path;
 
 use super::shape::{Holds, Key, Shape};
-use super::{job, truck, yard};
+use super::{job, rates, truck, yard};
 
 const FILE: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/scenarios/README.md");
 const MARK: &str = "<!-- keys -->\n";
@@ -16,7 +16,9 @@ const MARK: &str = "<!-- keys -->\n";
 fn shapes() -> Vec<(String, &'static Shape)> {
     let mut found: Vec<(String, &'static Shape)> = Vec::new();
     let mut seen = BTreeSet::new();
-    for (name, shape) in [("A job", &job::SHAPE), ("A yard", &yard::SHAPE), ("A truck", &truck::SHAPE)] {
+    for (name, shape) in
+        [("A job", &job::SHAPE), ("A yard", &yard::SHAPE), ("A truck", &truck::SHAPE), ("Rates", &rates::SHAPE)]
+    {
         below(name.to_owned(), shape, &mut seen, &mut found);
     }
     found

@@ -7,7 +7,7 @@ use serde_json::{Map, Value, json};
 
 use super::dates::A_MONTH;
 use super::shape::{Holds, Key, KeyRule, Shape};
-use super::{job, truck, yard};
+use super::{job, rates, truck, yard};
 use crate::quantity::{A_PRESSURE, A_WEIGHT};
 
 /// Which kind of file.
@@ -19,6 +19,8 @@ pub enum FileKind {
     Yard,
     /// A truck.
     Truck,
+    /// Rates that jobs share.
+    Rates,
 }
 
 /// The JSON Schema (draft 2020-12) of a kind of file.
@@ -27,6 +29,7 @@ pub fn schema(kind: FileKind) -> Value {
         FileKind::Job => (&job::SHAPE, "A job of chargesplit"),
         FileKind::Yard => (&yard::SHAPE, "A yard of chargesplit"),
         FileKind::Truck => (&truck::SHAPE, "A truck of chargesplit"),
+        FileKind::Rates => (&rates::SHAPE, "Rates of chargesplit"),
     };
     let mut schema = map_of(shape);
     schema.insert("$schema".into(), "https://json-schema.org/draft/2020-12/schema".into());

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use crate::disk::{self, Input, STANDARD_INPUT};
-use crate::printable::is_hidden;
+use crate::printable::{is_hidden, printable};
 use crate::problem::{Code, Place, Problem, Problems};
 
 /// What ends a line in YAML, of which a return and a line feed behind it are one end.
@@ -111,6 +111,17 @@ impl Source {
         let line = self.text.get(start..)?;
         let column = line.char_indices().nth(mark.column.checked_sub(1)?).map_or(line.len(), |(at, _)| at);
         Some(start + column)
+    }
+
+    /// A file that this one names behind `key`, at `mark`, and that isn't there, or isn't such a file, is a problem of this
+    /// one.
+    pub fn named_in(&self, mark: Option<Mark>, key: &str, mut problem: Problem) -> Problem {
+        if matches!(problem.code, Code::MissingFile | Code::Folder | Code::FileKind) {
+            problem.message = format!("{key}: {}: {}", printable(&problem.file.to_string_lossy()), problem.message);
+            problem.file.clone_from(&self.file);
+            problem.place = mark.and_then(|mark| self.place(mark));
+        }
+        problem
     }
 
     /// The place of what stands at `mark`, or the end of the text where it lies beyond.

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use super::assumed::assumed;
 use super::fields::Findings;
 use super::job::{self, YardPlace};
+use super::rates::RatesFiles;
 use super::refrigerants::Known;
 use super::row::RowContext;
 use super::source::{Mark, Source};
@@ -38,7 +39,7 @@ pub struct Loaded {
     pub skipped: Vec<SkippedRow>,
     /// What each job's file says beside the plan: hours, prices, what to bring.
     pub extras: Vec<Extras>,
-    /// The files that were read: the jobs in order, and the yard.
+    /// The files that were read: those of rates, the jobs in order, and the yard.
     pub inputs: Vec<Input>,
     /// The defaults that stand in for what each job's file doesn't say.
     pub assumed: Vec<Vec<String>>,
@@ -64,10 +65,10 @@ pub fn read_tender(request: &Request) -> Result<Loaded, Problems> {
 
 fn read(request: &Request, needs_yard: bool) -> Result<Loaded, Problems> {
     let (files, mut problems) = open(request.jobs);
-    let mut reads = Vec::new();
+    let (mut reads, mut rates) = (Vec::new(), RatesFiles::default());
     for (source, node) in &files {
         let mut found = Findings::new(source);
-        reads.extend(job::read(node, request.today, needs_yard, &mut found).map(|read| (source, read)));
+        reads.extend(job::read(node, request.today, needs_yard, &mut rates, &mut found).map(|read| (source, read)));
         problems.append(&mut found.problems);
     }
     let known = together(&reads, &mut problems);
@@ -96,7 +97,7 @@ fn read(request: &Request, needs_yard: bool) -> Result<Loaded, Problems> {
         };
         Problem::new(code, file, None, &error.to_string(), "")
     })?;
-    let inputs = files.iter().map(|(source, _)| source.input()).chain(yard.input).collect();
+    let inputs = rates.inputs().chain(files.iter().map(|(source, _)| source.input())).chain(yard.input).collect();
     Ok(Loaded { work, skipped: yard.skipped, extras, inputs, assumed, known })
 }
 
@@ -168,9 +169,29 @@ fn together(reads: &Reads, problems: &mut Vec<Problem>) -> Known {
             let hint = "give all of them one `date`, or plan the days apart: a cylinder filled on one day isn't free on the next";
             found.add(Code::DatesDiffer, mark, &message, hint);
         }
+        same_kinds(read, named(), &mut found);
         problems.append(&mut found.problems);
     }
     known
+}
+
+/// A kind of cylinder that several files state is one stock, and they say the same of it.
+fn same_kinds<'r>(
+    read: &job::Read,
+    earlier: impl Iterator<Item = (&'r &'r Source, &'r Job)> + Clone,
+    found: &mut Findings,
+) {
+    for kind in read.job.iter().flat_map(|job| &job.stock) {
+        let other = |(source, job): (&'r &'r Source, &'r Job)| {
+            let other = job.stock.iter().find(|other| named_alike(&other.name, &kind.name))?;
+            (other != kind).then(|| printable(&source.file.to_string_lossy()).to_string())
+        };
+        if let Some(file) = earlier.clone().find_map(other) {
+            let message = format!("the kind \"{}\" is stated otherwise in {file}", kind.name);
+            let hint = "state it once, in a file that both name with `rates:`, or give it another name";
+            found.add(Code::DuplicateName, read.marks.stock, &message, hint);
+        }
+    }
 }
 
 fn in_words(job: &Job) -> String {
@@ -221,7 +242,7 @@ impl OneYard<'_> {
             OneYard::File(path, source, mark) => match yard::read(&path, known, latest, skip) {
                 Ok(yard) => Some(yard),
                 Err(more) => {
-                    problems.extend(more.into_iter().map(|problem| named_in(source, mark, problem)));
+                    problems.extend(more.into_iter().map(|problem| source.named_in(mark, "yard", problem)));
                     None
                 }
             },
@@ -238,14 +259,4 @@ impl OneYard<'_> {
             }
         }
     }
-}
-
-/// A yard that isn't there, or isn't a yard, is a problem of the place that names it.
-fn named_in(source: &Source, mark: Option<Mark>, mut problem: Problem) -> Problem {
-    if matches!(problem.code, Code::MissingFile | Code::Folder | Code::FileKind) {
-        problem.message = format!("yard: {}: {}", printable(&problem.file.to_string_lossy()), problem.message);
-        problem.file = source.file.clone();
-        problem.place = mark.and_then(|mark| source.place(mark));
-    }
-    problem
 }

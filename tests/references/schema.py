@@ -14,6 +14,10 @@ import yaml
 SEEN = {"unknown-key", "missing-key", "bad-word", "conflicting-keys", "wrong-shape", "nothing-to-do"}
 
 
+# What a file of each kind has, and those before it haven't; rates have none of them.
+KINDS = {"job": "job", "truck": "truck", "yard": "cylinders"}
+
+
 class AsTyped(yaml.SafeLoader):
     """YAML 1.2 as editors read it: a date is a text, and yes and no are too."""
 
@@ -27,7 +31,7 @@ AsTyped.yaml_implicit_resolvers = {
 def main():
     root = pathlib.Path(__file__).parents[2]
     judges = {}
-    for kind in ("job", "yard", "truck"):
+    for kind in ("job", "yard", "truck", "rates"):
         schema = json.loads((root / f"scenarios/schema/{kind}.json").read_text())
         jsonschema.Draft202012Validator.check_schema(schema)
         judges[kind] = jsonschema.Draft202012Validator(schema)
@@ -35,7 +39,7 @@ def main():
     files = sorted((root / "scenarios").glob("*.yaml")) + sorted((root / "src/cli/new").glob("*.yaml"))
     for path in files:
         file = yaml.load(path.read_text(), AsTyped)
-        kind = "job" if "job" in file else "truck" if "truck" in file else "yard"
+        kind = next((kind for kind, key in KINDS.items() if key in file), "rates")
         wrong += [f"{path.name}: {error.json_path}: {error.message}" for error in judges[kind].iter_errors(file)]
     refused = [path for path in sorted((root / "scenarios/wrong").glob("*.yaml")) if path.name.split(".")[0] in SEEN]
     for path in refused:

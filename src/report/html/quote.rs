@@ -1,26 +1,44 @@
-//! A quote as a page: the house's own with every figure, or the customer's with what it rests on.
+//! A quote as a page: the house's own, the sum on its first sheet and every figure behind it; or the customer's, to be signed.
 
-use maud::html;
+use maud::{Markup, html};
 
-use super::{Inputs, blocks, made, whole};
-use crate::report::{Block, CustomerReport, QuoteReport, Report};
+use super::{Inputs, blocks, made, shown, whole};
+use crate::report::{BLANK, Block, CustomerReport, QuoteReport, SIGNED};
 
 /// The page for the house; `first` is what has to be said before everything else.
 pub fn quote_page(report: &QuoteReport, first: &[Block], inputs: &Inputs) -> String {
     let body = html! {
         p.inside-only { strong { "Internal" } ": the customer's page is made with " code { "--customer" } "." }
-        (blocks::first(&[first, &report.answer_blocks()].concat()))
+        (blocks::first(&[first, &report.summary_blocks()].concat()))
         (made(inputs))
-        (blocks::further(&report.figure_blocks()))
+        div.next-sheet { (blocks::further(&report.figure_blocks())) }
     };
     whole(&report.title(), &body, None)
 }
 
 /// The page for the customer.
-pub fn customer_page(report: &CustomerReport, inputs: &Inputs) -> String {
+pub fn customer_page(report: &CustomerReport) -> String {
+    let party = |what: &str, lines: &[String]| -> Markup {
+        html! {
+            div { p.what { (what) } @for line in lines { p { (shown(line)) } } }
+        }
+    };
     let body = html! {
-        (blocks::first(&report.blocks()))
-        (made(inputs))
+        @if report.draft { div.across aria-hidden="true" { "DRAFT" } p.danger role="alert" { strong { "DRAFT" } ": not an offer, and not to be signed" } }
+        h1 { (shown(&report.title())) }
+        div.parties {
+            (party("From", &report.from))
+            (party("To", &report.to))
+            div {
+                p.what { "Date" } p { (report.date) }
+                p.what { "Valid to" } p { (report.valid_to) }
+            }
+        }
+        (blocks::further(&report.body()))
+        section.signed {
+            h2 { "Accepted" }
+            dl { @for what in SIGNED { dt { (what) } dd { (BLANK) } } }
+        }
     };
     whole(&report.title(), &body, None)
 }

@@ -1,6 +1,7 @@
 //! A quote as text: the answer, cylinders, hours, cost, the ways that were looked at, and what it rests on.
 
 use super::super::{Block, Report, Table, counted, name, number, skipped_blocks, words};
+use super::money::grouped;
 use super::{CostLine, Cylinder, Hours, LookedAt, PieceLine, QuoteReport, Site, Three};
 use crate::plan::Status;
 use crate::report::as_drawn;
@@ -10,7 +11,7 @@ const CREW: &str = "crew";
 
 impl Report for QuoteReport {
     fn blocks(&self) -> Vec<Block> {
-        self.answer_blocks().into_iter().chain(self.figure_blocks()).collect()
+        self.summary_blocks().into_iter().chain(self.figure_blocks()).collect()
     }
 }
 
@@ -28,8 +29,8 @@ impl QuoteReport {
         format!("Quote: {}", self.jobs.join(" + "))
     }
 
-    /// What comes first: whether it is enough, the likely cost.
-    pub(in crate::report) fn answer_blocks(&self) -> Vec<Block> {
+    /// The sum on one sheet: whether it is enough, cost and price, what has none, each site, the road.
+    pub(in crate::report) fn summary_blocks(&self) -> Vec<Block> {
         let mut blocks: Vec<Block> = skipped_blocks(&self.skipped).collect();
         blocks.push(Block::Heading(self.title()));
         blocks.push(Block::Note(self.answer()));
@@ -37,13 +38,22 @@ impl QuoteReport {
         if !self.missing.is_empty() {
             blocks.push(Block::List(self.missing.clone()));
         }
+        if let Some(cost) = self.cost.as_ref().filter(|cost| !cost.unpriced.is_empty()) {
+            blocks.push(Block::Danger(format!("NOT PRICED, and so not in the total: {}.", cost.unpriced.join("; "))));
+        }
+        if let (Some(price), Some(currency)) = (&self.price, &self.currency) {
+            blocks.extend(price.blocks(currency));
+            if !self.open.is_empty() {
+                blocks.push(Block::Note(format!("The customer's page still lacks {}.", self.open.join("; "))));
+            }
+        }
+        blocks.extend(self.site_blocks());
         blocks
     }
 
     /// What follows: cylinders, hours, cost, the ways that were looked at, every assumption.
     pub(in crate::report) fn figure_blocks(&self) -> Vec<Block> {
-        let mut blocks = self.site_blocks();
-        blocks.extend(self.cylinder_blocks());
+        let mut blocks = self.cylinder_blocks();
         let carrying = self.warnings.iter().filter(|one| one.code != CREW).map(|one| one.text.clone());
         let carrying: Vec<String> = carrying.collect();
         if !carrying.is_empty() {
@@ -58,6 +68,11 @@ impl QuoteReport {
         blocks
     }
 
+    /// An amount as it is read in the currency.
+    fn read(&self, amount: &str) -> String {
+        grouped(amount, self.currency.as_deref().unwrap_or_default())
+    }
+
     fn answer(&self) -> String {
         let enough = match self.status_drawn {
             Status::Proved | Status::Bounded => format!("{} do it.", counted(self.cylinders.len(), "cylinder")),
@@ -67,10 +82,10 @@ impl QuoteReport {
             Status::Undecided => "UNDECIDED: no plan in the time; give it more with --time-limit.".into(),
         };
         let price = match (&self.cost, &self.currency) {
-            (Some(cost), Some(currency)) => format!(
-                "Likely cost {currency} {}; all lows {}, all highs {}.",
-                cost.total.likely, cost.total.low, cost.total.high
-            ),
+            (Some(cost), Some(currency)) => {
+                let [low, likely, high] = three(&cost.total).map(|amount| self.read(&amount));
+                format!("Likely cost {currency} {likely}; all lows {low}, all highs {high}.")
+            }
             _ => "No cost: no file states `prices` with a currency.".into(),
         };
         format!("{enough} {price}")
@@ -130,10 +145,12 @@ impl QuoteReport {
         let several = self.hours.len() > 1;
         let row = |line: &CostLine| {
             let what = if several { format!("{}, {}", line.what, line.job) } else { line.what.clone() };
-            std::iter::once(what).chain(three(&line.amount)).chain([line.basis.clone()]).collect()
+            let amounts = three(&line.amount).map(|amount| self.read(&amount));
+            std::iter::once(what).chain(amounts).chain([line.basis.clone()]).collect()
         };
         let mut rows: Vec<Vec<String>> = cost.lines.iter().map(row).collect();
-        rows.push(total_row("TOTAL", &cost.total, 1));
+        let [low, likely, high] = three(&cost.total).map(|amount| self.read(&amount));
+        rows.push(total_row("TOTAL", &Three { low, likely, high }, 1));
         let mut blocks = vec![
             Block::Heading(format!("Cost, in {currency}: all lows, all likely figures, all highs")),
             Block::Table(Table { columns, rows }),
@@ -141,11 +158,8 @@ impl QuoteReport {
         if let Some(deposits) = &cost.deposits {
             blocks.push(Block::Note(format!(
                 "Deposits to lay out besides, given back with the cylinders: {currency} {}.",
-                deposits.likely
+                self.read(&deposits.likely)
             )));
-        }
-        if !cost.unpriced.is_empty() {
-            blocks.push(Block::Danger(format!("NOT PRICED, and so not in the total: {}.", cost.unpriced.join("; "))));
         }
         blocks
     }
@@ -172,7 +186,7 @@ impl QuoteReport {
                 way.heaviest.bare(),
                 way.heavy_ways.to_string(),
                 way.elapsed.clone(),
-                way.likely.clone().unwrap_or_else(|| "-".into()),
+                way.likely.as_ref().map_or_else(|| "-".into(), |likely| self.read(likely)),
                 way.unpriced.to_string(),
             ]
         };

@@ -1,16 +1,18 @@
-//! A quote as a report: the struct is its JSON, `blocks` its text, `csv` its spreadsheet, `customer` its page for the
-//! customer. All four carry every assumption.
+//! A quote as a report: the struct is its JSON, `blocks` its text, `csv` its spreadsheet, and all three carry every
+//! assumption. `customer` is the page for the customer, which says what is promised and nothing of how it was figured.
 
 mod blocks;
 mod csv;
 mod customer;
+mod money;
+mod price;
 
 use serde::Serialize;
 
 use super::ShownIn;
 use crate::cylinder::Id;
 use crate::door::Quoted;
-use crate::estimate::{self, Piece, Pool, Range, Want, Way};
+use crate::estimate::{self, Offer, Piece, Pool, Price, Range, Want, Way};
 use crate::job::Work;
 use crate::plan::{Number, Plan, Reading, Reason, Status};
 use crate::planner::visits;
@@ -20,6 +22,8 @@ use crate::transport::over_on_the_road;
 
 pub use csv::to_csv;
 pub use customer::CustomerReport;
+pub(in crate::report) use customer::{BLANK, SIGNED};
+use price::PriceShown;
 
 /// A quote.
 #[derive(Debug, Serialize)]
@@ -35,6 +39,10 @@ pub struct QuoteReport {
     missing: Vec<String>,
     hours: Vec<Hours>,
     cost: Option<Cost>,
+    /// The price by the `offer` of the files, where they state one.
+    price: Option<PriceShown>,
+    /// What the customer's page still lacks: prices, and keys of `offer`.
+    open: Vec<String>,
     ways: Vec<LookedAt>,
     by_cost: bool,
     /// What was compared, where there is more than one job.
@@ -168,7 +176,14 @@ struct LookedAt {
 
 impl QuoteReport {
     /// A report of this quote for this work; `None` without any way to do it.
-    pub fn new(work: &Work, quoted: &Quoted, want: Want, skipped: &[SkippedRow]) -> Option<Self> {
+    pub fn new(
+        work: &Work,
+        quoted: &Quoted,
+        want: Want,
+        offer: &Offer,
+        price: Option<&Price>,
+        skipped: &[SkippedRow],
+    ) -> Option<Self> {
         let way = quoted.ways.get(quoted.chosen)?;
         let names: Vec<String> = work.jobs().iter().map(|job| job.name.clone()).collect();
         let job = |index: usize| names.get(index).cloned().unwrap_or_default();
@@ -202,6 +217,8 @@ impl QuoteReport {
                 .collect(),
             hours: way.hours.iter().map(hours).collect(),
             cost,
+            price: price.filter(|_| *offer != Offer::default()).map(|price| PriceShown::new(work, offer, price)),
+            open: price::open(way, offer),
             ways: (quoted.ways.iter().enumerate())
                 .map(|(index, way)| looked_at(way, work.division(), index == quoted.chosen))
                 .collect(),
@@ -213,6 +230,13 @@ impl QuoteReport {
             status_drawn: way.status(),
             jobs: names,
         })
+    }
+}
+
+impl QuoteReport {
+    /// What the customer's page still lacks.
+    pub fn open(&self) -> &[String] {
+        &self.open
     }
 }
 

@@ -6,7 +6,7 @@ use std::path::Path;
 use chargesplit::audit::{self, Audited};
 use chargesplit::cylinder::{Mark, alarms};
 use chargesplit::door::{Asked, quote_work};
-use chargesplit::estimate::{Source, Want};
+use chargesplit::estimate::{Offer, Source, Want, price};
 use chargesplit::job::Work;
 use chargesplit::planner::{self, Options, Priority};
 use chargesplit::quantity::{
@@ -102,7 +102,9 @@ fn quoted(work: &Work, extras: &[Extras]) {
     let terms: Vec<_> = extras.iter().map(|extras| extras.terms.clone()).collect();
     let asked = Asked { work, terms: &terms, source: Source::Both, want: Want::Fewest };
     let quoted = quote_work(&asked, &mut so_often(PATIENCE)).unwrap_or_else(|error| panic!("{error}"));
-    let report = QuoteReport::new(work, &quoted, Want::Fewest, &[]).unwrap();
+    let offer = Offer::of_all(terms.iter().map(|terms| &terms.offer)).unwrap_or_default();
+    let price = price(work, &quoted.ways[quoted.chosen], &offer, &terms);
+    let report = QuoteReport::new(work, &quoted, Want::Fewest, &offer, price.as_ref(), &[]).unwrap();
     shows(&draw(&report.blocks(), 80, false));
     let alarms = Alarms::new(work.division(), &alarms(&work.standings(), &|_, _, _| true));
     shows(&draw(&alarms.blocks(), 80, false));

@@ -24,8 +24,8 @@ use row::{Case, Row};
 #[derive(Debug, Parser)]
 #[command(about = "Measures the planner on problems made from seeds")]
 struct Arguments {
-    /// Problems that the planner solves: CYLINDERSxLOTS[:SEEDS[:SHARES[:SECONDS]]]; unless given, seeds are 1-10, shares
-    /// 30,50,70,90 and the planner's time limit 10 seconds
+    /// Problems that the planner solves: CYLINDERSxLOTS[:SEEDS[:SHARES[:SECONDS[:DIVISION[:any]]]]]; unless given, seeds are
+    /// 1-10, shares 30,50,70,90, the planner's time limit 10 seconds, the division 0.1lb, and sizes the trade's
     #[arg(long, value_name = "ROW")]
     row: Vec<Row>,
     /// Problems that the planner and, with --against, the other solvers solve

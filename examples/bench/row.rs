@@ -43,8 +43,15 @@ const MOST_LOTS: usize = 100;
 /// Seconds that the planner has for a problem of a row that names none.
 const TIME_LIMIT: f64 = 10.0;
 
-/// A row of the table: `CYLINDERSxLOTS`, or with seeds, shares and the planner's time limit in seconds: `24x4:1-3`,
-/// `80x4:1-2:50`, `12x2:1:30,50`, `500x60:1:50:20`.
+/// The division of a row that names none, in pounds.
+const DIVISION: &str = "0.1lb";
+
+/// Per cent of the room that the charges may need: more than there is falls short.
+const MOST_SHARE: i64 = 200;
+
+/// A row of the table: `CYLINDERSxLOTS`, or with seeds, shares, the planner's time limit in seconds, the scale's division
+/// and `any` for cylinders of any size: `24x4:1-3`, `80x4:1-2:50`, `12x2:1:30,50`, `500x60:1:50:20`,
+/// `80x4:1-3:90:10:0.001kg`, `80x4:1-3:50:10:0.1lb:any`.
 #[derive(Debug, Clone)]
 pub struct Row {
     cylinders: usize,
@@ -52,13 +59,59 @@ pub struct Row {
     seeds: RangeInclusive<u64>,
     shares: Vec<i64>,
     time_limit: f64,
+    division: Division,
+    any_size: bool,
+}
+
+/// What the scale shows.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Division {
+    /// The smallest step, in whole parts of ten thousand ...
+    parts: i64,
+    /// ... of a kilogram, else of a pound.
+    metric: bool,
+}
+
+impl FromStr for Division {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, String> {
+        let said = || format!("`{text}`: expected a division such as 0.1lb or 0.001kg");
+        let (step, metric) = match (text.strip_suffix("kg"), text.strip_suffix("lb")) {
+            (Some(step), _) => (step, true),
+            (None, Some(step)) => (step, false),
+            (None, None) => return Err(said()),
+        };
+        let parts = step.parse::<f64>().map_err(|_| said())? * PARTS;
+        if parts.round() < 1.0 || (parts - parts.round()).abs() > 1e-6 {
+            return Err(said());
+        }
+        Ok(Self { parts: parts.round() as i64, metric })
+    }
+}
+
+/// Parts of a pound or kilogram.
+const PARTS: f64 = 1e4;
+
+impl Division {
+    /// The name of its unit.
+    fn unit(self) -> &'static str {
+        if self.metric { "kg" } else { "lb" }
+    }
+
+    /// So many divisions as a weight.
+    pub fn text(self, divisions: i64) -> String {
+        format!("{} {}", (self.parts * divisions) as f64 / PARTS, self.unit())
+    }
 }
 
 impl FromStr for Row {
     type Err = String;
 
     fn from_str(text: &str) -> Result<Self, String> {
-        let said = || format!("`{text}`: expected CYLINDERSxLOTS[:SEEDS[:SHARES[:SECONDS]]], for example 80x4:1-2:50");
+        let said = || {
+            format!("`{text}`: expected CYLINDERSxLOTS[:SEEDS[:SHARES[:SECONDS[:DIVISION[:any]]]]], for example 80x4:1-2:50")
+        };
         let mut parts = text.split(':');
         let (cylinders, lots) = parts.next().and_then(|size| size.split_once('x')).ok_or_else(said)?;
         let (cylinders, lots) = (cylinders.parse().map_err(|_| said())?, lots.parse().map_err(|_| said())?);
@@ -77,10 +130,13 @@ impl FromStr for Row {
             Some(shares) => shares.split(',').map(str::parse).collect::<Result<_, _>>().map_err(|_| said())?,
         };
         let time_limit = parts.next().map_or(Ok(TIME_LIMIT), str::parse).map_err(|_| said())?;
-        if seeds.is_empty() || shares.iter().any(|share| !(1..=100).contains(share)) || parts.next().is_some() {
+        let division = parts.next().unwrap_or(DIVISION).parse()?;
+        let any_size = parts.next().map(|word| if word == "any" { Ok(true) } else { Err(said()) });
+        let any_size = any_size.unwrap_or(Ok(false))?;
+        if seeds.is_empty() || shares.iter().any(|share| !(1..=MOST_SHARE).contains(share)) || parts.next().is_some() {
             return Err(said());
         }
-        Ok(Self { cylinders, lots, seeds, shares, time_limit })
+        Ok(Self { cylinders, lots, seeds, shares, time_limit, division, any_size })
     }
 }
 
@@ -88,8 +144,8 @@ impl Row {
     /// Its problems, share after share.
     pub fn cases(&self) -> Vec<Case> {
         let case = |share: i64, seed: u64| {
-            let (cylinders, lots, time_limit) = (self.cylinders, self.lots, self.time_limit);
-            Case { cylinders, lots, share, seed, time_limit }
+            let Self { cylinders, lots, time_limit, division, any_size, .. } = *self;
+            Case { cylinders, lots, share, seed, time_limit, division, any_size }
         };
         self.shares.iter().flat_map(|share| self.seeds.clone().map(move |seed| case(*share, seed))).collect()
     }
@@ -106,6 +162,9 @@ pub struct Case {
     /// Seconds that the planner has.
     #[serde(skip)]
     pub time_limit: f64,
+    pub division: Division,
+    /// Cylinders of any size in place of the trade's.
+    pub any_size: bool,
 }
 
 /// The problem in whole divisions, for another solver.
@@ -122,7 +181,11 @@ struct Whole {
 impl Case {
     /// Its name, and that of its files.
     pub fn name(&self) -> String {
-        format!("{}x{}-{}-{}", self.cylinders, self.lots, self.share, self.seed)
+        let mut name = format!("{}x{}-{}-{}", self.cylinders, self.lots, self.share, self.seed);
+        if self.division.text(1) != "0.1 lb" {
+            name += &format!("-{}", self.division.text(1).replace(' ', ""));
+        }
+        name + if self.any_size { "-any" } else { "" }
     }
 
     /// Where its job file stands.
@@ -139,12 +202,13 @@ impl Case {
         fs::create_dir_all(folder)?;
         fs::write(folder.join(format!("{}-yard.yaml", self.name())), yard)?;
         // What there is room for is known once the planner's own rules have read the yard.
-        let some = self.problem(folder, &names, &weights)?;
+        let coarse = Self { division: DIVISION.parse()?, ..*self };
+        let some = coarse.problem(self, folder, &names, &weights)?;
         let room = room(&some);
         let all: i64 = weights.iter().sum();
         let charges: Vec<i64> =
             weights.iter().map(|weight| (room * self.share * weight / (100 * all)).max(1)).collect();
-        let problem = self.problem(folder, &names, &charges)?;
+        let problem = self.problem(self, folder, &names, &charges)?;
         let whole = Whole {
             charges: problem.lots.iter().map(|lot| lot.charge).collect(),
             bases: problem.cylinders.iter().map(|slot| slot.base).collect(),
@@ -157,9 +221,14 @@ impl Case {
     fn yard(&self, names: &[&str], dice: &mut Dice) -> Result<String, Box<dyn Error>> {
         let mut text = String::from("units: lb\ncylinders:\n");
         for number in 1..=self.cylinders {
-            let (size, low, high) = SIZES[TEN[dice.below(10) as usize]];
-            let water = size + dice.below(2 * SCATTER + 1) - SCATTER;
-            let tare = low + dice.below(high - low + 1);
+            let (water, tare) = if self.any_size {
+                // A water capacity anywhere from the smallest to the largest size, a tare of four to seven tenths of it.
+                let water = SIZES[0].0 + dice.below(SIZES[4].0 - SIZES[0].0);
+                (water, water * (40 + dice.below(31)) / 100)
+            } else {
+                let (size, low, high) = SIZES[TEN[dice.below(10) as usize]];
+                (size + dice.below(2 * SCATTER + 1) - SCATTER, low + dice.below(high - low + 1))
+            };
             let held = (dice.below(100) < HEELS).then(|| names[dice.below(names.len() as i64) as usize]);
             let heel = match held {
                 None => 0,
@@ -183,19 +252,22 @@ impl Case {
         Ok(text)
     }
 
-    /// Writes the job with these charges, in tenths of a pound, and reads it as the planner does.
-    fn problem(&self, folder: &Path, names: &[&str], charges: &[i64]) -> Result<Problem, Box<dyn Error>> {
+    /// Writes the job of a case with these charges, in tenths of a pound, and reads it as the planner does at this
+    /// case's division.
+    fn problem(&self, of: &Self, folder: &Path, names: &[&str], charges: &[i64]) -> Result<Problem, Box<dyn Error>> {
         let mut text = format!(
-            "job: {}\ndate: 2026-12-01\nunits: lb\nscale_division: 0.1 lb\nyard: {0}-yard.yaml\nsystems:\n",
-            self.name()
+            "job: {}\ndate: 2026-12-01\nunits: {}\nscale_division: {}\nyard: {0}-yard.yaml\nsystems:\n",
+            of.name(),
+            self.division.unit(),
+            self.division.text(1),
         );
         for (at, (name, charge)) in names.iter().zip(charges).enumerate() {
             let (system, fate) =
                 if at < REFRIGERANTS.len() { ((*name).to_owned(), "") } else { (at.to_string(), ", fate: reuse") };
             let charge = pounds(*charge);
-            writeln!(text, "  - {{ name: System {system}, refrigerant: {name}, nameplate: {charge}{fate} }}")?;
+            writeln!(text, "  - {{ name: System {system}, refrigerant: {name}, nameplate: {charge} lb{fate} }}")?;
         }
-        let job = self.job(folder);
+        let job = of.job(folder);
         fs::write(&job, text)?;
         let request = Request { jobs: &[job], today: &Today::new(|| date(2026, 12, 1)), skip_bad_rows: false };
         let problem = in_divisions(&read_work(&request)?.work);

@@ -5,7 +5,7 @@ use comfy_table::{CellAlignment, Table};
 
 use crate::measure::{Answer, Objectives, median};
 
-/// One line for each problem, weights in pounds (the division is 0.1 lb).
+/// One line for each problem.
 pub fn problems(answers: &[Answer]) -> String {
     let mut table = Table::new();
     table.load_style(ASCII_MARKDOWN).set_header([
@@ -28,15 +28,15 @@ pub fn problems(answers: &[Answer]) -> String {
         let (case, totals, bounds) = (answer.case, answer.totals, answer.bounds);
         table.add_row([
             size(answer),
-            format!("{} %", case.share),
+            format!("{} %{}", case.share, if case.any_size { ", any size" } else { "" }),
             case.seed.to_string(),
             answer.status.clone(),
             totals.cylinders.to_string(),
             bounds.cylinders.to_string(),
-            pounds(totals.heaviest),
-            pounds(bounds.heaviest),
-            pounds(totals.carried),
-            pounds(bounds.carried),
+            case.division.text(totals.heaviest),
+            case.division.text(bounds.heaviest),
+            case.division.text(totals.carried),
+            case.division.text(bounds.carried),
             milliseconds(answer.seconds),
             milliseconds(answer.cpu_seconds),
             answer.runs.to_string(),
@@ -129,9 +129,6 @@ fn size(answer: &Answer) -> String {
     format!("{} × {}", answer.case.cylinders, answer.case.lots)
 }
 
-fn pounds(tenths: i64) -> String {
-    format!("{}.{}", tenths / 10, tenths % 10)
-}
 
 fn milliseconds(seconds: f64) -> String {
     format!("{:.1}", seconds * 1e3)

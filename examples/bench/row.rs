@@ -110,7 +110,9 @@ impl FromStr for Row {
 
     fn from_str(text: &str) -> Result<Self, String> {
         let said = || {
-            format!("`{text}`: expected CYLINDERSxLOTS[:SEEDS[:SHARES[:SECONDS[:DIVISION[:any]]]]], for example 80x4:1-2:50")
+            format!(
+                "`{text}`: expected CYLINDERSxLOTS[:SEEDS[:SHARES[:SECONDS[:DIVISION[:any]]]]], for example 80x4:1-2:50"
+            )
         };
         let mut parts = text.split(':');
         let (cylinders, lots) = parts.next().and_then(|size| size.split_once('x')).ok_or_else(said)?;

@@ -129,7 +129,6 @@ fn size(answer: &Answer) -> String {
     format!("{} × {}", answer.case.cylinders, answer.case.lots)
 }
 
-
 fn milliseconds(seconds: f64) -> String {
     format!("{:.1}", seconds * 1e3)
 }

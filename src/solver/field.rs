@@ -67,34 +67,8 @@ pub struct Field {
     pub cylinders: usize,
     /// A cylinder that must be used has no room for any lot: there is no plan.
     pub kept_without_room: bool,
-    /// What branching asks of the plans, besides: quotas, ...
+    /// What branching asks of the plans, besides.
     pub quotas: Vec<Quota>,
-    /// ... and for each lot the fewest and most cylinders.
-    pub numbers: Vec<Numbers>,
-    /// What the proof of the number leaves to the covers.
-    pub resource: Option<Resource>,
-}
-
-/// The fewest and most cylinders of a lot.
-pub type Numbers = (i64, i64);
-/// Any number of them.
-pub const ANY: Numbers = (0, i64::MAX);
-
-/// What each lot's cover may use of the number, in whole parts of a cylinder: where the number is given, no column of a
-/// plan has a reduced cost above what its dual bound leaves open.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Resource {
-    /// What one cylinder of each class uses, for each lot.
-    pub uses: Vec<Vec<i64>>,
-    /// What the cover of each lot may use.
-    pub most: Vec<i64>,
-}
-
-impl Resource {
-    /// Whether a cover of a lot uses no more than it may.
-    pub fn allows(&self, lot: usize, cover: &[(usize, i64)]) -> bool {
-        cover.iter().map(|&(class, number)| number * self.uses[lot][class]).sum::<i64>() <= self.most[lot]
-    }
 }
 
 /// A lot, or all of them, take at most, or at least, so many cylinders of some classes.
@@ -174,8 +148,9 @@ impl Field {
         // Each cylinder gets at least a division. Only those that must be used could ask for more than there are.
         let must = classes.iter().any(|class| class.kept);
         let fit = |lot: usize| classes.iter().filter(|class| class.rooms[lot] > 0).map(Class::count).sum::<i64>();
-        let most = |(lot, &charge): (usize, &i64)| if must && fit(lot) > charge { (0, charge) } else { ANY };
-        let numbers = charges.iter().enumerate().map(most).collect();
+        let counts = vec![true; classes.len()];
+        let quota = |lot: usize| Quota { lot: Some(lot), counts: counts.clone(), sign: 1, number: charges[lot] };
+        let quotas = (0..lots.len()).filter(|&lot| must && fit(lot) > charges[lot]).map(quota).collect();
         let (leftover, patience) = match goal {
             Goal::Leftover(cost) => (Some(cost), 0),
             Goal::Waiting(cost, patience) => (Some(cost), patience),
@@ -194,9 +169,7 @@ impl Field {
             bits: COST_BITS.saturating_sub(used).min(PRICE_BITS),
             cylinders: problem.cylinders.len(),
             kept_without_room,
-            quotas: Vec::new(),
-            numbers,
-            resource: None,
+            quotas,
         }
     }
 
@@ -208,7 +181,22 @@ impl Field {
     /// The same field with the number of cylinders for its cost.
     pub fn counting(&self) -> Self {
         let classes = self.classes.iter().map(|class| Class { cost: 1, ..class.clone() }).collect();
-        Self { classes, at_most: None, bits: PRICE_BITS, resource: None, ..self.clone() }
+        Self { classes, at_most: None, bits: PRICE_BITS, ..self.clone() }
+    }
+
+    /// The field of some of each class's cylinders, with their number for its cost.
+    pub fn of_set(&self, set: &[i64]) -> Self {
+        let some = |(class, &number): (&Class, &i64)| {
+            let members = class.members[..number as usize].to_vec();
+            (number > 0).then(|| Class { members, cost: 1, ..class.clone() })
+        };
+        let classes = self.classes.iter().zip(set).filter_map(some).collect();
+        let quota = |quota: &Quota| {
+            let counts = quota.counts.iter().zip(set).filter(|(_, number)| **number > 0).map(|(counts, _)| *counts);
+            Quota { counts: counts.collect(), ..quota.clone() }
+        };
+        let quotas = self.quotas.iter().map(quota).collect();
+        Self { classes, at_most: None, bits: PRICE_BITS, quotas, ..self.clone() }
     }
 
     /// The field that is left for some lots when the others keep their cylinders.
@@ -229,20 +217,6 @@ impl Field {
         field
     }
 
-    /// The field of the plans in which a lot has so many cylinders.
-    pub fn with_numbers(&self, lot: usize, numbers: Numbers) -> Self {
-        let mut field = self.clone();
-        field.numbers[lot] = numbers;
-        field
-    }
-
-    /// Whether a cover of a lot has as many cylinders as it may, and uses no more.
-    pub fn allows(&self, lot: usize, cover: &[(usize, i64)]) -> bool {
-        let number: i64 = cover.iter().map(|(_, number)| number).sum();
-        (self.numbers[lot].0..=self.numbers[lot].1).contains(&number)
-            && self.resource.as_ref().is_none_or(|resource| resource.allows(lot, cover))
-    }
-
     /// The field of some lots with the rooms that `room(cylinder, lot, room so far)` gives.
     fn regrouped(&self, lots: &[usize], at_most: Option<i64>, room: impl Fn(usize, usize, i64) -> i64) -> Self {
         let mut groups = Groups::new();
@@ -260,8 +234,6 @@ impl Field {
             classes: classes(groups),
             at_most,
             quotas: Vec::new(),
-            numbers: vec![ANY; lots.len()],
-            resource: None,
             ..*self
         }
     }

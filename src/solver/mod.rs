@@ -61,15 +61,23 @@
 //! large, the bound stays where it is, and the plan is bounded instead of proved.
 //!
 //! **Branch and price.** Where a gap stays, the field is divided at a number of cylinders that the relaxed choice breaks:
-//! how many of the roomiest all lots, or one of them, take (a quota, with a multiplier of its own), or how many cylinders
-//! a lot has, which the knapsack keeps exactly. Best-first. At every fourth level it dives (`search/dive`): lots whose
-//! column is decided are fixed, the rest is priced again. Another heuristic, cheaper and worse, takes the lots one after
-//! another at the bound's multipliers (`search/sequence`). A plan whose weight stays open is improved in large neighbourhoods,
-//! two lots at a time (`search/neighbourhood`).
+//! how many of the roomiest all lots, or one of them, take (a quota, with a multiplier of its own). Best-first. At every
+//! fourth level it dives (`search/dive`): lots whose column is decided are fixed, the rest is priced again. Another
+//! heuristic, cheaper and worse, takes the lots one after another at the bound's multipliers (`search/sequence`). A plan
+//! whose weight stays open is improved in large neighbourhoods, two lots at a time (`search/neighbourhood`).
 //!
-//! **A resource, for the weight.** With the number K given, the multipliers that prove K leave a slack: no column of a plan
-//! has a reduced cost, in cylinders, above it. Often that is some hundredths of a cylinder and bars most columns; it is kept
-//! by pricing, as a resource-constrained knapsack with dominance in two dimensions (`search/resource`, `cover/resource`).
+//! **Sets, for the weight** (`search/sets`). With the number K and the lift given, which cylinders a plan has is nearly
+//! decided before it is asked which lots they go to. Two kinds of rows hold for the cylinders of every plan, both exact:
+//!
+//!   Σ_i max_l π_l · room_il ≥ Σ_l π_l · charge_l        for all π ≥ 0: a surrogate of the lots' rows
+//!   Σ_i v_i ≥ Σ_l cheapest cover of l at the prices v   for all v: what pricing columns proves
+//!
+//! The weight under these rows and K is a knapsack of few rows. It is divided by the numbers of cylinders of each size
+//! (columns priced under those numbers are one more row), and where they are all decided the sets of a weight below the
+//! plan's are walked through, lightest half first (`search/walk`). What is left out there: rows summed at multipliers say
+//! what each cylinder taken or left against them costs, and a way ends where it has cost more than is open. A set that is
+//! found is split among the lots by branch and price on the number, or refuted. Mostly none or a few are found. Where more
+//! than some dozens don't split, branch and price on the weight goes on.
 //!
 //! **Large fields** begin at the multipliers of the plain relaxation, in which cylinders can be cut, by Kelley's cutting
 //! planes over as many rows as lots (`bound/relaxation`). They go no other way than small ones: there is a plan by greed
@@ -85,7 +93,9 @@
 //! | multiplier | a dual value of the supply rows, a Lagrange multiplier |
 //! | price | the cost of an item with multipliers; of a column less its lot's value: the reduced cost |
 //! | quota | a branching constraint on sums of items |
-//! | resource | reduced-cost fixing, kept in the pricing problem |
+//! | set | the items of a solution, whichever rows they cover: the master of a Benders decomposition |
+//! | row, cut | a surrogate constraint; rows, number and cost summed at multipliers |
+//! | refuted | a combinatorial Benders cut, kept as the set itself |
 //! | kept | items that must be used |
 //! | cutoff, answer | the upper bound asked for; incumbent and dual bound |
 //!
@@ -97,7 +107,7 @@
 //! - 2⁻²⁰ (`PRICE_BITS`) is finer than any difference that decided a bound in the benchmark; 44 bits of cost and 2⁴⁵ of a
 //!   multiplier keep sums of a million cylinders below 2⁶³; 2⁶¹ stands for no cover.
 //! - A second or two of branching (`FULL`), a fraction of it in a first round over all objectives (`QUICK`), so that each
-//!   has a plan and a bound before one takes all the time. An eighth while bisecting, and before the resource is worked out.
+//!   has a plan and a bound before one takes all the time. An eighth while bisecting.
 //! - Rounding: 10⁻⁹ and 10⁻⁸ are what a pivot loses in double precision at our sizes, 10⁻⁷ what is let pass before the basis
 //!   is inverted anew; supplies are perturbed by that much. In the knapsack 10⁻¹⁴ of what is summed, and 4.
 //! - 700 rows: beyond, a pivot over the dense inverse takes longer than pricing. 80 contested classes: below, the plain
@@ -106,6 +116,8 @@
 //! - An eighth of the open gap is how exactly columns are priced on the way; a quarter of the way to the program's
 //!   multipliers: measured at 80 × 4 and 200 × 6, flat around these values.
 //! - Sizes of cylinders differ by more than a tenth in room (`STEP`), in all trade sizes.
+//! - Sizes for sets end at half the room of their largest (`STEP` in `search/sets`): measured between 0.5 and 0.95.
+//! - 20 million steps for splitting one set, 32 sets that don't split: where it isn't done by then, there are thousands.
 //! - 2²⁰ states of a knapsack are 24 MB and under a second; beyond, its bound is what the states left can still come to.
 //!
 //! # What was tried
@@ -116,13 +128,17 @@
 //! | a simplex that keeps its basis while columns come | 80 × 4: 50 % 47 → 28 ms, 70 % 267 → 118 ms |
 //! | smoothed multipliers | 10 to 18 % |
 //! | branching on numbers in place of one cylinder and one lot | 80 × 4: 31 → 35 of 40 proved |
-//! | the resource | 80 × 4 at 90 %: proved 5 → 7 of 10 |
-//! | its use penalised, so that the search looks near the limit | ten of those: 45 → 20 s |
 //! | multipliers of the plain relaxation first | 200 × 6 at 90 %, carried after 1 s: 17–26 % → 2–3.4 % open |
 //! | diving that fixes every decided lot, not one | 500 × 60 at 30 %: a thousandth open after 1.9 s → proved in 0.5 s |
 //! | two lots sharing anew, where the weight stays open | 200 × 6 at 90 %, in 13 ms of work: 0.9 → 0.1 % over |
+//! | sets in place of a resource in pricing | 80 × 4, 30 to 90 %: proved 65 → 70 of 70, the slowest 7.2 → 0.8 s |
+//! | rows each alone besides their sum, in a walk | those at 60 to 90 %: 19 → 10 s |
+//! | the surrogate row besides those of columns | the same: 26 → 10 s |
+//! | sizes by halves of the room, not by tenths | 80 cylinders of any size: 20 → 9 s |
+//! | quotas alone, no exact number of cylinders in a knapsack | the same as before: 10 → 6 s |
+//! | prices that refute a set as one more row | 7 % of the same, removed |
 //! | listing all columns within the gap; exchanges of cylinders; coarser fields; bids by worth | none to 500 × 60 beside these, removed |
-//! | a resource at every branch; several columns a round; dividing where costs differ most; annealing; subgradient steps | none or slower, removed |
+//! | several columns a round; dividing where costs differ most; annealing; subgradient steps | none or slower, removed |
 
 mod bound;
 mod cover;

@@ -20,8 +20,6 @@ pub enum Else {
     Close,
     /// To the highest whole cost that multipliers prove.
     Whole,
-    /// To the highest that multipliers prove, within a ten-thousandth of a cost.
-    Highest,
 }
 
 /// When to stop raising the bound.
@@ -39,8 +37,6 @@ pub struct Aim {
 const PARTS: i64 = 8;
 /// A bound is close where so many times what multipliers can still add leaves it short of the aim.
 const CLOSE: f64 = 16.0;
-/// What multipliers can still add to a cost that isn't worth another step.
-const LAST: f64 = 1e-4;
 /// Contested classes from which the multipliers of the plain relaxation are tried first.
 const MANY: usize = 80;
 
@@ -59,9 +55,7 @@ fn price(
     for (lot, known) in master.cheapest_known(multipliers).into_iter().enumerate() {
         let items = items(field, lot, multipliers, |class| field.classes[class].count());
         let leftover = field.leftover_of(lot).map(|each| each << field.bits);
-        let numbers = field.numbers[lot];
-        let resource = field.resource.as_ref().map(|resource| resource.most[lot]);
-        let task = Task { tolerance, numbers, resource, ..Task::cheapest(field.charges[lot], leftover) };
+        let task = Task { tolerance, ..Task::cheapest(field.charges[lot], leftover) };
         let below = known.map_or(NONE, |(price, _)| price);
         let cheapest = states.cheapest(&items, task, below, watch)?;
         let Some(cover) = cheapest.cover.map(|(_, cover)| cover).or(known.map(|(_, cover)| cover.clone())) else {
@@ -136,7 +130,6 @@ pub fn raise<'f>(
                 Else::GiveUp => whole_reached || top < enough,
                 Else::Close => whole_reached || gap * CLOSE < enough - top,
                 Else::Whole => whole_reached,
-                Else::Highest => gap < LAST * whole,
             };
             if reached {
                 break;

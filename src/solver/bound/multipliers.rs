@@ -71,7 +71,6 @@ pub fn items(field: &Field, lot: usize, multipliers: &Multipliers, left: impl Fn
             price: (class.cost << field.bits) + multipliers.of(field, lot, index),
             most: left(index),
             kept: class.kept,
-            uses: field.resource.as_ref().map_or(0, |resource| resource.uses[lot][index]),
         })
         .collect()
 }

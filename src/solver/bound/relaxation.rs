@@ -6,7 +6,7 @@
 //! of the way from the best. It proves nothing: the multipliers of the supply that follow are judged like any others.
 
 use super::multipliers::{DEAREST, Multipliers, items};
-use super::program::{Column, Program};
+use super::program::{Column, Program, Suggestion};
 use super::simplex::Simplex;
 use crate::solver::field::{Class, Field};
 use crate::solver::problem::watch::{Stopped, Watch};
@@ -57,7 +57,7 @@ impl Worth {
 }
 
 /// What the charges and the number of cylinders are worth, each as a whole; the number stands last.
-type Whole = Vec<f64>;
+pub type Whole = Vec<f64>;
 
 /// The relaxation at one worth.
 struct Relaxation<'f> {
@@ -76,7 +76,8 @@ impl Relaxation<'_> {
 
     /// What it comes to, and what the cylinders do then: of each charge the part that is covered, of the number the part
     /// that is used, and the cost in whole costs of a cylinder.
-    fn value(&self, whole: &Whole) -> (f64, Column) {
+    fn value(&self, whole: &mut Whole) -> (f64, Column) {
+        self.limit(whole);
         let worth = self.each(whole);
         let mut covered = vec![0.0; self.charges.len()];
         let (mut gains, mut used, mut cost) = (0.0, 0.0, 0.0);
@@ -121,25 +122,46 @@ pub fn relaxed(field: &Field, from: &Multipliers, watch: &mut Watch<'_>) -> Resu
     let number = from.number as f64 / (1_i64 << field.bits) as f64;
     let mut whole: Whole = lots.zip(&relaxation.charges).map(|(each, charge)| each * charge).collect();
     whole.push(number * relaxation.most);
-    Ok(relaxation.each(&raised(&relaxation, whole, watch)?))
+    let all = field.classes.iter().map(|class| class.count() * class.cost).sum::<i64>().max(1) as f64;
+    let work = field.classes.len() * (field.lots.len() + 8);
+    let mut supply = vec![-1.0; field.lots.len()];
+    supply.push(f64::from(u8::from(relaxation.most > 0.0)));
+    let begin = (whole, &supply[..], all);
+    let best = raised(begin, Vec::new(), |whole| relaxation.value(whole), work, watch)?;
+    Ok(relaxation.each(&best))
 }
 
-/// The best worth met.
-fn raised(relaxation: &Relaxation<'_>, mut whole: Whole, watch: &mut Watch<'_>) -> Result<Whole, Stopped> {
-    let lots = relaxation.charges.len();
-    let all = relaxation.field.classes.iter().map(|class| class.count() * class.cost).sum::<i64>().max(1) as f64;
+/// The best worth met, by cutting planes from `whole` on, or from what `known` columns suggest. `value` says what the
+/// relaxation comes to at a worth and what the cylinders do then; `all` is what they cost together, `supply` what each row
+/// may take, the last one 0 where the number isn't limited.
+pub fn raised(
+    (mut whole, supply, all): (Whole, &[f64], f64),
+    known: Vec<Column>,
+    mut value: impl FnMut(&mut Whole) -> (f64, Column),
+    work: usize,
+    watch: &mut Watch<'_>,
+) -> Result<Whole, Stopped> {
+    let (&most, rows) = supply.split_last().unwrap_or((&0.0, &[]));
     let mut program = Simplex::new(&Program {
         lots: 1,
-        supply: vec![Some((-1.0, false)); lots],
-        at_most: (relaxation.most > 0.0).then_some(1.0),
+        supply: rows.iter().map(|&supply| Some((supply, false))).collect(),
+        at_most: (most > 0.0).then_some(most),
         dearest: DEAREST_CHARGE,
     });
+    let worth = |next: &Suggestion| -> Whole {
+        next.multipliers.iter().chain([&next.count_multiplier]).map(|worth| worth * all).collect()
+    };
+    if !known.is_empty() {
+        known.into_iter().for_each(|column| program.add(&Column { cost: column.cost / all, ..column }));
+        if program.solve(watch)? {
+            whole = worth(&program.suggestion());
+        }
+    }
     let mut best = (f64::NEG_INFINITY, whole.clone());
     let mut in_vain = 0;
     for _ in 0..STEPS {
-        watch.work(relaxation.field.classes.len() * (lots + 8))?;
-        relaxation.limit(&mut whole);
-        let (value, column) = relaxation.value(&whole);
+        watch.work(work)?;
+        let (value, column) = value(&mut whole);
         in_vain = if value > best.0 { 0 } else { in_vain + 1 };
         if value > best.0 {
             best = (value, whole.clone());
@@ -153,8 +175,7 @@ fn raised(relaxation: &Relaxation<'_>, mut whole: Whole, watch: &mut Watch<'_>) 
             break;
         }
         let part = 0.5_f64.powi(1 + in_vain.min(6));
-        let there = next.multipliers.iter().chain([&next.count_multiplier]).map(|worth| worth * all);
-        whole = best.1.iter().zip(there).map(|(here, there)| here + part * (there - here)).collect();
+        whole = best.1.iter().zip(worth(&next)).map(|(here, there)| here + part * (there - here)).collect();
     }
     Ok(best.1)
 }

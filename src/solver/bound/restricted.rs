@@ -142,7 +142,7 @@ impl<'f> RestrictedMaster<'f> {
         let mut least = vec![i64::MAX; field.lots.len()];
         for column in &memory.pool {
             let Some(lot) = field.lots.iter().position(|&lot| lot == column.lot) else { continue };
-            let Some(cover) = self.recall(lot, column, &of).filter(|cover| field.allows(lot, cover)) else { continue };
+            let Some(cover) = self.recall(lot, column, &of) else { continue };
             let price = self.price(lot, &cover, self.cost(lot, &cover), &multipliers);
             least[lot] = least[lot].min(price);
             covers.push((price, lot, cover));
@@ -192,7 +192,7 @@ impl<'f> RestrictedMaster<'f> {
     /// Adds a cover as a row; false if it is known.
     pub fn add(&mut self, lot: usize, cover: Cover) -> bool {
         let new = (lot, cover);
-        if self.known.contains(&new) || !self.field.allows(lot, &new.1) {
+        if self.known.contains(&new) {
             return false;
         }
         let cover = &new.1;

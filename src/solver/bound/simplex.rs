@@ -144,6 +144,9 @@ impl Simplex {
 
     /// Pivots until no known column has a negative reduced cost; false where that fails.
     pub fn solve(&mut self, watch: &mut Watch<'_>) -> Result<bool, Stopped> {
+        if self.basis.contains(&usize::MAX) {
+            return Ok(false); // it failed before
+        }
         let mut refreshed = false;
         let until = self.pivots + 50 * self.rows + 1_000;
         while self.pivots < until {

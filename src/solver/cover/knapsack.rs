@@ -8,22 +8,17 @@
 //! the next one before. All in integers, so what remains is exact. (The literature calls this a core or expanding-core
 //! method with dominance; a full table over divisions was ten times slower at 0.1 lb and far worse at finer scales.)
 
-use super::dominance::Front;
 use super::greedy::greedy;
-use super::penalty::Penalty;
-use super::resource::ResourceLimit;
 use super::state::{Ranked, State};
 use super::task::{Item, Task};
-use crate::solver::field::{ANY, Numbers};
 use crate::solver::problem::watch::{Stopped, Watch};
 
 /// States beyond which the search stops at the bound that it has: some seconds, and 24 MB.
 const MOST_STATES: usize = 1 << 20;
 /// Rounding of a sum, as a part of what goes into it.
 const ROUNDING: f64 = 1e-14;
-/// Steps of work for a state, and for one where a resource is limited.
+/// Steps of work for a state.
 const STEPS: usize = 4;
-const STEPS_LIMITED: usize = 16;
 /// Steps of work for an item before there are states.
 const STEPS_SORTING: usize = 32;
 /// No state before this one.
@@ -54,14 +49,6 @@ pub struct States {
     /// What `worth` is under `below`.
     margin: f64,
     leftover: Option<i64>,
-    /// The fewest and most cylinders, where they are limited.
-    numbers: Option<Numbers>,
-    /// What may be used, where that is limited.
-    resource: Option<ResourceLimit>,
-    /// What cylinders are charged besides where something is limited.
-    penalty: Penalty,
-    /// Which states are beaten.
-    front: Front,
 }
 
 impl States {
@@ -75,36 +62,21 @@ impl States {
     ) -> Result<Cheapest, Stopped> {
         watch.work(items.len() * STEPS_SORTING)?;
         // A cylinder dearer than leaving its room uncovered is of no use.
-        let numbers = (task.numbers != ANY).then_some(task.numbers);
         let useful = |item: &&Item| {
             item.price < 0
-                || numbers.is_some()
-                || task.resource.is_some()
                 || task.leftover.is_none_or(|left| i128::from(item.price) < i128::from(left) * i128::from(item.room))
         };
-        let penalty = Penalty::of(items, task);
-        let rank = |item: &Item| {
-            let item = Item { price: item.price + penalty.on(item), ..*item };
-            (item.price as f64 / item.room as f64, item)
-        };
+        let rank = |item: &Item| (item.price as f64 / item.room as f64, *item);
         let mut items: Vec<Ranked> = items.iter().filter(useful).map(rank).collect();
         items.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.class.cmp(&b.1.class)));
-        (self.numbers, self.penalty) = (numbers, penalty);
-        let total: i64 = items.iter().map(|(_, item)| item.most).sum();
-        self.front.begin(if numbers.is_some() { total as usize + 1 } else { 1 }, task.resource.is_some());
-        let greedy = greedy(items.iter().map(|(_, item)| item), task).and_then(|(price, cover)| {
-            let (number, uses) = used(&items, &cover);
-            let price = price - penalty.paid(number, uses);
-            (price < below && task.allows(number, uses)).then_some((price, cover))
-        });
+        let greedy = greedy(items.iter().map(|(_, item)| item), task).filter(|(price, _)| *price < below);
         self.below = greedy.as_ref().map_or(below, |(price, _)| *price);
         (self.best, self.leftover) = (None, task.leftover);
         // Bounds are reckoned in floating point: with this to spare, rounding drops nothing that belongs to the answer.
         let all: f64 = items.iter().map(|(_, item)| item.price.abs() as f64 * item.most as f64).sum();
         self.margin = task.tolerance as f64 - ROUNDING * (all + self.below as f64) - 4.0;
-        self.worth = self.below as f64 + self.penalty.most as f64 - self.margin;
+        self.worth = self.below as f64 - self.margin;
         let (start, first) = start(&items, task);
-        self.resource = task.resource.map(|most| ResourceLimit::new(&items, &first, task, most));
         let next = (0..items.len()).find(|&at| first[at] < items[at].1.most).map(|at| items[at].1);
         let cheaper = |item: &Item| {
             task.leftover.is_none_or(|left| i128::from(item.price) < i128::from(left) * i128::from(item.room))
@@ -116,7 +88,7 @@ impl States {
             _ if start.rest <= 0 => i64::MIN,
             Some((price, room)) => {
                 let more = (i128::from(start.rest) * i128::from(price)).div_euclid(i128::from(room)) as i64;
-                start.price + more - (more >> 50) - 1 - self.penalty.most
+                start.price + more - (more >> 50) - 1
             }
             None => return Ok(Cheapest { least: below, cover: None }),
         };
@@ -127,7 +99,7 @@ impl States {
         // States that weren't looked at to the end may still come to a cover as cheap as this.
         let open = self.grow(&items, &first, watch)?.map_or(i64::MAX, |open| {
             let rounding = task.tolerance as f64 - self.margin;
-            (open - self.penalty.most as f64 - rounding).floor() as i64
+            (open - rounding).floor() as i64
         });
         Ok(Cheapest {
             least: least.max((self.below - task.tolerance).min(open)).min(self.below),
@@ -136,7 +108,7 @@ impl States {
     }
 
     /// Tries the cylinders out, those nearest the break first. Where there are too many states, what the covers of those
-    /// that are left come to at least, with the penalty.
+    /// that are left come to at least.
     fn grow(&mut self, items: &[Ranked], first: &[i64], watch: &mut Watch<'_>) -> Result<Option<f64>, Stopped> {
         // The next item behind the break and before it of which some are not tried yet.
         let behind = |from: usize| (from..items.len()).find(|&at| first[at] < items[at].1.most);
@@ -162,12 +134,10 @@ impl States {
             let against = items[at].1.room as f64 * (items[at].0 - rule).abs();
             let item = items[at].1;
             let copies = if taking { item.most - first[at] } else { first[at] };
-            let barred = self.resource.is_some_and(|resource| resource.bars(&item, taking));
             let mut tried = 0;
-            while tried < copies && !barred && base + against <= self.worth {
+            while tried < copies && base + against <= self.worth {
                 tried += 1;
-                self.resource.iter_mut().for_each(|resource| resource.tried(&item, taking, 1));
-                watch.work(self.now.len() * if self.resource.is_some() { STEPS_LIMITED } else { STEPS } + 16)?;
+                watch.work(self.now.len() * STEPS + 16)?;
                 let grown = self.merge(item, at, taking, edges);
                 if self.steps.len() > MOST_STATES {
                     return Ok(Some(self.now.iter().map(|state| edges.bound(state)).fold(f64::INFINITY, f64::min)));
@@ -176,7 +146,6 @@ impl States {
                     break;
                 }
             }
-            self.resource.iter_mut().for_each(|resource| resource.tried(&item, taking, copies - tried));
             if taking {
                 add = behind(at + 1);
             } else {
@@ -194,19 +163,10 @@ impl States {
         let mut next = std::mem::take(&mut self.next);
         next.clear();
         let mut grown = false;
-        self.front.clear();
-        let (limited, more) = (self.numbers.is_some(), if taking { 1 } else { u32::MAX });
+        let mut least = i64::MAX;
         let mut kept = now.iter().copied().peekable();
-        let mut changed = now
-            .iter()
-            .map(|state| State {
-                rest: state.rest - room,
-                price: state.price + price,
-                uses: state.uses + sign * item.uses,
-                number: state.number.wrapping_add(more),
-                ..*state
-            })
-            .peekable();
+        let mut changed =
+            now.iter().map(|state| State { rest: state.rest - room, price: state.price + price, ..*state }).peekable();
         // In the order of what is uncovered, the least first; of equals the cheaper, then the older.
         loop {
             let new = match (kept.peek(), changed.peek()) {
@@ -215,14 +175,11 @@ impl States {
                 (kept, _) => kept.is_none(),
             };
             let Some(mut state) = (if new { changed.next() } else { kept.next() }) else { break };
-            // Of states with as much uncovered or less; where their number is limited, of those with as many cylinders.
-            if edges.bound(&state) > self.worth || self.resource.is_some_and(|resource| !resource.may(&state)) {
+            // Of states with as much uncovered or less.
+            if edges.bound(&state) > self.worth || state.price >= least {
                 continue;
             }
-            let price = state.price - self.penalty.for_uses(state.uses);
-            if !self.front.takes(if limited { state.number as usize } else { 0 }, price, state.uses) {
-                continue;
-            }
+            least = state.price;
             if new {
                 grown = true;
                 self.steps.push((state.step, at as u32, taking));
@@ -239,8 +196,8 @@ impl States {
 
     /// Drops the states from which no cover comes below the price looked for.
     fn prune(&mut self, edges: Edges) {
-        let (worth, resource) = (self.worth, self.resource);
-        self.now.retain(|state| edges.bound(state) <= worth && resource.is_none_or(|resource| resource.may(state)));
+        let worth = self.worth;
+        self.now.retain(|state| edges.bound(state) <= worth);
     }
 
     /// Takes a state's cover if it is the cheapest so far.
@@ -250,13 +207,9 @@ impl States {
             None if state.rest > 0 => return,
             None => state.price,
         };
-        let number = i64::from(state.number);
-        let price = price - self.penalty.paid(number, state.uses);
-        let allowed = self.numbers.is_none_or(|(fewest, most)| (fewest..=most).contains(&number))
-            && self.resource.is_none_or(|resource| resource.allow(&state));
-        if price < self.below && allowed {
+        if price < self.below {
             self.below = price;
-            self.worth = price as f64 + self.penalty.most as f64 - self.margin;
+            self.worth = price as f64 - self.margin;
             self.best = Some(State { price, ..state });
         }
     }
@@ -293,7 +246,7 @@ impl Edges {
 
 /// What greed takes until the next cylinder would be too much, and how many of each item that is.
 fn start(items: &[Ranked], task: Task) -> (State, Vec<i64>) {
-    let mut start = State { rest: task.charge, price: 0, uses: 0, step: START, number: 0 };
+    let mut start = State { rest: task.charge, price: 0, step: START };
     let mut first = vec![0; items.len()];
     for ((each, item), first) in items.iter().zip(&mut first) {
         if task.leftover.is_some_and(|left| *each >= left as f64) {
@@ -303,17 +256,9 @@ fn start(items: &[Ranked], task: Task) -> (State, Vec<i64>) {
         *first = wanted;
         start.rest -= wanted * item.room;
         start.price += wanted * item.price;
-        start.uses += wanted * item.uses;
-        start.number += wanted as u32;
         if start.rest >= 0 && wanted < item.most {
             break;
         }
     }
     (start, first)
-}
-
-/// How many cylinders a cover has and what it uses.
-fn used(items: &[Ranked], cover: &[(usize, i64)]) -> (i64, i64) {
-    let uses = |class: usize| items.iter().find(|(_, item)| item.class == class).map_or(0, |(_, item)| item.uses);
-    cover.iter().fold((0, 0), |(all, used), &(class, number)| (all + number, used + number * uses(class)))
 }

@@ -2,14 +2,12 @@
 
 use super::task::Item;
 
-/// What is still uncovered (below 0: too much), what is spent and what it uses, with the step that led here.
+/// What is still uncovered (below 0: too much) and what is spent, with the step that led here.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct State {
     pub rest: i64,
     pub price: i64,
-    pub uses: i64,
     pub step: u32,
-    pub number: u32,
 }
 
 /// An item and its price for room.

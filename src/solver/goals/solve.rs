@@ -279,7 +279,7 @@ impl<'p> Solver<'p> {
             let Some(now) = field.cost(sets) else { continue };
             let mut answer = Answer { bound: state.gross, plan: Some((now, sets.clone())) };
             if result.is_ok() && state.gross < now {
-                result = state.relieve(field, allowance, &mut answer, watch);
+                result = state.relieve(&field, allowance, &mut answer, watch);
             }
             state.gross = state.gross.max(answer.bound);
             state.sets = answer.plan.map(|(_, sets)| sets);

@@ -5,11 +5,8 @@ use crate::solver::field::{Field, Part, Sets};
 use crate::solver::problem::watch::{Stopped, Watch};
 use crate::solver::search::answer::{Answer, FULL, Target};
 use crate::solver::search::neighbourhood::improve;
-use crate::solver::search::resource::resource;
 use crate::solver::search::root::search;
-
-/// The part of the work that is done on the weight carried before the number limits what columns use.
-const BEFORE_RESOURCE: u64 = 8;
+use crate::solver::search::sets::by_sets;
 
 /// What is known of a part.
 pub struct State {
@@ -35,27 +32,27 @@ impl State {
         self.sets.iter().flatten().map(Vec::len).sum()
     }
 
-    /// Looks for less gross weight in a field, from the answer's plan on: at first without a resource, which is sooner
-    /// done. When stopped, the answer holds what is known.
+    /// Looks for less gross weight in a field, from the answer's plan on: by listing sets, then by branching. When stopped,
+    /// the answer holds what is known.
     pub fn relieve(
         &mut self,
-        mut field: Field,
+        field: &Field,
         allowance: u64,
         answer: &mut Answer,
         watch: &mut Watch<'_>,
     ) -> Result<(), Stopped> {
-        let target = |answer: &Answer, allowance| {
-            let cutoff = answer.plan.as_ref().map_or(i64::MAX, |(cost, _)| *cost);
-            Target { cutoff, enough: 0, allowance }
-        };
+        let cutoff = answer.plan.as_ref().map_or(i64::MAX, |(cost, _)| *cost);
+        let target = Target { cutoff, enough: 0, allowance };
         if allowance < FULL {
-            search(&field, target(answer, allowance / BEFORE_RESOURCE), &mut self.weights, answer, watch)?;
-            improve(&field, allowance, answer, watch)?;
+            search(field, Target { allowance: 0, ..target }, &mut self.weights, answer, watch)?;
+            improve(field, allowance, answer, watch)?;
         }
-        if answer.settled(target(answer, allowance)) {
+        if !answer.settled(target) {
+            by_sets(field, [&mut self.weights, &mut self.memory], target, answer, watch)?;
+        }
+        if answer.settled(target) {
             return Ok(());
         }
-        field.resource = resource(&field, &mut self.memory, watch)?;
-        search(&field, target(answer, allowance), &mut self.weights, answer, watch)
+        search(field, target, &mut self.weights, answer, watch)
     }
 }

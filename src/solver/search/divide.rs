@@ -4,7 +4,6 @@
 //! them changes next to nothing. The roomiest cylinders of all lots together come first, because what they are decides
 //! most of the cost. It only chooses; `branch` says why two fields hold every plan between them.
 
-use crate::solver::bound::multipliers::Cover;
 use crate::solver::bound::restricted::RestrictedMaster;
 use crate::solver::field::{Field, Quota, Sets};
 
@@ -16,8 +15,6 @@ const STEP: f64 = 0.9;
 const SAME: f64 = 0.3;
 /// A number of cylinders of all lots that is broken by more than this is divided first.
 const CLEARLY: f64 = 0.1;
-/// Covers of a lot that differ by more cylinders than this, in the mean, are divided by their number first.
-const APART: f64 = 1.0;
 
 /// What to do with a field.
 pub enum Division {
@@ -44,18 +41,13 @@ pub fn divide(field: &Field, master: &RestrictedMaster<'_>) -> Division {
     if let Some(divided) = of_all.as_ref().filter(|(_, broken)| broken.score > CLEARLY) {
         return by_quota(field, divided);
     }
-    let number = broken_number(field, &shares);
-    if let Some(divided) = number.filter(|(apart, ..)| *apart > APART) {
-        return by_number(field, divided);
-    }
     let of_lot = |(lot, taken): (usize, &Vec<f64>)| {
         broken(field, |class| field.classes[class].rooms[lot], taken).map(|broken| (Some(lot), broken))
     };
     let of_lots = taken.iter().enumerate().filter_map(of_lot).filter(tells);
-    match (of_lots.chain(of_all).max_by(|a, b| a.1.score.total_cmp(&b.1.score)), number) {
-        (Some(divided), _) => by_quota(field, &divided),
-        (None, Some(divided)) => by_number(field, divided),
-        (None, None) => Division::Plan(whole(field, &taken)),
+    match of_lots.chain(of_all).max_by(|a, b| a.1.score.total_cmp(&b.1.score)) {
+        Some(divided) => by_quota(field, &divided),
+        None => Division::Plan(whole(field, &taken)),
     }
 }
 
@@ -74,13 +66,6 @@ fn by_quota(field: &Field, (lot, broken): &(Option<usize>, Broken)) -> Division 
     let quota = |sign, number: f64| Quota { lot: *lot, counts: broken.counts.clone(), sign, number: number as i64 };
     let quotas = [quota(1, broken.sum.floor()), quota(-1, broken.sum.ceil())];
     Division::Fields(Box::new(quotas.map(|quota| field.with(quota))))
-}
-
-/// At most so many cylinders for a lot, and at least one more.
-fn by_number(field: &Field, (_, lot, number): (f64, usize, i64)) -> Division {
-    let (fewest, most) = field.numbers[lot];
-    let numbers = [(fewest, number), (number + 1, most)];
-    Division::Fields(Box::new(numbers.map(|numbers| field.with_numbers(lot, numbers))))
 }
 
 /// A number of roomiest cylinders that the relaxed choice doesn't take whole.
@@ -111,22 +96,6 @@ fn broken(field: &Field, room: impl Fn(usize) -> i64, taken: &[f64]) -> Option<B
     let mut counts = vec![false; field.classes.len()];
     order[..=place].iter().for_each(|&class| counts[class] = true);
     Some(Broken { score, sum, counts })
-}
-
-/// The lot whose covers differ most in their number of cylinders: by how much, and a number that divides them.
-fn broken_number(field: &Field, shares: &[(usize, &Cover, f64)]) -> Option<(f64, usize, i64)> {
-    let number = |cover: &Cover| cover.iter().map(|(_, number)| number).sum::<i64>() as f64;
-    let mut best: Option<(f64, usize, f64)> = None;
-    for lot in 0..field.lots.len() {
-        let mine = || shares.iter().filter(|(of, ..)| *of == lot);
-        let all: f64 = mine().map(|(.., share)| share).sum();
-        let mean = mine().map(|(_, cover, share)| share * number(cover)).sum::<f64>() / all.max(WHOLE);
-        let apart = mine().map(|(_, cover, share)| share * (number(cover) - mean).abs()).sum::<f64>();
-        if apart > WHOLE && best.is_none_or(|(most, ..)| apart > most) {
-            best = Some((apart, lot, mean));
-        }
-    }
-    best.map(|(apart, lot, mean)| (apart, lot, (mean + WHOLE).floor() as i64))
 }
 
 /// The plan that takes these whole numbers of each class.

@@ -6,6 +6,7 @@ mod edges;
 mod larger;
 mod oracle;
 mod parts;
+mod sets;
 mod small;
 
 use super::{Options, Outcome, Problem, Solution, solve};

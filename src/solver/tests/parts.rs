@@ -8,29 +8,21 @@ use super::super::bound::restricted::Memory;
 use super::super::bound::simplex::Simplex;
 use super::super::cover::knapsack::States;
 use super::super::cover::task::{Item, NONE, Task};
-use super::super::field::{ANY, Field, Goal, Part, Quota, Sets};
+use super::super::field::{Field, Goal, Part, Sets};
 use super::super::goals::amounts::{fills, totals};
 use super::super::problem::watch::Watch;
 use super::super::search::answer::{Answer, Target};
 use super::super::search::branch::branch;
-use super::super::search::resource::resource;
 use super::super::{Amounts, Problem};
 use super::{Dice, small};
 
-/// The lowest price of a cover within a task's limits, by trying every one.
+/// The lowest price of a task's covers, by trying every one.
 fn cheapest(items: &[Item], task: Task) -> Option<i64> {
-    fn go(items: &[Item], task: Task, rest: i64, number: i64, used: i64) -> Option<i64> {
-        let Some((item, others)) = items.split_first() else {
-            let price = if rest <= 0 { Some(0) } else { task.leftover.map(|each| each * rest) };
-            return price.filter(|_| task.allows(number, used));
-        };
-        let with = |n: i64| {
-            let rest = go(others, task, rest - n * item.room, number + n, used + n * item.uses)?;
-            Some(n * item.price + rest)
-        };
-        (0..=item.most).filter_map(with).min()
-    }
-    go(items, task, task.charge, 0, 0)
+    let Some((item, others)) = items.split_first() else {
+        return if task.charge <= 0 { Some(0) } else { task.leftover.map(|each| each * task.charge) };
+    };
+    let with = |n: i64| Some(n * item.price + cheapest(others, Task { charge: task.charge - n * item.room, ..task })?);
+    (0..=item.most).filter_map(with).min()
 }
 
 fn items(dice: &mut Dice) -> Vec<Item> {
@@ -43,7 +35,6 @@ fn items(dice: &mut Dice) -> Vec<Item> {
                 price: dice.below(50) - if kept { 20 } else { 0 },
                 most: 1 + dice.below(3),
                 kept,
-                uses: dice.below(8) - if kept { 2 } else { 0 },
             }
         })
         .collect()
@@ -129,57 +120,6 @@ fn the_relaxation_proves_no_more_than_is_true() {
     assert!(all > 200 && close * 3 > all, "{close} of {all}");
 }
 
-/// The covers that a plan is made of, cylinder by cylinder.
-fn covers(field: &Field, sets: &Sets) -> Vec<Vec<(usize, i64)>> {
-    let of = field.class_of();
-    sets.iter().map(|set| set.iter().map(|&slot| (of[slot].unwrap(), 1)).collect()).collect()
-}
-
-/// Whether a plan keeps to the quotas of a field.
-fn within_quotas(field: &Field, sets: &Sets) -> bool {
-    let covers = covers(field, sets);
-    let taken = |quota: &Quota| covers.iter().enumerate().map(|(lot, cover)| quota.taken(lot, cover)).sum::<i64>();
-    field.quotas.iter().all(|quota| taken(quota) <= quota.supply())
-}
-
-#[test]
-fn a_resource_bars_columns_of_no_plan() {
-    let (mut barring, mut settled) = (0, 0);
-    for seed in 0..3_000 {
-        let mut dice = Dice::new(seed);
-        let problem = small::case(&mut dice, 3);
-        let kept = must_use(&mut dice, &problem);
-        let field = |goal, most| Field::new(&problem, &kept, &Part::whole(&problem), i64::MAX, goal, most);
-        let fewest = least_cost(&problem, &field(Goal::Count, None), &|_| true).unwrap_or(2);
-        let most = fewest + dice.below(8).min(2) - 1;
-        let mut field = field(Goal::Gross, Some(most.max(0) as usize));
-        for _ in 0..dice.below(3) {
-            let lot = (dice.below(2) == 0).then(|| dice.below(field.lots.len() as i64) as usize);
-            let counts = field.classes.iter().map(|_| dice.below(2) == 0).collect();
-            let quota = Quota { lot, counts, sign: 2 * dice.below(2) - 1, number: dice.below(4) };
-            field = field.with(quota);
-        }
-        let mut yes = |_: &super::super::problem::Progress| true;
-        let watch = &mut Watch::new(&mut yes);
-        let truth = least_cost(&problem, &field, &|sets| within_quotas(&field, sets));
-        let Some(resource) = resource(&field, &mut Memory::default(), watch).unwrap() else { continue };
-        let fair =
-            |sets: &Sets| covers(&field, sets).iter().enumerate().all(|(lot, cover)| resource.allows(lot, cover));
-        let unfair = |sets: &Sets| within_quotas(&field, sets) && !fair(sets);
-        assert_eq!(least_cost(&problem, &field, &unfair), None, "seed {seed}: {resource:?}");
-        let free = Field { at_most: None, quotas: Vec::new(), ..field.clone() };
-        barring += u64::from(least_cost(&problem, &free, &|sets| !fair(sets)).is_some());
-        let field = Field { resource: Some(resource), ..field };
-        let target = Target { cutoff: 1_000_000, enough: 0, allowance: u64::MAX / 2 };
-        let mut answer = Answer::default();
-        branch(&field, target, &mut Memory::default(), &mut answer, watch).unwrap();
-        let truth = truth.unwrap_or(target.cutoff);
-        assert!(answer.bound <= truth, "seed {seed}: {answer:?}, truth {truth}");
-        settled += u64::from(answer.bound == truth);
-    }
-    assert!(barring > 80 && settled > 250, "{barring} {settled}");
-}
-
 #[test]
 fn growing_states_find_what_trying_all_finds() {
     let (mut covered, mut cheaper) = (0, 0);
@@ -188,11 +128,7 @@ fn growing_states_find_what_trying_all_finds() {
         let items = items(&mut dice);
         let charge = 1 + dice.below(250);
         let leftover = (dice.below(3) == 0).then(|| 1 + dice.below(3));
-        let exact = Task::cheapest(charge, leftover);
-        let fewest = dice.below(6);
-        let resource = (dice.below(2) == 0).then(|| dice.below(40) - 2);
-        let numbers = if dice.below(2) == 0 { ANY } else { (fewest, fewest + dice.below(4)) };
-        let task = Task { tolerance: [0, 0, 7][dice.below(3) as usize], numbers, resource, ..exact };
+        let task = Task { tolerance: [0, 0, 7][dice.below(3) as usize], ..Task::cheapest(charge, leftover) };
         let truth = cheapest(&items, task);
         let below = if dice.below(2) == 0 { NONE } else { truth.unwrap_or(0) + dice.below(5) - 2 };
         let mut states = States::default();
@@ -209,7 +145,6 @@ fn growing_states_find_what_trying_all_finds() {
         let sum = |value: &dyn Fn(&Item) -> i64| cover.iter().map(|&(at, n)| n * value(&items[at])).sum::<i64>();
         let missing = (charge - sum(&|item| item.room)).max(0);
         assert!(missing == 0 || leftover.is_some());
-        assert!(task.allows(sum(&|_| 1), sum(&|item| item.uses)), "seed {seed}");
         assert_eq!(sum(&|item| item.price) + missing * leftover.unwrap_or(0), price, "seed {seed}");
         covered += 1;
     }

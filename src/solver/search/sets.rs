@@ -9,7 +9,7 @@ use super::answer::{Answer, Target};
 use super::cut::{Cut, Relaxed};
 use super::root::search;
 use super::rows::SetRow;
-use super::walk::{Found, Numbers, Walk, Wanted};
+use super::walk::{Numbers, SetFound, Walk, Wanted};
 use crate::solver::bound::generation::{Aim, Else, raise};
 use crate::solver::bound::multipliers::{Bound, Multipliers};
 use crate::solver::bound::relaxation::relaxed;
@@ -187,12 +187,12 @@ impl Listing<'_> {
         let (found, steps) = Walk::new(wanted, &cuts, most_steps).go();
         watch.work(usize::try_from(steps).unwrap_or(usize::MAX))?;
         match found {
-            Found::None => self.open.push(Family { bound: at_most + 1, ..family }),
-            Found::Set(set) => {
+            SetFound::None => self.open.push(Family { bound: at_most + 1, ..family }),
+            SetFound::Set(set) => {
                 self.open.push(family);
                 self.split(set, memory, answer, watch)?;
             }
-            Found::TooMany => self.given_up = self.given_up.min(family.bound),
+            SetFound::TooMany => self.given_up = self.given_up.min(family.bound),
         }
         Ok(())
     }

@@ -27,7 +27,7 @@ pub struct Wanted<'a> {
 
 /// What a walk came to.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Found {
+pub enum SetFound {
     /// There is no such set.
     None,
     /// Numbers of each class.
@@ -77,18 +77,18 @@ impl<'a> Walk<'a> {
     }
 
     /// The first set on the way.
-    pub fn go(mut self) -> (Found, u64) {
+    pub fn go(mut self) -> (SetFound, u64) {
         (self.from(0), self.steps)
     }
 
     /// The first set with what is decided before.
-    fn from(&mut self, at: usize) -> Found {
+    fn from(&mut self, at: usize) -> SetFound {
         let Some(&class) = self.order.get(at) else {
-            return if self.is_set() { Found::Set(self.numbers.clone()) } else { Found::None };
+            return if self.is_set() { SetFound::Set(self.numbers.clone()) } else { SetFound::None };
         };
         self.steps += 4 * self.cuts.len() as u64;
         if self.steps > self.most_steps {
-            return Found::TooMany;
+            return SetFound::TooMany;
         }
         let Class { kept, .. } = self.wanted.field.classes[class];
         let count = self.wanted.field.classes[class].count();
@@ -104,7 +104,7 @@ impl<'a> Walk<'a> {
                     let found = self.from(at + 1);
                     self.taken[size] -= number;
                     self.slack.truncate(self.slack.len() - self.cuts.len());
-                    if found != Found::None {
+                    if found != SetFound::None {
                         return found;
                     }
                 }
@@ -113,7 +113,7 @@ impl<'a> Walk<'a> {
             }
         }
         self.left[size] += count;
-        Found::None
+        SetFound::None
     }
 
     /// Notes what so many of a class leave of each cut. False where that is too little of one, or the numbers of its size

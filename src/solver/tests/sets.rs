@@ -11,7 +11,7 @@ use super::super::search::answer::{Answer, Target};
 use super::super::search::cut::Relaxed;
 use super::super::search::rows::SetRow;
 use super::super::search::sets::by_sets;
-use super::super::search::walk::{Found, Walk, Wanted};
+use super::super::search::walk::{SetFound, Walk, Wanted};
 use super::{Dice, small};
 
 /// A field of the weight with the number limited, one cylinder in twelve that must be used; and every plan of it as numbers
@@ -125,17 +125,17 @@ fn a_walk_finds_a_set_where_there_is_one() {
             let (set, _) = Walk::new(wanted, &[&cuts[0], &cuts[1]], u64::MAX).go();
             let within = |set: &Vec<i64>| refuted.iter().any(|of| set.iter().zip(of).all(|(number, of)| number <= of));
             match set {
-                Found::Set(set) => {
+                SetFound::Set(set) => {
                     assert!(is_wanted(&set) && !within(&set), "seed {seed}: {set:?}");
                     found += 1;
                     refuted.push(set);
                 }
-                Found::None => {
+                SetFound::None => {
                     assert!(all.iter().all(|set| !is_wanted(set) || within(set)), "seed {seed}");
                     none += 1;
                     break;
                 }
-                Found::TooMany => panic!("seed {seed}: without a limit"),
+                SetFound::TooMany => panic!("seed {seed}: without a limit"),
             }
         }
     }

@@ -48,19 +48,21 @@ impl Remembered {
 
     /// Whether the line stands in one of these files.
     pub(super) fn is_in(&self, files: &[LedgerBytes]) -> bool {
-        files.iter().any(|file| self.ends_in(&file.bytes).is_some())
+        // Its own file first: there it is the last line, as a rule.
+        let (ours, others): (Vec<_>, Vec<_>) = files.iter().partition(|file| file.name == self.file);
+        ours.iter().chain(&others).any(|file| self.ends_in(&file.bytes).is_some())
     }
 
     /// Where the line ends in these bytes, its own end included, where it stands in them.
     pub(super) fn ends_in(&self, bytes: &[u8]) -> Option<usize> {
-        let mut start = 0;
-        for line in bytes.split_inclusive(|byte| *byte == b'\n') {
-            start += line.len();
-            if line.trim_ascii_end() == self.line.as_bytes() {
-                return Some(start);
+        let mut end = bytes.len();
+        loop {
+            let start = bytes[..end].iter().rposition(|byte| *byte == b'\n').map_or(0, |before| before + 1);
+            if bytes[start..end].trim_ascii_end() == self.line.as_bytes() {
+                return Some((end + 1).min(bytes.len()));
             }
+            end = start.checked_sub(1)?;
         }
-        None
     }
 }
 
@@ -86,16 +88,13 @@ impl Machine {
                 .into_iter()
                 .filter(|path| path.extension().is_some_and(|kind| kind == Remembered::KIND));
             for remembered in all.filter_map(|path| Remembered::read(&path)) {
-                if kept == here {
+                let is_here = kept == here;
+                if is_here {
                     memory.ledger.get_or_insert_with(|| remembered.ledger.clone());
                 }
-                if remembered.is_in(files) {
-                    continue;
-                }
-                if kept == here {
-                    memory.lost.push(remembered);
-                } else if remembered.folder != whole && !remembered.folder.exists() {
-                    memory.elsewhere.push(remembered);
+                let is_gone = || remembered.folder != whole && !remembered.folder.exists();
+                if (is_here || is_gone()) && !remembered.is_in(files) {
+                    if is_here { memory.lost.push(remembered) } else { memory.elsewhere.push(remembered) }
                 }
             }
         }

@@ -1,6 +1,8 @@
 //! A file of a ledger, line by line: each is believed or not by itself, and none is passed over.
 
-use super::line::{self, LedgerLine, Recorded, WriterHead};
+use std::io::BufRead;
+
+use super::line::{self, LedgerLine, Recorded, Sum, WriterHead};
 use super::tail::Tail;
 
 /// A file of a ledger, as far as it can be read by itself.
@@ -50,21 +52,23 @@ impl WriterFile {
             Reader { file: Self { name: name.to_owned(), ..Self::default() }, ledger, ..Reader::default() };
         let mut start = 0;
         for index in 1.. {
-            let Some(rest) = bytes.get(start..).filter(|rest| !rest.is_empty()) else { break };
-            let end = rest.iter().position(|byte| *byte == b'\n');
-            let line = line::trimmed(&rest[..end.unwrap_or(rest.len())]);
+            let Some(mut rest) = bytes.get(start..).filter(|rest| !rest.is_empty()) else { break };
+            let whole = rest;
+            let line = &whole[..rest.skip_until(b'\n').unwrap_or_default()];
             let here = start;
-            start += end.map_or(rest.len(), |end| end + 1);
-            if end.is_none() && !line.is_empty() && !line::is_whole_line(line) {
+            start += line.len();
+            let ended = line.strip_suffix(b"\n");
+            let line = line::trimmed(ended.unwrap_or(line));
+            if ended.is_none() && !line.is_empty() && !line::is_whole_line(line) {
                 reading.file.torn = true;
                 reading.file.whole = here;
                 break;
             }
-            reading.file.lacks_end = end.is_none();
+            reading.file.lacks_end = ended.is_none();
             reading.file.whole = start;
             reading.take(index, line);
         }
-        reading.file
+        reading.end()
     }
 }
 
@@ -77,6 +81,7 @@ struct Reader<'l> {
     number: u64,
     /// What stands under this head isn't taken: another ledger's.
     foreign: bool,
+    head_sum: Option<Sum>,
     /// A newer version has written this.
     newer: bool,
 }
@@ -100,21 +105,30 @@ impl Reader<'_> {
                     return;
                 }
                 (self.tag, self.number) = (Some(head.tag.clone()), 0);
-                if self.file.tail.is_none() {
-                    self.file.tail = Some(Tail::after_head(head.tag.clone(), sum));
+                if self.file.head.is_none() {
+                    self.head_sum = Some(sum);
+                    self.file.head = Some(head);
                 }
-                self.file.head.get_or_insert(head);
             }
             Ok(LedgerLine::Newer) => {
                 (self.newer, self.foreign) = (true, false);
                 self.file.notes.push("a newer version of the program wrote it: none of it is believed here".into());
             }
-            _ if self.foreign => {}
-            Ok(LedgerLine::Entry(written)) => self.entry(*written),
+            // What the file's own writer wrote behind such a head is the file's all the same.
+            Ok(LedgerLine::Entry(written)) => {
+                if !self.foreign || self.is_ours(&written) {
+                    self.entry(*written);
+                }
+            }
+            Err(_) if self.foreign => {}
             // The first line is a head. What was written under it still stands by itself.
             Err(why) if index == 1 => self.file.notes.push(format!("its head can't be believed: {why}")),
             Err(why) => self.spoiled(index, line, why),
         }
+    }
+
+    fn is_ours(&self, written: &Recorded) -> bool {
+        self.file.head.as_ref().is_some_and(|head| head.tag == written.entry.id.tag)
     }
 
     fn entry(&mut self, written: Recorded) {
@@ -124,28 +138,27 @@ impl Reader<'_> {
         if *tag == id.tag {
             self.number = self.number.max(id.number);
         }
-        match &mut self.file.tail {
-            Some(tail) => {
-                if !tail.goes_before(&written) {
-                    self.file.notes.push("its head isn't the one that its first entry was written behind".into());
-                }
-                tail.read(&written);
-            }
-            none => {
-                let mut tail = Tail::after_head(id.tag.clone(), written.after);
-                tail.read(&written);
-                *none = Some(tail);
-            }
+        let first = *tag == id.tag && id.number == 1;
+        if first && self.head_sum.is_some_and(|sum| sum != written.after) {
+            self.file.notes.push("its head isn't the one that its first entry was written behind".into());
         }
         self.file.entries.push(written);
     }
 
     fn spoiled(&mut self, line: usize, bytes: &[u8], why: String) {
         self.number = self.number.saturating_add(1);
-        if let Some(tail) = &mut self.file.tail {
-            tail.pass();
-        }
         let tag = self.tag.clone();
         self.file.spoiled.push(Spoiled { line, bytes: bytes.to_owned(), why, number: self.number, tag });
+    }
+
+    fn end(mut self) -> WriterFile {
+        let file = &mut self.file;
+        let tag = file.head.as_ref().map(|head| &head.tag).or(file.entries.first().map(|first| &first.entry.id.tag));
+        file.tail = tag.and_then(|tag| {
+            let spoiled =
+                file.spoiled.iter().filter(|line| line.tag.as_ref() == Some(tag)).map(|line| line.number).max();
+            Tail::behind(tag, self.head_sum, &file.entries, spoiled)
+        });
+        self.file
     }
 }

@@ -8,6 +8,7 @@ use jiff::civil::Date;
 use serde::de::{self, MapAccess, SeqAccess, Visitor};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
+use super::line::Sum;
 use crate::cylinder::{Condition, Fate, Id};
 use crate::ledger::{EntryId, Moment};
 use crate::quantity::{Decimal, Unit, Weight};
@@ -86,6 +87,7 @@ texts! {
     Date, "a day", ToString::to_string, |text| text.parse().ok();
     Weight, "a weight with its unit", |weight| weight_text(*weight, None), weight;
     Condition, "a condition", |one| one.name().to_owned(), |text| word(&Condition::ALL, text);
+    Sum, "a check sum", ToString::to_string, |text| Sum::parse(text.as_bytes());
     Fate, "a fate", |one| one.name().to_owned(), |text| word(&Fate::ALL, text);
 }
 

@@ -3,7 +3,10 @@
 //! The sum finds accidents, not forgers: CRC-32 finds every change that lies within four bytes, and of all others all but
 //! one in four thousand million.
 
+use serde::de::IgnoredAny;
 use serde::{Deserialize, Serialize};
+
+use serde_json::value::RawValue;
 
 use super::forms::{formed, mapped};
 use crate::cylinder::Id;
@@ -31,7 +34,7 @@ impl Sum {
         Self(crc32fast::hash(text))
     }
 
-    fn parse(text: &[u8]) -> Option<Self> {
+    pub fn parse(text: &[u8]) -> Option<Self> {
         let digit = |byte: &u8| byte.is_ascii_digit() || matches!(byte, b'a'..=b'f');
         let text =
             std::str::from_utf8(text).ok().filter(|text| text.len() == DIGITS && text.bytes().all(|b| digit(&b)))?;
@@ -82,7 +85,7 @@ struct HeadLine {
     tag: String,
     /// Compared before anything is read.
     #[serde(rename = "sum", skip_serializing)]
-    _sum: String,
+    _sum: IgnoredAny,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -101,13 +104,14 @@ struct EntryLine {
     rows: Vec<Row>,
     #[serde(with = "formed")]
     what: What,
-    /// The cylinders that the lines before spoke of: the lowest bit of the number is for the line right before.
-    #[serde(with = "mapped", default, skip_serializing_if = "Vec::is_empty")]
-    past: Vec<(String, u16)>,
-    after: String,
+    /// The cylinders that the lines before spoke of: read only where one of those lines isn't there.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    past: Option<Box<RawValue>>,
+    #[serde(with = "formed")]
+    after: Sum,
     /// Compared before anything is read.
     #[serde(rename = "sum", skip_serializing)]
-    _sum: String,
+    _sum: IgnoredAny,
 }
 
 /// A line that can be believed.
@@ -119,24 +123,40 @@ pub(super) enum LedgerLine {
 }
 
 /// An entry with what its line says of the lines before.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug)]
 pub(super) struct Recorded {
     pub entry: Entry,
-    pub past: Vec<(String, u16)>,
+    past: Option<Box<RawValue>>,
     pub after: Sum,
     pub sum: Sum,
+}
+
+/// For each cylinder the lines before this one that spoke of it: the lowest bit is for the line right before.
+#[derive(Serialize, Deserialize)]
+#[serde(transparent)]
+pub(super) struct Past(#[serde(with = "mapped")] pub Vec<(String, u16)>);
+
+impl Recorded {
+    /// The cylinders of the line that stands so many lines before the one right before this.
+    pub fn spoke_of(&self, back: u32) -> Vec<Id> {
+        let past = self.past.as_ref().and_then(|past| serde_json::from_str(past.get()).ok());
+        let Past(past) = past.unwrap_or(Past(Vec::new()));
+        let bit = 1_u16.checked_shl(back).unwrap_or(0);
+        past.iter().filter(|(_, lines)| lines & bit != 0).map(|(id, _)| Id::from(id.as_str())).collect()
+    }
 }
 
 /// A head as a line without its end.
 pub(super) fn write_head(head: &WriterHead) -> (String, Sum) {
     let WriterHead { ledger, writer, tag } = head.clone();
-    with_sum(&HeadLine { format: FORMAT.into(), ledger, writer, tag, _sum: String::new() })
+    with_sum(&HeadLine { format: FORMAT.into(), ledger, writer, tag, _sum: IgnoredAny })
 }
 
 /// An entry as a line without its end.
-pub(super) fn write(entry: &Entry, past: Vec<(String, u16)>, after: Sum) -> (String, Sum) {
+pub(super) fn write(entry: &Entry, past: Past, after: Sum) -> (String, Sum) {
+    let past = (!past.0.is_empty()).then(|| serde_json::value::to_raw_value(&past).ok()).flatten();
     let Entry { id, at, by, job, on, rows, what } = entry.clone();
-    with_sum(&EntryLine { id, at, by, job, on, rows, what, past, after: after.to_string(), _sum: String::new() })
+    with_sum(&EntryLine { id, at, by, job, on, rows, what, past, after, _sum: IgnoredAny })
 }
 
 fn with_sum(line: &impl Serialize) -> (String, Sum) {
@@ -156,9 +176,12 @@ pub(super) fn read(line: &[u8]) -> Result<LedgerLine, String> {
     if line.starts_with(br#"{"format":"#) {
         return head(line, sum);
     }
-    let read: EntryLine = serde_json::from_slice(line).map_err(|error| newer(&error))?;
+    let line = std::str::from_utf8(line).map_err(|error| error.to_string())?;
+    let read: EntryLine = serde_json::from_str(line).map_err(|error| newer(&error))?;
     let EntryLine { id, at, by, job, on, rows, what, past, after, _sum: _ } = read;
-    let after = Sum::parse(after.as_bytes()).ok_or("`after` is no check sum")?;
+    if past.as_ref().is_some_and(|past| !past.get().starts_with('{')) {
+        return Err("`past` is no map".into());
+    }
     Ok(LedgerLine::Entry(Box::new(Recorded { entry: Entry { id, at, by, job, on, rows, what }, past, after, sum })))
 }
 

@@ -2,7 +2,7 @@
 
 use std::collections::VecDeque;
 
-use super::line::{LOOKS_BACK, Recorded, Sum, WriterHead, write, write_head};
+use super::line::{LOOKS_BACK, Past, Recorded, Sum, WriterHead, write, write_head};
 use crate::cylinder::Id;
 use crate::ledger::{Entry, EntryId};
 
@@ -24,8 +24,19 @@ impl Tail {
         (line + "\n", Self { tag: head.tag.clone(), number: 0, sum, recent: VecDeque::new() })
     }
 
-    pub(super) const fn after_head(tag: String, sum: Sum) -> Self {
-        Self { tag, number: 0, sum, recent: VecDeque::new() }
+    /// The tail of a file that was read: behind the last of its entries, or of its lines that can't be believed, which then
+    /// are missing for whoever reads what follows.
+    pub(super) fn behind(tag: &str, head: Option<Sum>, entries: &[Recorded], spoiled: Option<u64>) -> Option<Self> {
+        let ours = || entries.iter().filter(|one| one.entry.id.tag == tag);
+        let last = ours().max_by_key(|one| one.entry.id.number);
+        let sum = last.map(|last| last.sum).or(head)?;
+        let number = last.map_or(0, |last| last.entry.id.number).max(spoiled.unwrap_or(0));
+        let mut recent = VecDeque::new();
+        for back in 0..(LOOKS_BACK as u64).min(number) {
+            let of_number = ours().rev().take(2 * LOOKS_BACK).filter(|one| one.entry.id.number == number - back);
+            recent.push_back(names(of_number.flat_map(|one| spoken_of(&one.entry))));
+        }
+        Some(Self { tag: tag.to_owned(), number, sum, recent })
     }
 
     /// The name of the next entry of this file.
@@ -37,12 +48,14 @@ impl Tail {
     pub fn write(&mut self, entry: &Entry) -> String {
         debug_assert_eq!(entry.id, self.next_id());
         let (line, sum) = write(entry, self.past(), self.sum);
-        self.go_on(entry, sum);
+        (self.number, self.sum) = (entry.id.number, sum);
+        self.recent.push_front(names(spoken_of(entry)));
+        self.recent.truncate(LOOKS_BACK);
         line + "\n"
     }
 
     /// The cylinders of the last lines: bit 0 for the very last.
-    fn past(&self) -> Vec<(String, u16)> {
+    fn past(&self) -> Past {
         let mut past: Vec<(String, u16)> = Vec::new();
         for (back, ids) in self.recent.iter().enumerate() {
             for id in ids {
@@ -52,42 +65,15 @@ impl Tail {
                 }
             }
         }
-        past
+        Past(past)
     }
+}
 
-    fn go_on(&mut self, entry: &Entry, sum: Sum) {
-        (self.number, self.sum) = (entry.id.number, sum);
-        self.push(spoken_of(entry).map(|id| id.as_str().to_owned()).collect());
-    }
-
-    fn push(&mut self, mut ids: Vec<String>) {
-        ids.sort_unstable();
-        ids.dedup();
-        self.recent.push_front(ids);
-        self.recent.truncate(LOOKS_BACK);
-    }
-
-    /// Whether the first entry may have been written behind this head; of later ones nothing is said here.
-    pub(super) fn goes_before(&self, written: &Recorded) -> bool {
-        let first = self.number == 0 && written.entry.id.number == 1 && written.entry.id.tag == self.tag;
-        !first || written.after == self.sum
-    }
-
-    /// Behind a line that was read.
-    pub(super) fn read(&mut self, written: &Recorded) {
-        if written.entry.id.tag == self.tag && written.entry.id.number > self.number {
-            for _ in 1..(written.entry.id.number - self.number).min(LOOKS_BACK as u64) {
-                self.push(Vec::new());
-            }
-            self.go_on(&written.entry, written.sum);
-        }
-    }
-
-    /// Behind a line that can't be read: what follows must show that something is lost.
-    pub(super) fn pass(&mut self) {
-        self.number = self.number.saturating_add(1);
-        self.push(Vec::new());
-    }
+fn names<'i>(ids: impl Iterator<Item = &'i Id>) -> Vec<String> {
+    let mut names: Vec<String> = ids.map(|id| id.as_str().to_owned()).collect();
+    names.sort_unstable();
+    names.dedup();
+    names
 }
 
 /// The cylinders that an entry speaks of.

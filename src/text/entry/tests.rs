@@ -487,7 +487,7 @@ fn a_number_beyond_everything_takes_no_time() {
     let mut entry = entry(&mut rng, EntryId { tag: "t".into(), number: u64::MAX });
     entry.on.push(("C-1".into(), Vec::new()));
     let sum = line::write_head(&WriterHead { ledger: LEDGER.into(), writer: "w".into(), tag: "t".into() }).1;
-    let (line, _) = line::write(&entry, Vec::new(), sum);
+    let (line, _) = line::write(&entry, line::Past(Vec::new()), sum);
     let text = format!("{line}\nnothing\n");
     let read = read(&[("f", text.as_bytes())]);
     assert_eq!(read.ledger.entries.len(), 1);

@@ -83,6 +83,14 @@ catalogue! {
     ReasonWrong "reason-wrong" "the cylinder keeps the rule that it is left out for",
     ReasonMissing "reason-missing" "a rule that the cylinder breaks isn't among the reasons",
     NotNeededUnfit "not-needed-unfit" "a cylinder is said to be usable that may take no lot",
+    LedgerWeight "ledger-weight" "a cylinder doesn't weigh what the ledger's entries come to",
+    LedgerContents "ledger-contents" "a cylinder doesn't hold what the ledger's entries come to",
+    LedgerBound "ledger-bound" "whether another job has the cylinder isn't what the ledger's entries come to",
+    LedgerDoubt "ledger-doubt" "whether anybody knows of the cylinder isn't what the ledger's entries come to",
+    LedgerOut "ledger-out" "whether the cylinder is out isn't what the ledger's entries come to",
+    LedgerChanged "ledger-changed" "whether its row was changed by hand isn't what the ledger's entries come to",
+    LedgerMixed "ledger-mixed" "DANGER: whether what is in it may be together isn't what the ledger's entries come to",
+    LedgerOurs "ledger-ours" "whether we put something in isn't what the ledger's entries come to",
     Danger "danger" "DANGER: a cylinder over its limit as it stands isn't shown as such",
 }
 

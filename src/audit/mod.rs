@@ -11,6 +11,7 @@ mod best;
 mod fault;
 mod fitness;
 mod fullness;
+mod ledger;
 mod letters;
 mod loads;
 mod lots;
@@ -24,6 +25,7 @@ mod totals;
 pub use best::{Second, second};
 use fault::FaultKind;
 pub use fault::{FAULTS, Fault};
+pub use ledger::{Raw, ledger_faults};
 use sameness::Group;
 
 use crate::job::Work;

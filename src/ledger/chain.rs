@@ -5,7 +5,6 @@
 //! that don't know of each other set the same register, both stand, until one that continues from both sets it anew.
 
 use std::collections::{BTreeSet, HashMap};
-use std::rc::Rc;
 
 use super::entry::{Entry, EntryId, FactKind, JobId, Reading, What};
 use super::inside::{Inside, nobody_knows};
@@ -45,15 +44,6 @@ pub struct Begun {
     pub job: Option<JobId>,
 }
 
-/// What the row of the yard file is known to have said.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Written {
-    /// The states that are known: as it was, and as it was to be.
-    pub known: Vec<CylinderState>,
-    /// The last state that was written, where it is known that it was.
-    pub settled: Option<CylinderState>,
-}
-
 /// What a chain comes to.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Standing {
@@ -69,8 +59,10 @@ pub(super) struct Standing {
     pub van: Register<String>,
     /// Entries that something continues from and that aren't there, or can't be believed.
     pub suspects: Register<EntryId>,
-    /// What its row is known to have said.
-    pub written: Rc<Written>,
+    /// What its row of the yard file is known to have said, or to be about to say.
+    pub rows: Register<CylinderState>,
+    /// The state that was written last, where it is known that it was.
+    pub settled: Register<CylinderState>,
 }
 
 /// The chain of one cylinder.
@@ -175,7 +167,8 @@ impl<'a> Chain<'a> {
             out: Register::merged(&each(&all, |one| &one.out), &knows),
             van: Register::merged(&each(&all, |one| &one.van), &knows),
             suspects: Register::merged(&each(&all, |one| &one.suspects), &knows),
-            written: Rc::new(all.iter().fold(Written::default(), |both, one| both.and(&one.written))),
+            rows: Register::merged(&each(&all, |one| &one.rows), &knows),
+            settled: Register::merged(&each(&all, |one| &one.settled), &knows),
         }
     }
 
@@ -186,8 +179,7 @@ impl<'a> Chain<'a> {
         if state.is_none() {
             standing.suspects.add(Setter::Entry(at), entry.id.clone());
         }
-        let known = state.filter(|_| !is_added(entry)).cloned();
-        standing.written = Rc::new(Written { known: known.into_iter().collect(), settled: None });
+        let in_file = state.filter(|_| !is_added(entry)).cloned();
         let unknown = nobody_knows();
         let state = state.unwrap_or(&unknown);
         let row = self.rows.iter().position(|(known, _)| known == state).unwrap_or(self.rows.len());
@@ -196,6 +188,9 @@ impl<'a> Chain<'a> {
             None => self.rows.push((state.clone(), vec![at])),
         }
         standing.inside.set(Setter::Row(row), Inside::of_row(state));
+        if let Some(state) = in_file {
+            standing.rows.set(Setter::Entry(at), state);
+        }
     }
 
     fn apply(&self, standing: &mut Standing, cylinder: &Id, at: usize) {
@@ -205,7 +200,7 @@ impl<'a> Chain<'a> {
                 let jobs = bind.jobs.iter().map(super::BoundJob::id).collect();
                 let held = Held { bind: entry.id.clone(), van: bind.van.clone(), jobs };
                 standing.held.set(Setter::Entry(at), held);
-                standing.van.retain(|_| false);
+                standing.van.clear();
             }
             What::Bind(bind) => standing.give_back(|held| bind.follows.contains(&held.bind)),
             What::Release { of } => standing.give_back(|held| held.bind == *of),
@@ -215,16 +210,16 @@ impl<'a> Chain<'a> {
             What::Cylinder(fact) => standing.tell(entry, cylinder, at, &fact.what, fact.why.as_deref()),
             What::Settling { changes } => {
                 if let Some(change) = changes.iter().find(|change| change.cylinder == *cylinder) {
-                    let known = vec![change.before.clone(), change.after.clone()];
-                    standing.written = Rc::new(Written { known, settled: None });
+                    standing.rows.set(Setter::Entry(at), change.before.clone());
+                    standing.rows.add(Setter::Entry(at), change.after.clone());
+                    standing.settled.clear();
                 }
             }
             What::Settled { of } => {
                 let settling = self.place(of).map(|at| &self.entries[at].what);
                 let Some(What::Settling { changes }) = settling else { return };
                 if let Some(change) = changes.iter().find(|change| change.cylinder == *cylinder) {
-                    let settled = Some(change.after.clone());
-                    standing.written = Rc::new(Written { settled, ..Written::clone(&standing.written) });
+                    standing.settled.set(Setter::Entry(at), change.after.clone());
                 }
             }
         }
@@ -242,9 +237,9 @@ impl<'a> Chain<'a> {
             Setter::Row(_) => false,
             Setter::Entry(late) => self.knows(late, early),
         };
-        standing.inside.undo(undone, &before.inside, by, &knows);
-        standing.held.undo(undone, &before.held, by, &knows);
-        standing.begun.undo(undone, &before.begun, by, &knows);
+        standing.inside.undo(undone, &before.inside, by, &|(late, _), (early, _)| knows(late, early));
+        standing.held.undo(undone, &before.held, by, &|(late, _), (early, _)| knows(late, early));
+        standing.begun.undo(undone, &before.begun, by, &|(_, late), (_, early)| late.job == early.job);
     }
 }
 
@@ -294,7 +289,7 @@ impl Standing {
         let setter = Setter::Entry(at);
         match fact {
             FactKind::Out { .. } => self.out.set(setter, why.unwrap_or_default().to_owned()),
-            FactKind::Back { .. } => self.out.retain(|_| false),
+            FactKind::Back { .. } => self.out.clear(),
             FactKind::ToVan { van, .. } => self.van.set(setter, van.clone()),
             FactKind::GivenUp { entry } => self.suspects.retain(|suspect| suspect != entry),
             FactKind::Added { .. } => {}
@@ -306,31 +301,15 @@ impl Standing {
                     return;
                 };
                 if !matches!(fact, FactKind::Weighed { holds: None, .. }) {
-                    self.suspects.retain(|_| false);
+                    self.suspects.clear();
                 }
                 if let (FactKind::AsFile { .. }, Some(row)) = (fact, row) {
-                    self.written = Rc::new(Written { known: vec![row.clone()], settled: None });
+                    self.rows.set(setter, row.clone());
+                    self.settled.clear();
                 }
                 self.inside.set(setter, told);
             }
         }
-    }
-}
-
-impl Written {
-    fn and(mut self, other: &Self) -> Self {
-        for state in &other.known {
-            if !self.known.contains(state) {
-                self.known.push(state.clone());
-            }
-        }
-        // Written twice apart, nobody knows which came last.
-        self.settled = match (self.settled.take(), &other.settled) {
-            (None, settled) => settled.clone(),
-            (Some(one), Some(two)) if one != *two => None,
-            (one, _) => one,
-        };
-        self
     }
 }
 

@@ -41,7 +41,7 @@ impl Inside {
     }
 
     fn pour(&mut self, pour: &Pour) {
-        let goes = !self.pours.is_empty() || self.heel_takes(pour);
+        let goes = self.takes(pour) && (!self.pours.is_empty() || self.heel_takes(pour));
         self.mixed |= !goes || self.pours.iter().any(|earlier| !earlier.goes_with(pour));
         self.state.condition = worst(pour.condition, self.stays());
         self.add(pour);
@@ -62,17 +62,26 @@ impl Inside {
         if heel_is_out && !acid { Condition::Clean } else { self.state.condition }
     }
 
-    /// Whether what was there before the first pour may be under it: the same in kind and condition, and as it stays apart
-    /// in every plan, by fate and owner.
+    /// Whether what is in it has the name of a pour.
+    fn takes(&self, pour: &Pour) -> bool {
+        match self.state.holds.as_str() {
+            "evacuated" => true,
+            // Nitrogen under refrigerant doesn't condense: the pressure is that of both.
+            "nitrogen" | "unknown" => false,
+            "mixed" => pour.mixed,
+            one => !pour.mixed && pour.refrigerants == [one],
+        }
+    }
+
+    /// Whether what was there before the first pour may be under it, as it stays apart in every plan: by condition, fate
+    /// and owner.
     fn heel_takes(&self, pour: &Pour) -> bool {
         let state = &self.state;
         let owned_alike = state.owner.is_some() && state.owner == pour.owner;
         match state.holds.as_str() {
             "evacuated" => true,
-            // Nitrogen under refrigerant doesn't condense: the pressure is that of both.
-            "nitrogen" | "unknown" => false,
-            "mixed" => pour.mixed && pour.fate == Fate::Destroy,
-            one if pour.mixed || pour.refrigerants != [one] || pour.condition != state.condition => false,
+            "mixed" => pour.fate == Fate::Destroy,
+            _ if pour.condition != state.condition => false,
             _ => match (&state.kept_for, pour.fate) {
                 (Some(job), Fate::Reuse) => pour.kept_for.as_ref() == Some(job) && owned_alike,
                 (Some(_), Fate::Reclaim | Fate::Destroy) | (None, Fate::Reuse) => false,
@@ -144,6 +153,7 @@ impl Inside {
         both.mixed |= second.mixed;
         both.state.condition = worst(both.state.condition, second.state.condition);
         both.state.cleaned &= second.state.cleaned;
+        both.belongs_to_either(&second.state);
         if both.state.holds != second.state.holds || both.state.may_contain != second.state.may_contain {
             both.unite(&second.state);
         }
@@ -154,6 +164,15 @@ impl Inside {
             }
         }
         both
+    }
+
+    /// Whose it is they have to agree on; what either keeps for a job is kept, and without an owner from everybody.
+    fn belongs_to_either(&mut self, other: &CylinderState) {
+        let state = &mut self.state;
+        if (&state.owner, &state.kept_for) != (&other.owner, &other.kept_for) {
+            state.owner = None;
+            state.kept_for = state.kept_for.iter().chain(&other.kept_for).min().cloned();
+        }
     }
 
     fn unite(&mut self, other: &CylinderState) {
@@ -173,6 +192,7 @@ impl Inside {
         self.state.may_contain = Vec::new();
         match all.as_slice() {
             _ if unknown => self.state.holds = "unknown".into(),
+            [] if mixed => self.state.holds = "mixed".into(),
             // Of nothing and nitrogen the worse.
             [] if other.holds == "nitrogen" => self.state.holds = "nitrogen".into(),
             [] => {}

@@ -205,8 +205,9 @@ impl<'a> Look<'a> {
             .map(|(_, held)| (held, standing.is_begun(held)))
             .filter(|(held, begun)| *begun || self.jobs.stands(&held.bind, self.today))
             .collect();
-        // Begun comes before not begun, and of two that have begun it the one whose plan is in force.
-        let first = |(held, begun): &&(&Held, bool)| (!*begun, !self.jobs.stands(&held.bind, self.today));
+        // Begun comes before not begun, and of two that have begun it the one whose plan is in force; then the names decide.
+        let first =
+            |(held, begun): &&(&Held, bool)| (!*begun, !self.jobs.stands(&held.bind, self.today), held.bind.clone());
         let holder = stands.iter().min_by_key(first);
         let binds: BTreeSet<&EntryId> = stands.iter().map(|(held, _)| &held.bind).collect();
         let contested = binds.len() > 1 && holder.is_some_and(|(_, begun)| !begun);
@@ -228,9 +229,14 @@ impl<'a> Look<'a> {
             begun: *begun,
             van: van.or(held.van.as_ref()).cloned(),
         });
-        let known = &standing.written.known;
-        let changed = file.filter(|state| !known.is_empty() && !known.contains(state)).cloned();
-        let settled = standing.written.settled.as_ref();
+        let is_known = |state: &CylinderState| standing.rows.values().any(|known| known == state);
+        let in_file = !standing.rows.is_empty();
+        let changed = file.filter(|state| in_file && !is_known(state)).cloned();
+        // Written twice apart, nobody knows which came last.
+        let settled = match standing.settled.distinct().as_slice() {
+            [(_, one)] => Some(*one),
+            _ => None,
+        };
         CylinderNow {
             id: id.clone(),
             lost_by: holder
@@ -240,7 +246,7 @@ impl<'a> Look<'a> {
             out: standing.out.values().next().cloned(),
             put_back: changed.is_none() && file.is_some_and(|state| settled.is_some_and(|last| last != state)),
             changed,
-            missing: file.is_none() && !known.is_empty(),
+            missing: file.is_none() && in_file,
             row: if file.is_none() {
                 chain.entries.iter().rev().find_map(|entry| entry.row(id)).cloned()
             } else {

@@ -27,8 +27,11 @@ impl<T> Clone for Claim<T> {
     }
 }
 
-/// Whether the entries that somebody goes by include the one that set this.
-pub(super) type Knows<'k, By> = &'k dyn Fn(By, Setter) -> bool;
+/// Whether a branch, by its place, knows of the one who set something.
+pub(super) type Knows<'k> = &'k dyn Fn(usize, Setter) -> bool;
+
+/// Whether the first leaves nothing of the second.
+pub(super) type Overtakes<'k, T> = &'k dyn Fn((Setter, &T), (Setter, &T)) -> bool;
 
 /// All that stands of one kind of fact. More than one value where entries that don't know of each other set it.
 #[derive(Debug)]
@@ -68,6 +71,13 @@ impl<T: PartialEq> Register<T> {
         }
     }
 
+    /// Takes everything back.
+    pub fn clear(&mut self) {
+        if !self.claims.is_empty() {
+            self.claims = Rc::default();
+        }
+    }
+
     pub fn is_empty(&self) -> bool {
         self.claims.is_empty()
     }
@@ -93,9 +103,8 @@ impl<T: PartialEq> Register<T> {
         self.claims.iter().any(|claim| claim.origin == origin)
     }
 
-    /// What stands where several branches meet: all that no branch has taken back which knew of it. `knows` asks the
-    /// branch by its place.
-    pub fn merged(branches: &[&Self], knows: Knows<usize>) -> Self {
+    /// What stands where several branches meet: all that no branch has taken back which knew of it.
+    pub fn merged(branches: &[&Self], knows: Knows) -> Self {
         let [first, rest @ ..] = branches else { return Self::default() };
         if rest.iter().all(|other| Rc::ptr_eq(&first.claims, &other.claims)) {
             return Self::clone(first);
@@ -114,13 +123,15 @@ impl<T: PartialEq> Register<T> {
     }
 
     /// Takes back what an entry said, by another one that undoes it: what stood before stands again, but for what others
-    /// that still stand have set anew since.
-    pub fn undo(&mut self, undone: Setter, before: &Self, by: Setter, knows: Knows<Setter>) {
+    /// that still stand have overtaken since.
+    pub fn undo(&mut self, undone: Setter, before: &Self, by: Setter, overtakes: Overtakes<T>) {
         if !self.is_of(undone) {
             return;
         }
         let others: Vec<Claim<T>> = self.claims.iter().filter(|claim| claim.origin != undone).cloned().collect();
-        let stands = |claim: &&Claim<T>| !others.iter().any(|other| knows(other.setter, claim.setter));
+        let stands = |claim: &&Claim<T>| {
+            !others.iter().any(|other| overtakes((other.setter, &other.value), (claim.setter, &claim.value)))
+        };
         let again: Vec<Claim<T>> =
             before.claims.iter().filter(stands).map(|claim| Claim { setter: by, ..claim.clone() }).collect();
         self.claims = Rc::new(others.iter().cloned().chain(again).collect());

@@ -4,6 +4,7 @@ mod agreement;
 mod bench;
 mod ceilings;
 mod fitness;
+mod ledger;
 mod plans;
 mod remarks;
 mod remedy;

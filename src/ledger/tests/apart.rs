@@ -135,3 +135,27 @@ fn of_evacuated_and_nitrogen_apart_the_worse_counts() {
         assert_eq!(held(&hand.c1()), one(0, "nitrogen"));
     }
 }
+
+#[test]
+fn a_pour_on_what_two_said_of_it_has_to_go_with_either() {
+    // One pours R-22 into the evacuated cylinder, beside him one says that it holds R-134a: R-22 on both of that is danger.
+    let mut hand = Hand::new();
+    let start = hand.bind("office", "Roof", &["C-1"], &[]);
+    let read = hand.read("a", &start, 100, 100, &pour("R-22"), &[&start]);
+    let told = hand.weigh("b", 50, Some("R-134a"), &[&start]);
+    assert_eq!(held(&hand.c1()), two(100, ["R-22", "R-134a"], false));
+    hand.read("a", &start, 150, 50, &pour("R-22"), &[&read, &told]);
+    let now = hand.c1();
+    assert_eq!((held(&now), now.doubt), (two(150, ["R-22", "R-134a"], true), None));
+    // What one keeps for a job and the other doesn't is nobody's to add to.
+    let mut hand = Hand::new();
+    let start = hand.bind("office", "Roof", &["C-1"], &[]);
+    let kept = CylinderState { owner: Some("Pier".into()), kept_for: Some("Roof".into()), ..state("R-22", 50) };
+    let weighed = |holds| FactKind::Weighed { cylinder: "C-1".into(), gross: tenths(329), holds: Some(holds) };
+    let one_says = hand.fact("a", weighed(kept.clone()), &[&start]);
+    let other = hand.fact("b", weighed(state("R-22", 50)), &[&start]);
+    let now = hand.c1();
+    assert_eq!((now.inside.state.owner, now.inside.state.kept_for.as_deref()), (None, Some("Roof")));
+    hand.read("a", &start, 60, 10, &pour("R-22"), &[&one_says, &other]);
+    assert!(hand.c1().inside.mixed);
+}

@@ -1,6 +1,7 @@
 //! An undo is an entry, of a cylinder's last reading.
 
 use super::*;
+use crate::ledger::chain::Chain;
 
 #[test]
 fn what_is_undone_step_by_step_stands_as_before_each() {
@@ -110,4 +111,39 @@ fn a_cylinder_that_was_taken_over_by_a_reading_goes_back_with_its_undo() {
     hand.undo("van", &read, &[&read]);
     let now = hand.c1();
     assert_eq!((bound(&now), now.lost_by.len()), (Some((&roof, false)), 0));
+}
+
+#[test]
+fn an_undo_leaves_begun_what_the_job_has_begun_before() {
+    let mut hand = Hand::new();
+    let roof = hand.bind("office", "Roof", &["C-1"], &[]);
+    let annex = hand.bind("office", "Annex", &["C-2"], &[]);
+    let first = hand.read("a", &roof, 100, 100, &pour("R-22"), &[&roof]);
+    let second = hand.read("a", &roof, 150, 50, &pour("R-22"), &[&first]);
+    // Beside it another job tops it off from the first reading.
+    let other = hand.read("b", &annex, 120, 20, &pour("R-22"), &[&first]);
+    hand.undo("a", &second, &[&second, &other]);
+    let now = hand.c1();
+    assert_eq!((held(&now), bound(&now)), (one(120, "R-22"), Some((&annex, true))));
+    hand.undo("b", &other, &[&hand.entries.last().unwrap().id.clone()]);
+    let now = hand.c1();
+    assert_eq!((held(&now), bound(&now)), (one(100, "R-22"), Some((&roof, true))));
+}
+
+#[test]
+fn an_undo_brings_back_no_plan_that_another_has_replaced_meanwhile() {
+    let mut hand = Hand::new();
+    let roof = hand.bind("office", "Roof", &["C-1"], &[]);
+    let annex = hand.bind("van", "Annex", &["C-2"], &[]);
+    let read = hand.read("van", &annex, 100, 100, &pour("R-22"), &[&roof]);
+    let anew = hand.replan("office", "Roof", &[&roof], &["C-1"], &["C-1"], &[&roof]);
+    hand.undo("van", &read, &[&read, &anew]);
+    let chain = Chain::of(
+        &"C-1".into(),
+        hand.entries[..].iter().filter(|one| one.continues(&"C-1".into()).is_some()).collect(),
+        None,
+    );
+    let held: Vec<&EntryId> = chain.standing.held.values().map(|held| &held.bind).collect();
+    assert_eq!(held, [&anew]);
+    assert_eq!((bound(&hand.c1()), hand.c1().doubt), (Some((&anew, false)), None));
 }

@@ -64,12 +64,14 @@ fn told(faults: &[Fault]) -> String {
 #[test]
 fn every_fault_of_the_catalogue_is_produced_by_a_spoiled_plan() {
     let cases = LISTS.iter().flat_map(|(_, cases)| *cases);
+    let of_the_ledger = super::ledger::codes();
     let produced: Vec<&str> = cases
         .flat_map(|(good, spoil, _)| {
             let (work, mut plan) = good();
             spoil(&mut plan);
             codes(&work, plan)
         })
+        .chain(of_the_ledger)
         .collect();
     for (code, _) in FAULTS {
         assert!(produced.contains(code), "no spoiled plan shows `{code}`");

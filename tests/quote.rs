@@ -495,3 +495,48 @@ fn rates_are_shared_and_a_jobs_own_line_stands_over_them() {
         assert!(ended == status && error.contains(said), "{files:?}: {ended} {error}");
     }
 }
+
+/// One person on two floors of stairs: two full cylinders take a helper, three don't.
+#[test]
+fn a_tradeoff_shows_hours_and_cost_and_ends_where_one_person_carries_everything() {
+    let own: String = (1..=8)
+        .map(|index| {
+            format!(
+                "  - {{ id: U-{index}, tare: 17.0, water_capacity: 26.2, gross: 17.0, holds: evacuated, mark: DOT-4BA400, tested: \
+                 2024-06 }}\n"
+            )
+        })
+        .collect();
+    let job = format!(
+        "job: Loft\ndate: 2026-12-01\nunits: lb\nsite: {{ access: level, one_person: 36 lb }}\nsystems: [{{ name: Rack, \
+         refrigerant: R-134a, nameplate: 44 }}]\nlabour: {{ crew: 1, floors: 5, carry: 8 min, cylinder_change: 5 min, label: 5 min \
+         }}\nprices: {{ currency: USD, labour: 90, machine: 0, freight: 0, oil_disposal: 0, reclaim: [{{ refrigerant: R-134a, fee: 0 \
+         per lb }}] }}\ncylinders:\n{own}"
+    );
+    let folder = folder(&[("job.yaml", &job), ("unstated.yaml", &job.replace(", one_person: 36 lb", ""))]);
+    let json = |file: &str| -> Value {
+        let (status, text, _) = run(&["tradeoff", "--json", &paths(folder.path(), &[file])[0]]);
+        assert_eq!(status, 0);
+        serde_json::from_str(&text).unwrap()
+    };
+    let figures = |report: &Value| -> Vec<(u64, u64, i64, i64, String)> {
+        let number = |text: &Value| text.as_str().unwrap().parse().unwrap();
+        let points = report["points"].as_array().unwrap().iter();
+        points
+            .map(|point| {
+                let (count, heavy) = (point["cylinders"].as_u64().unwrap(), point["heavy_ways"].as_u64().unwrap());
+                let minutes = (number(&point["elapsed_minutes"]), number(&point["crew_minutes"]));
+                (count, heavy, minutes.0, minutes.1, point["cost"].as_str().unwrap().to_owned())
+            })
+            .collect()
+    };
+    // Each takes 22.6 lb: two at 39 lb, over 36; three at 31.7. A cylinder more is 5 + 5 + 2 x 40 = 90 min of one person;
+    // two heavy ways took a helper for 80.
+    let found = figures(&json("job.yaml"));
+    assert_eq!(found.iter().map(|one| (one.0, one.1)).collect::<Vec<_>>(), [(2, 2), (3, 0)]);
+    assert_eq!((found[1].2 - found[0].2, found[1].3 - found[0].3), (90, 10));
+    // By the unstated 50 lb nothing is heavy, and it isn't taken for the end.
+    let unstated = json("unstated.yaml");
+    assert!(figures(&unstated).len() > 2 && unstated["ends_light"] == false);
+    assert_eq!(json("job.yaml")["ends_light"], true);
+}

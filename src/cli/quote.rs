@@ -122,7 +122,7 @@ pub(super) fn run(arguments: &QuoteArguments, output: &mut Output) -> Result<Exi
 }
 
 /// Sums need one currency, and a choice by cost needs prices.
-fn one_currency(terms: &[Terms], by_cost: bool) -> Result<(), Stop> {
+pub(super) fn one_currency(terms: &[Terms], by_cost: bool) -> Result<(), Stop> {
     let mut currencies: Vec<&str> = terms.iter().filter_map(|terms| terms.prices.currency.as_deref()).collect();
     currencies.dedup();
     if currencies.len() > 1 {

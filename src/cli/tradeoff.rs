@@ -3,11 +3,13 @@
 use std::path::PathBuf;
 
 use super::changes::Changes;
+use super::quote::one_currency;
 use super::units::show_in;
 use super::watching::Watching;
 use super::{Exit, JobFiles, Output, Stop, load, seconds};
 use crate::audit::Audited;
 use crate::door::audited;
+use crate::estimate::{Pool, Prices, Supply, Terms};
 use crate::plan::Status;
 use crate::planner::{self, Options};
 use crate::report::TradeoffReport;
@@ -35,7 +37,16 @@ pub(super) fn run(arguments: &TradeoffArguments, output: &mut Output) -> Result<
     let plans = planned?.into_iter().map(|plan| audited(&work, plan)).collect::<Result<Vec<_>, _>>()?;
     output.planned(plans.iter().map(Audited::plan));
     let fits = plans.iter().all(|plan| matches!(plan.plan().status, Status::Proved | Status::Bounded));
+    let mut terms: Vec<Terms> = loaded.extras.into_iter().map(|extras| extras.terms).collect();
+    if one_currency(&terms, false).is_err() {
+        // Hours can be added up, and costs can't.
+        terms.iter_mut().for_each(|terms| terms.prices = Prices::default());
+    }
+    let all: Vec<usize> = (0..work.jobs().len()).collect();
+    let supply = Supply { work: work.clone(), hired: Vec::new(), assumptions: Vec::new() };
     let report = TradeoffReport::new(&work, &plans, &loaded.skipped);
+    let pools: Vec<Pool> = plans.into_iter().map(|plan| Pool::new(&all, &supply, plan, &terms)).collect();
+    let report = report.with_hours(&work, &pools);
     show_in(report, work.division().unit(), arguments.files.json, output)?;
     Ok(if fits { Exit::Done } else { Exit::No })
 }

@@ -110,15 +110,17 @@ impl Way {
     pub fn figures(&self) -> [Decimal; 8] {
         let heaviest = self.pools.iter().map(|pool| pool.plan.plan().totals.heaviest).max().unwrap_or(0);
         let cost = self.cost.as_ref();
+        let heavy: usize = self.hours.iter().map(|hours| hours.heavy).sum();
         [
             usize::from(!self.is_whole()).into(),
             self.cylinders().into(),
-            heaviest.into(),
+            // Where one person carries everything, a little lighter changes nothing.
+            if heavy == 0 { Decimal::ZERO } else { heaviest.into() },
             self.hired().into(),
             cost.map_or(0, Cost::pieces_unpriced).into(),
             cost.map_or(Decimal::ZERO, |cost| cost.total.likely.amount()),
             self.hours.iter().map(|hours| hours.elapsed.likely).sum(),
-            self.hours.iter().map(|hours| hours.heavy).sum::<usize>().into(),
+            heavy.into(),
         ]
     }
 

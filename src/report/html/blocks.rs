@@ -58,7 +58,7 @@ fn drawn_table(table: &Table, ticks: bool) -> Markup {
                     }
                 }
                 tbody { @for row in &table.rows {
-                    tr {
+                    tr.sum[row.first().is_some_and(|cell| cell == "TOTAL")] {
                         @if ticks { td.tick { input type="checkbox" autocomplete="off" aria-label=(shown(row.get(lead).map_or("", String::as_str))); } }
                         @for (index, (column, cell)) in table.columns.iter().zip(row).enumerate() {
                             td.lead[index == lead].short[is_short(column.kind, cell)].number[column.kind == ColumnKind::Number]

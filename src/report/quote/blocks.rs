@@ -98,7 +98,7 @@ impl QuoteReport {
             let mut columns = vec![name("site"), number("cylinders"), number("days"), number("hours, all people")];
             columns.extend(self.cost.iter().flat_map(|_| [number("likely cost"), number("credits")]));
             let bare =
-                |amount: &Option<Three>| amount.as_ref().map_or_else(|| "-".into(), |three| three.likely.clone());
+                |amount: &Option<Three>| amount.as_ref().map_or_else(|| "-".into(), |three| self.read(&three.likely));
             let row = |site: &Site| {
                 let mut row = vec![site.job.clone(), site.cylinders.to_string(), site.days.likely.clone()];
                 row.push(site.crew.likely.clone());

@@ -281,15 +281,19 @@ fn has(work: &Work, end: Fate) -> bool {
 /// What is done, in one sentence.
 fn sentence(work: &Work, jobs: &[String]) -> String {
     let systems: usize = work.jobs().iter().map(|job| job.systems.len()).sum();
-    let ends = [
-        (Fate::Reclaim, "take it away to be reclaimed"),
-        (Fate::Destroy, "take away what nobody reclaims to be disposed of"),
-        (Fate::Reuse, "keep it apart for reuse in your own systems"),
-    ];
-    let ends: Vec<String> =
-        ends.iter().filter(|(fate, _)| has(work, *fate)).map(|(_, end)| (*end).to_owned()).collect();
     let of = counted(systems, "system");
-    format!("We take the refrigerant out of {of} at {}, weigh it, and {}.", and(jobs), and(&ends))
+    let away = match (has(work, Fate::Reclaim), has(work, Fate::Destroy)) {
+        (true, false) => "take it away to be reclaimed",
+        (false, true) => "take it away to be disposed of",
+        (true, true) => "take it away to be reclaimed or, where nobody reclaims it, disposed of",
+        (false, false) => "keep it apart for reuse in your own systems",
+    };
+    let kept = if has(work, Fate::Reuse) && !away.starts_with("keep") {
+        "; what is for reuse stays apart for your own systems"
+    } else {
+        ""
+    };
+    format!("We take the refrigerant out of {of} at {}, weigh it, and {away}{kept}.", and(jobs))
 }
 
 /// What settles a price that isn't one figure.

@@ -23,6 +23,7 @@ use crate::transport::over_on_the_road;
 pub use csv::to_csv;
 pub use customer::CustomerReport;
 pub(in crate::report) use customer::{BLANK, SIGNED};
+pub(in crate::report) use money::grouped;
 use price::PriceShown;
 
 /// A quote.
@@ -345,7 +346,7 @@ fn minutes(range: Range<Decimal>) -> Three {
 }
 
 /// Hours and minutes as a column has them: `1:05`.
-fn clock(minutes: Decimal) -> String {
+pub(in crate::report) fn clock(minutes: Decimal) -> String {
     let sixty = Decimal::from(60);
     let hours = (minutes / sixty).floor();
     let rest = (minutes - hours * sixty).normalize();

@@ -17,7 +17,7 @@ fn between(currency: &str) -> char {
 }
 
 /// An amount as data has it, `-12345.60`, as it is read: `-12,345.60`.
-pub(super) fn grouped(amount: &str, currency: &str) -> String {
+pub(in crate::report) fn grouped(amount: &str, currency: &str) -> String {
     let (whole, cents) = amount.split_once('.').map_or((amount, ""), |(whole, cents)| (whole, cents));
     let digits = whole.trim_start_matches('-');
     if digits.is_empty() || !digits.bytes().all(|byte| byte.is_ascii_digit()) {

@@ -98,10 +98,15 @@ impl PriceShown {
         for (what, amount) in [("Subtotal", &self.subtotal), ("Tax", &self.tax), ("TOTAL", &self.total)] {
             rows.push(vec![what.into(), String::new(), String::new(), amount.drawn(currency)]);
         }
+        let what = match self.kind {
+            "range" => "A price between two figures",
+            "time" => "A price beside the hours",
+            _ => "A firm price",
+        };
         let note = format!(
-            "{} price, made from the {} figures without credits; the margin is {} of the price. A site's price is split \
+            "{what}, made from the {} figures without credits; the margin is {} of the price. A site's price is split \
              over its systems by their likely hours.",
-            self.kind, self.at, self.margin
+            self.at, self.margin
         );
         vec![Block::Heading(format!("Price, in {currency}")), Block::Table(Table { columns, rows }), Block::Note(note)]
     }

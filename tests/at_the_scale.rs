@@ -47,7 +47,7 @@ fn first_rack(van: &Folder) {
 }
 
 fn refusals(van: &Folder) {
-    let before = van.read("cold-store.log.jsonl");
+    let before = van.ledger("van-3.yaml");
     let refused = |more: &[&str]| van.refused(&[&["weigh", "cold-store.yaml"], more].concat());
     for (arguments, code) in [
         (&["C-102", "20"][..], "[under-tare]"),
@@ -67,12 +67,13 @@ fn refusals(van: &Folder) {
     }
     let danger = refused(&["C-102", "642"]);
     assert!(danger.starts_with("DANGER if this is true"), "danger stands first: {danger}");
-    assert_eq!(van.read("cold-store.log.jsonl"), before, "nothing was added");
+    assert_eq!(van.ledger("van-3.yaml"), before, "nothing was added");
 }
 
 fn plan_again(van: &Folder) {
     let left = format!("{RACK_1}=120 lb");
-    let short = van.said(1, &["replan", "cold-store.yaml", "--without", "C-106", "--left", &left]);
+    let short =
+        van.said(1, &["replan", "cold-store.yaml", "--without", "C-106", "--why", "not on the van", "--left", &left]);
     assert!(short.contains("NOT ENOUGH. 10.2 lb of R-448A would be left in the system."), "{short}");
     van.write("spare.yaml", SPARE);
     let planned = van.said(0, &["replan", "cold-store.yaml", "--with", "spare.yaml"]);
@@ -108,7 +109,7 @@ fn the_rest(van: &Folder) {
     assert!(slip.starts_with("!! DANGER: C-108: it weighs 43.4 lb, over 49 CFR 173.304(b)"), "{slip}");
     assert!(van.said(1, &["status", "cold-store.yaml"]).starts_with("!! DANGER: C-108"));
     let undone = van.said(0, &["weigh", "cold-store.yaml", "--undo"]);
-    assert!(undone.starts_with("Taken back: entry 11, C-108 at 43.4 lb"), "{undone}");
+    assert_eq!(undone, "Taken back: C-108 at 43.4 lb (2026-12-01T12:40:00-05:00).\n");
     weigh(van, 0, "C-108", "34.4", "12:41");
 }
 
@@ -118,6 +119,8 @@ fn how_far(van: &Folder) {
         "\
 North pier cold store, rack change-out
 8 readings, the last at 2026-12-01T12:41:00-05:00. Weights in lb.
+
+In force: the plan that office made at 2026-12-01T12:00:00+00:00.
 
 refrigerant  recovered  left  % of nameplate  per hour   to go
 ---------------------------------------------------------------
@@ -157,7 +160,7 @@ fn paperwork(van: &Folder) {
     let record = van.read("cold-store.record.csv");
     assert_eq!(record.lines().count(), 8, "{record}");
     assert!(record.lines().skip(1).all(|line| line.starts_with("Pier 4,") && line.ends_with(",T-0815,,,")), "{record}");
-    let row = "North pier,2026-12-01,\"Rack 1, medium temperature\",R-448A,clean,83.9 lb,C-107,reclaim";
+    let row = "North pier,2026-12-01,\"Rack 1, medium temperature\",R-448A,clean,83.9,lb,C-107,reclaim";
     assert!(record.contains(row), "{record}");
     let data: Value = serde_json::from_str(&van.read("cold-store.record.json")).unwrap();
     let amounts = data["rows"].as_array().unwrap().iter().map(|row| row["amount"].as_str().unwrap());
@@ -173,30 +176,35 @@ fn paperwork(van: &Folder) {
         .replace("gross: 28.2, holds: evacuated", "gross: 64.2 lb, holds: R-448A")
         .replace("gross: 28.0, holds: evacuated", "gross: 58.9 lb, holds: R-404A")
         .replace("gross: 36.9, holds: R-404A", "gross: 58.9 lb, holds: R-404A")
+        .replace("gross: 61.5, holds: evacuated", "gross: 61.5, holds: evacuated, damage: not on the van")
         .replace("gross: 62.3, holds: evacuated", "gross: 146.2 lb, holds: R-448A")
         .replace("gross: 16.4, holds: evacuated", "gross: 34.4 lb, holds: R-404A");
     assert_eq!(van.read("van-3.yaml"), expected);
     assert_eq!(van.read("van-3.before-cold-store.yaml"), yard_before, "the old one is kept");
-    let spare = SPARE.replace("gross: 28.4", "gross: 50.0 lb").replace("holds: evacuated", "holds: R-448A");
-    assert_eq!(van.read("spare.yaml"), spare, "comments are kept");
-    van.said(0, &["yard", "van-3.yaml"]);
-    // With the yard written over, the log still knows what was before: the same again.
-    let again = van.json(&["closeout", "cold-store.yaml"]);
-    assert_eq!(again["recovered"], 248.2);
-    assert!(again["warnings"][0].as_str().unwrap().starts_with("van-3.yaml has changed since"), "{again}");
+    // The list of another house is as it was; what it had of ours is the yard's by the ledger.
+    assert_eq!(van.read("spare.yaml"), SPARE);
+    let yard = van.json(&["yard", "van-3.yaml"]);
+    let spare = yard["cylinders"].as_array().unwrap().iter().find(|one| one["cylinder"] == "C-201").unwrap();
+    assert_eq!((&spare["now"], &spare["holds"]), (&50.0.into(), &"R-448A".into()));
+    // With the yard written over, the ledger still knows what was before: the same again, record and yard too.
+    let files = ["cold-store.record.csv", "cold-store.record.json", "van-3.yaml"].map(|file| van.read(file));
+    let again = van.json(&["closeout", "cold-store.yaml", "--write"]);
+    assert_eq!((&again["recovered"], again["warnings"].as_array().unwrap().len()), (&248.2.into(), 0), "{again}");
+    assert_eq!(["cold-store.record.csv", "cold-store.record.json", "van-3.yaml"].map(|file| van.read(file)), files);
     let month = van.said(0, &["closeout", "--month", "2026-12", "."]);
     assert!(month.contains("R-404A       reclaim    70.9 lb          3"), "{month}");
     assert!(month.contains("R-448A       reclaim   177.3 lb          4"), "{month}");
     assert!(van.said(0, &["closeout", "--month", "2026-11", "."]).contains("No record has anything of this month."));
     weigh(van, 0, "C-201", "50.1", "13:00");
     let open = van.said(0, &["closeout", "--month", "2026-12", "."]);
-    assert!(open.contains("NOT IN HERE: ./cold-store.log.jsonl isn't closed out"), "{open}");
+    assert!(open.contains("NOT IN HERE: North pier cold store, rack change-out isn't closed out"), "{open}");
 }
 
 #[test]
 fn a_day_from_plan_to_close_out() {
     let van = packed();
-    van.said(0, &["plan", "cold-store.yaml"]);
+    van.set("CHARGESPLIT_NOW", "2026-12-01T12:00:00+00:00");
+    van.said(0, &["begin", "cold-store.yaml"]);
     first_rack(&van);
     refusals(&van);
     plan_again(&van);
@@ -208,20 +216,32 @@ fn a_day_from_plan_to_close_out() {
 #[test]
 fn the_plan_that_is_followed_can_be_another_than_the_best() {
     let van = packed();
-    van.write("plan.json", van.said(0, &["plan", "cold-store.yaml", "--keep", "C-103", "--json"]));
-    let followed = ["weigh", "cold-store.yaml", "C-103", "41.2", "--plan", "plan.json"];
-    assert!(van.said(0, &followed).contains("to the stop weight."));
-    assert!(van.refused(&followed).contains("the log has a plan in force already"));
-    let spoiled = van.read("plan.json").replacen("\"stop\": 6", "\"stop\": 7", 1);
+    let begun = van.said(0, &["begin", "cold-store.yaml", "--keep", "C-103"]);
+    let planned = van.said(0, &["plan", "cold-store.yaml"]);
+    let table = |text: &str| text[text.find("#  cylinder").unwrap()..].to_owned();
+    assert_eq!(table(&planned), table(&begun), "what was begun with an option is shown with it");
+    van.write("plan.json", van.said(0, &["plan", "cold-store.yaml", "--json"]));
+    assert!(van.read("plan.json").contains("\"in_force\""));
+    van.said(0, &["audit", "cold-store.yaml", "plan.json"]);
+    van.write("plan.json", van.read("plan.json").replacen("\"stop\": 6", "\"stop\": 7", 1));
+    assert!(van.said(1, &["audit", "cold-store.yaml", "plan.json"]).contains("stop: "));
+    let followed = van.json(&["weigh", "cold-store.yaml", "C-103", "41.2"]);
+    assert_eq!((&followed["stop"], &followed["plan"]), (&63.3.into(), &Value::Null), "{followed}");
+    assert!(van.refused(&["begin", "cold-store.yaml"]).contains("is begun and its plan is in force"));
+    // What is left is planned by the same options, where nothing else is said.
     let other = packed();
-    other.write("plan.json", &spoiled);
-    assert!(other.refused(&followed).contains("the audit found faults"), "a plan in force is an audited one");
+    other.said(0, &["begin", "cold-store.yaml", "--lift-limit", "140 lb"]);
+    weigh(&other, 0, "C-101", "40", "08:00");
+    for load in other.json(&["replan", "cold-store.yaml"])["loads"].as_array().unwrap() {
+        assert!(load["stop"].as_f64().unwrap() <= 140.0, "{load}");
+    }
 }
 
 #[test]
 fn what_moved_isnt_counted_twice_and_what_left_stays_recovered() {
     let van = packed();
     let recovered = || van.json(&["status", "cold-store.yaml"])["lots"][0]["recovered"].as_f64().unwrap();
+    van.set("CHARGESPLIT_NOW", "2026-12-01T14:00:00+00:00");
     weigh(&van, 1, "C-101", "64.3", "08:00");
     assert_eq!(recovered(), 36.4);
     let arguments = |more: [&'static str; 3]| [&["weigh", "cold-store.yaml"][..], &more[..]].concat();
@@ -245,7 +265,7 @@ fn a_yard_that_is_added_may_hold_what_only_the_job_describes() {
     van.said(0, &["weigh", "ounces.yaml", "T-1", "17 lb"]);
     let planned = van.said(0, &["replan", "ounces.yaml", "--with", "more.yaml", "--without", "T-2"]);
     assert!(planned.contains("- added: T-9\n") && planned.contains("T-9 "), "{planned}");
-    assert!(van.said(0, &["status", "ounces.yaml"]).contains("T-9"), "the log is read with it too");
+    assert!(van.said(0, &["status", "ounces.yaml"]).contains("T-9"), "the ledger is read with it too");
 }
 
 #[test]
@@ -256,23 +276,27 @@ fn an_earlier_plan_comes_back_into_force_and_an_added_yard_stays_readable() {
     van.said(0, &["replan", "cold-store.yaml", "--with", "spare.yaml", "--without", "C-102"]);
     van.said(0, &["weigh", "cold-store.yaml", "c-201", "30.4"]);
     let undone = van.said(0, &["replan", "cold-store.yaml", "--undo"]);
-    assert_eq!(undone, "Taken back: the plan of entry 3. In force again: that of entry 1.\n");
+    assert_eq!(undone, "Taken back: the last replan. The plan before it is in force again.\n");
     let status = van.json(&["status", "cold-store.yaml"]);
     let ids: Vec<&str> =
         status["cylinders"].as_array().unwrap().iter().map(|one| one["cylinder"].as_str().unwrap()).collect();
     assert!(ids.contains(&"C-102") && ids.contains(&"C-201"), "{ids:?}");
     assert_eq!(status["lots"][0]["recovered"], 14.1, "12.1 in C-101 and 2.0 in C-201");
+    // What it took out is back with it.
+    assert!(van.json(&["cylinder", "van-3.yaml", "C-102"])["out"].is_null());
     assert!(van.refused(&["replan", "cold-store.yaml", "--undo"]).contains("there is no replan to take back"));
 }
 
 #[test]
-fn without_a_log_there_is_nothing_to_say() {
+fn before_anything_is_begun_there_is_nothing_to_say() {
     let van = packed();
-    assert!(van.refused(&["replan", "cold-store.yaml"]).contains("there is no log yet"));
-    assert!(van.refused(&["closeout", "cold-store.yaml"]).contains("there is no log"));
+    assert!(van.refused(&["replan", "cold-store.yaml"]).contains("nobody follows a plan of this job yet"));
+    assert!(van.refused(&["replan", "cold-store.yaml", "--undo"]).contains("nobody follows a plan of this job yet"));
+    assert!(van.refused(&["release", "cold-store.yaml"]).contains("nobody follows a plan of this job yet"));
+    assert!(van.refused(&["closeout", "cold-store.yaml"]).contains("nothing was weighed"));
     assert!(van.refused(&["weigh", "cold-store.yaml", "--undo"]).contains("no reading to take back"));
     assert!(van.said(0, &["status", "cold-store.yaml"]).contains("0 readings"));
-    assert!(!van.at("cold-store.log.jsonl").exists(), "looking makes no log");
+    assert!(!van.at("van-3.yaml.ledger").exists(), "looking makes no ledger");
 }
 
 /// 42 lb were planned into two cylinders, and all of them are in the first: the second has no way to go.

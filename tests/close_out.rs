@@ -28,6 +28,8 @@ fn a_heel_that_nobody_knows_isnt_taken_for_the_last_systems() {
     let after = folder.read("job.after-job.yaml");
     let expected = "{ id: E-1, gross: 38.0 lb, holds: R-22, owner: Mill, kept_for: Reuse, tare: 28.0";
     assert!(after.contains(expected), "{after}");
+    let out = "{ id: E-2, gross: 28.0, holds: evacuated, damage: out, tare: 28.0";
+    assert!(after.contains(out), "what is out is known to whoever reads the yard: {after}");
     assert_eq!(folder.read("job.yaml"), job, "without --write the job file is as it was");
 }
 
@@ -89,7 +91,7 @@ fn a_table_gets_weights_that_carry_their_unit() {
     assert_eq!(folder.read("yard.before-job.csv"), yard);
     folder.done(&["yard", "yard.csv"]);
     let again = folder.run(["status", "job.yaml", "--json"]).is(0).json();
-    assert_eq!(again["lots"][0]["recovered"], 9.0, "the log knows what was before");
+    assert_eq!(again["lots"][0]["recovered"], 9.0, "the ledger knows what was before");
 }
 
 /// What was mixed by force is shown as danger, gets nothing more, and is a mixture in the yard.

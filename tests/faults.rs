@@ -1,6 +1,6 @@
 //! What the world does to files, clocks and arguments, through the real program: each with what is said then.
 //!
-//! Elsewhere: crashes, full disks and folders that can't be written to (`log_file.rs`), a closed pipe (`program.rs`), texts
+//! Elsewhere: crashes, full disks and folders that can't be written to (`readings_kept.rs`), a closed pipe (`program.rs`), texts
 //! that hurt a parser (`wrong_files.rs`).
 
 use std::fs;
@@ -10,7 +10,6 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
 use serde_json::Value;
-use sha2::{Digest, Sha256};
 
 use crate::folder::{Answer, Folder, PROGRAM, flat};
 
@@ -78,14 +77,10 @@ fn refused(folder: &Folder, arguments: &[&str], words: &str) {
 }
 
 #[test]
-fn the_digest_in_the_log_is_of_the_bytes_that_were_planned_with() {
+fn the_rows_in_the_ledger_are_those_that_were_planned_with() {
     let folder = packed();
-    // Two yards that change places while they are read: the cylinder weighs what the digest says, or the digest is of
-    // something else.
+    // Two yards that change places while they are read: what the entry keeps of the row and the plan are of one of them.
     let yards = ["27.9", "30.5"].map(|gross| (gross, van(gross)));
-    let digests = yards
-        .clone()
-        .map(|(_, text)| Sha256::digest(text.as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect::<String>());
     let (done, started) = (AtomicBool::new(false), Instant::now());
     let mut met = [0, 0];
     std::thread::scope(|scope| {
@@ -98,18 +93,28 @@ fn the_digest_in_the_log_is_of_the_bytes_that_were_planned_with() {
                 fs::rename(folder.at("new"), folder.at("van.csv")).unwrap();
             }
         });
-        let log = "job.log.jsonl";
-        for _ in 0..60 {
-            let output = run(&folder, &["weigh", "job.yaml", "C-2", "40"]);
+        for round in 0..60 {
+            // A machine that remembers nothing of the ledger before.
+            folder.set("CHARGESPLIT_STATE", folder.at(&format!("state-{round}")).to_str().unwrap());
+            let output = run(&folder, &["begin", "job.yaml", "--keep", "C-1"]);
             assert!(output.status == 0, "{}", output.err);
-            let first: Value = serde_json::from_str(folder.read(log).lines().next().unwrap()).unwrap();
-            let plan = &first["plan"];
-            let mark = plan["files"].as_array().unwrap().iter().find(|file| file["file"] == "van.csv").unwrap();
-            let which = digests.iter().position(|digest| mark["mark"] == **digest).expect("one of the two");
-            let start = plan["starts"].as_array().unwrap().iter().find(|start| start["cylinder"] == "C-1").unwrap();
-            assert_eq!(start["gross"], format!("{} lb", yards[which].0), "the plan is of other bytes than its digest");
+            // The entry of the plan keeps the row as it stands in what was planned with.
+            let first = folder.ledger("van.csv").lines().nth(1).map(serde_json::from_str::<Value>).unwrap().unwrap();
+            let gross = |id: &str| {
+                first["rows"].as_array().unwrap().iter().find(|row| row["id"] == id).unwrap()["gross"].clone()
+            };
+            let step = first["what"]["bind"]["steps"]
+                .as_array()
+                .unwrap()
+                .iter()
+                .find(|step| step["cylinder"] == "C-1")
+                .unwrap()
+                .clone();
+            let which =
+                yards.iter().position(|(gross, _)| step["now"] == format!("{gross} lb")).expect("one of the two");
+            assert_eq!(gross("C-1"), step["now"], "the plan is of another row than the entry keeps");
             met[which] += 1;
-            fs::remove_file(folder.at(log)).unwrap();
+            fs::remove_dir_all(folder.at("van.csv.ledger")).unwrap();
         }
         done.store(true, Ordering::Relaxed);
     });
@@ -141,22 +146,45 @@ fn what_isnt_a_regular_file_is_refused_and_never_waited_for() {
         refused(&folder, &["audit", "job.yaml", name], words);
         refused(&folder, &["pack", "job.yaml", "--truck", name], words);
         refused(&folder, &["weigh", "job.yaml", "--import", name], words);
-        refused(&folder, &["weigh", "job.yaml", "C-2", "40", "--plan", name], words);
+        refused(&folder, &["yard", name, "--settle"], words);
+        refused(&folder, &["cylinder", name, "C-2"], words);
         folder.write("other.yaml", JOB.replace("van.csv", name));
         let words = words.rsplit(": ").next().filter(|words| !words.is_empty()).unwrap_or("can't be read");
         refused(&folder, &["plan", "other.yaml"], words);
     }
-    // The log, and the files of a close-out. A first reading that was refused may leave an empty log.
-    assert_eq!(folder.bytes("job.log.jsonl"), b"");
-    fs::remove_file(folder.at("job.log.jsonl")).unwrap();
-    pipe(folder.at("job.log.jsonl"));
-    for arguments in [&["weigh", "job.yaml", "C-2", "40"][..], &["status", "job.yaml"], &["closeout", "job.yaml"]] {
-        refused(&folder, arguments, "the log can't be opened: this is a device or a pipe, not a file");
-    }
-    fs::remove_file(folder.at("job.log.jsonl")).unwrap();
+    // The ledger, and the files of a close-out.
+    assert!(!folder.at("van.csv.ledger").exists(), "what was refused leaves no ledger");
     run(&folder, &["weigh", "job.yaml", "C-2", "40"]).is(0);
+    let ledger = folder.at("van.csv.ledger");
+    for place in ["other.jsonl", ""] {
+        let at = if place.is_empty() { ledger.clone() } else { ledger.join(place) };
+        let kept = folder.at("kept");
+        if place.is_empty() {
+            fs::rename(&ledger, &kept).unwrap();
+        }
+        for kind in ["pipe", "folder"] {
+            match kind {
+                "pipe" => pipe(at.clone()),
+                // A folder in the place of the folder is one.
+                _ if place.is_empty() => continue,
+                _ => fs::create_dir(&at).unwrap(),
+            }
+            for arguments in
+                [&["weigh", "job.yaml", "C-2", "41"][..], &["status", "job.yaml"], &["closeout", "job.yaml"]]
+            {
+                let answer = run(&folder, arguments);
+                assert_eq!(answer.status, 2, "{kind} {place}: {}", answer.out);
+                assert!(answer.err.contains("van.csv.ledger"), "{kind} {place}: {}", answer.err);
+            }
+            if kind == "folder" { fs::remove_dir(&at).unwrap() } else { fs::remove_file(&at).unwrap() }
+        }
+        if place.is_empty() {
+            fs::rename(&kept, &ledger).unwrap();
+        }
+    }
+    assert!(run(&folder, &["status", "job.yaml"]).is(0).out.contains("1 reading"));
     pipe(folder.at("job.record.csv"));
-    refused(&folder, &["closeout", "job.yaml"], "this is a device or a pipe, not a file");
+    refused(&folder, &["closeout", "job.yaml"], "job.record.csv is there already and stays as it is");
     fs::remove_file(folder.at("job.record.csv")).unwrap();
     pipe(folder.at("van.before-job.csv"));
     refused(&folder, &["closeout", "job.yaml", "--write"], "this is a device or a pipe, not a file");
@@ -262,7 +290,7 @@ fn texts_that_are_no_texts_are_refused_with_their_place() {
 fn arguments_that_make_no_sense_are_refused_and_leave_nothing_behind() {
     let folder = packed();
     run(&folder, &["weigh", "job.yaml", "C-2", "40"]).is(0);
-    let log = folder.bytes("job.log.jsonl");
+    let ledger = folder.ledger("van.csv");
     let (digits, long) = ("9".repeat(10_000), "x".repeat(10_000));
     let weights = [
         "nan",
@@ -310,11 +338,28 @@ fn arguments_that_make_no_sense_are_refused_and_leave_nothing_behind() {
         &["refrigerant", "R-22", "--at", "1e308 F"],
         &["refrigerant", "R-22", "--at", "-1 K"],
         &["closeout", "job.yaml", "--place", "a\u{202e}b"],
+        &["closeout", "job.yaml", "--transferred", "2026-02-30"],
         &["closeout", "--month", "2026-13", "."],
+        &["begin", "job.yaml"],
+        &["release", "job.yaml"],
+        &["weigh", "job.yaml", "C-2", "41", "--as", "Van 7"],
+        &["weigh", "job.yaml", "C-2", "41", "--as", &long[..33]],
+        &["weigh", "job.yaml", "C-2", "41", "--as", ""],
+        &["cylinder", "van.csv", "C-22"],
+        &["cylinder", "van.csv", "C-2", "--weighed", "1e9"],
+        &["cylinder", "van.csv", "C-2", "--weighed=-5"],
+        &["cylinder", "van.csv", "C-2", "--weighed", "40", "--holds", "R-999"],
+        &["cylinder", "van.csv", "C-2", "--holds", "R-22"],
+        &["cylinder", "van.csv", "C-2", "--out", "two\nlines"],
+        &["cylinder", "van.csv", "C-2", "--out", "dent", "--back", "none"],
+        &["yard", "van.csv", "--join", "nowhere"],
+        &["yard", "van.csv", "--give-up", "aaaaaa/99", "gone"],
+        &["yard", "van.csv", "--give-up", "aaaaaa/1", "there is nothing wrong with it"],
+        &["yard", "van.csv", "--give-up", "one"],
     ] {
         refused(&folder, arguments, "");
     }
-    assert_eq!(folder.bytes("job.log.jsonl"), log, "nothing was added");
+    assert_eq!(folder.ledger("van.csv"), ledger, "nothing was added");
     let names: Vec<String> = fs::read_dir(folder.path())
         .unwrap()
         .map(|entry| entry.unwrap().file_name().to_string_lossy().into_owned())
@@ -326,11 +371,11 @@ fn arguments_that_make_no_sense_are_refused_and_leave_nothing_behind() {
 #[test]
 fn a_page_that_cannot_be_written_whole_leaves_the_old_one() {
     let folder = packed();
-    run(&folder, &["sheet", "job.yaml", "-o", "page.html"]).is(0);
+    run(&folder, &["sheet", "job.yaml", "-o", "page.html", "--draft"]).is(0);
     let old = folder.bytes("page.html");
     // A limit on the size of a file stands for the full disk.
     let script = "trap '' XFSZ; ulimit -f 4; exec \"$0\" \"$@\"";
-    let command = folder.command_of("sh", ["-c", script, PROGRAM, "sheet", "job.yaml", "-o", "page.html"]);
+    let command = folder.command_of("sh", ["-c", script, PROGRAM, "sheet", "job.yaml", "-o", "page.html", "--draft"]);
     let output = within_patience(command, "sheet");
     assert_eq!(output.status, 2, "{}", output.err);
     assert!(output.err.contains("page.html can't be written"), "{}", output.err);
@@ -340,36 +385,25 @@ fn a_page_that_cannot_be_written_whole_leaves_the_old_one() {
 }
 
 #[test]
-fn a_clock_that_was_set_back_is_told_and_the_log_keeps_its_order() {
+fn a_clock_that_was_set_back_is_told_and_the_ledger_keeps_its_order() {
     let folder = packed();
+    // A clock that is years ahead, and then goes right.
+    folder.set("CHARGESPLIT_NOW", "2099-12-01T08:00:00+00:00");
     run(&folder, &["weigh", "job.yaml", "C-2", "40"]).is(0);
-    let log = folder.read("job.log.jsonl");
-    // As if these entries had been made by a clock that was years ahead.
-    let ahead: String = log
-        .lines()
-        .map(|line| {
-            let mut entry: Value = serde_json::from_str(line).unwrap();
-            entry["at"] = "2099-12-01T08:00:00+00:00".into();
-            format!("{entry}\n")
-        })
-        .collect();
-    folder.write("job.log.jsonl", ahead);
-    let output = run(&folder, &["weigh", "job.yaml", "C-2", "45"]);
+    folder.set("CHARGESPLIT_NOW", "2026-12-01T08:30:00+00:00");
+    let output = run(&folder, &["weigh", "job.yaml", "C-2", "45"]).is(0);
     let said = flat(&output.out);
-    assert!(output.status == 0, "{}", output.err);
-    assert!(
-        said.contains("the log has an entry of 2099-12-01T08:00:00+00:00 already; the log's order counts"),
-        "{said}"
-    );
+    let told = "the ledger has a reading of 2099-12-01T08:00:00+00:00 already; the order of the readings counts";
+    assert!(said.contains(told), "{said}");
     let status = run(&folder, &["status", "job.yaml", "--json"]).json();
     let cylinders = status["cylinders"].as_array().unwrap();
     let now = cylinders.iter().find(|one| one["cylinder"] == "C-2").unwrap()["now"].as_f64().unwrap();
-    assert_eq!(now, 45.0, "the newest reading is the last line, whatever its clock showed");
+    assert_eq!(now, 45.0, "the newest reading is the last one, whatever its clock showed");
     // A clock that goes right says nothing.
     let fresh = packed();
     for gross in ["40", "45"] {
         let output = run(&fresh, &["weigh", "job.yaml", "C-2", gross]);
-        assert!(!output.out.contains("the log's order counts"));
+        assert!(!output.is(0).out.contains("order of the readings counts"));
     }
 }
 

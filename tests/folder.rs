@@ -48,13 +48,36 @@ impl Folder {
         folder
     }
 
-    /// A folder with copies of these files of `scenarios/`.
+    /// A folder with copies of these files and folders of `scenarios/`.
     pub fn of_scenarios(names: &[&str]) -> Self {
         let folder = Self::empty();
         for name in names {
-            fs::copy(Path::new("scenarios").join(name), folder.at(name)).unwrap();
+            let from = Path::new("scenarios").join(name);
+            if from.is_dir() {
+                fs::create_dir(folder.at(name)).unwrap();
+                for entry in fs::read_dir(from).unwrap() {
+                    let entry = entry.unwrap();
+                    fs::copy(entry.path(), folder.at(name).join(entry.file_name())).unwrap();
+                }
+            } else {
+                fs::copy(from, folder.at(name)).unwrap();
+            }
         }
         folder
+    }
+
+    /// The bytes of every file of the ledger beside this file, by name, one after the other; nothing where there is none.
+    pub fn ledger(&self, beside: &str) -> String {
+        let Ok(entries) = fs::read_dir(self.at(&format!("{beside}.ledger"))) else { return String::new() };
+        let mut files: Vec<PathBuf> = entries.map(|entry| entry.unwrap().path()).collect();
+        files.retain(|file| file.extension().is_some_and(|kind| kind == "jsonl"));
+        files.sort();
+        files.iter().map(|file| fs::read_to_string(file).unwrap()).collect()
+    }
+
+    /// How many entries the ledger beside this file has.
+    pub fn entries(&self, beside: &str) -> usize {
+        self.ledger(beside).lines().filter(|line| line.starts_with("{\"id\"")).count()
     }
 
     /// With a copy of these files of the project, at the same place in this folder.

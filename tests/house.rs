@@ -49,6 +49,18 @@ fn every_file_of_tests_is_a_module_of_the_one_program() {
     assert_eq!(modules, files);
 }
 
+/// Whoever runs the program by another way runs it in the machine's own state, and finds there what others left.
+#[test]
+fn the_program_is_run_in_a_folder_of_a_test_alone() {
+    let asks = concat!("CARGO_BIN", "_EXE");
+    for entry in fs::read_dir("tests").unwrap() {
+        let path = entry.unwrap().path();
+        if path.is_file() && !path.ends_with("folder.rs") {
+            assert!(!fs::read_to_string(&path).unwrap().contains(asks), "{}: use `Folder`", path.display());
+        }
+    }
+}
+
 #[test]
 fn every_module_opens_with_what_it_is_for() {
     for path in sources() {

@@ -71,8 +71,10 @@ fn an_id_is_found_by_its_look_from_the_command_line_to_the_close_out() {
             // A plan whose ids were typed again, in the audit.
             folder.write("plan.json", plan.replace(id, other));
             folder.done(&["audit", "job.yaml", "plan.json"]);
-            // The log, before and after the yard is typed again.
-            folder.done(&["weigh", "job.yaml", other, "40", "--plan", "plan.json"]);
+            // The ledger, before and after the yard is typed again.
+            folder.done(&["begin", "job.yaml", "--keep", other]);
+            folder.done(&["weigh", "job.yaml", other, "40"]);
+            folder.done(&["cylinder", "yard.yaml", other]);
             folder.write("yard.yaml", yard(&[other, "B"]));
             folder.done(&["weigh", "job.yaml", id, "63.9"]);
             let text = folder.done(&["status", "job.yaml"]);

@@ -133,8 +133,8 @@ fn marks_go_on_to_cards_status_what_is_left_and_labels() {
         assert_eq!(card.contains(&bold), !marks.is_empty(), "{card}");
         assert_eq!(card.contains(&format!("Label: <strong>{label}</strong>")), !marks.is_empty(), "{card}");
     }
+    let plan = data(&folder, &["plan", "job.yaml"]);
     for (cylinder, _) in &cylinders {
-        let plan = data(&folder, &["plan", "job.yaml"]);
         let load = plan["loads"].as_array().unwrap().iter().find(|load| load["cylinder"] == *cylinder).unwrap();
         let reading = load["now"].as_f64().unwrap() + 2.0;
         asked(&folder, &["weigh", "job.yaml", cylinder, &format!("{reading:.1}")]);

@@ -1,27 +1,21 @@
 //! What a quote is made of: whose a cost is, what the columns stand for, whose cylinders come first, working days, and that
 //! planning sites together never makes them dearer than quotes of their own.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use std::fs;
 use std::path::Path;
-use std::process::Command;
 
 use serde_json::Value;
-use tempfile::TempDir;
+
+use crate::folder::{self, Folder};
 
 fn run(arguments: &[&str]) -> (i32, String, String) {
-    let output = Command::new(env!("CARGO_BIN_EXE_chargesplit")).args(arguments).output().unwrap();
-    let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
-    (output.status.code().unwrap(), text(output.stdout), text(output.stderr))
+    let answer = folder::run(arguments);
+    (answer.status, answer.out, answer.err)
 }
 
 /// A folder with these files.
-fn folder(files: &[(&str, &str)]) -> TempDir {
-    let folder = tempfile::tempdir().unwrap();
-    for (name, text) in files {
-        fs::write(folder.path().join(name), text).unwrap();
-    }
-    folder
+fn folder(files: &[(&str, &str)]) -> Folder {
+    Folder::of(files)
 }
 
 fn paths(folder: &Path, files: &[&str]) -> Vec<String> {
@@ -29,7 +23,7 @@ fn paths(folder: &Path, files: &[&str]) -> Vec<String> {
 }
 
 /// The quote of these files of a folder, as data.
-fn quote(folder: &TempDir, files: &[&str], options: &[&str]) -> Value {
+fn quote(folder: &Folder, files: &[&str], options: &[&str]) -> Value {
     let paths = paths(folder.path(), files);
     let mut arguments = vec!["quote", "--json"];
     arguments.extend(paths.iter().map(String::as_str));

@@ -9,6 +9,7 @@ use crate::folder::Folder;
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Weigh {
+    plan: Option<serde_json::Value>,
     format: String,
     unit: String,
     cylinder: String,
@@ -52,10 +53,22 @@ struct Status {
     last_reading: Option<String>,
     lots: Vec<LotSoFar>,
     cylinders: Vec<CylinderSoFar>,
+    in_force: Option<InForce>,
     warnings: Vec<String>,
     dangers: Vec<String>,
     over_fill: Vec<String>,
     alarms: Vec<Alarm>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct InForce {
+    bind: String,
+    by: String,
+    at: String,
+    jobs: Vec<String>,
+    same: bool,
+    beside: Vec<String>,
 }
 
 #[derive(Deserialize)]
@@ -189,7 +202,7 @@ struct Label {
     condition: String,
     net: f64,
     gross: f64,
-    tare: String,
+    tare: f64,
     date: String,
     un_number: Option<u16>,
     un_entry: Option<String>,
@@ -209,7 +222,8 @@ struct Record {
     company: Option<String>,
     recipient: Option<String>,
     transferred: Option<String>,
-    log_lines: usize,
+    first: String,
+    closed: bool,
     rows: Vec<Row>,
 }
 
@@ -249,9 +263,7 @@ struct Total {
 struct Undo {
     format: String,
     unit: String,
-    entry: usize,
     reading: Option<TakenBack>,
-    plan_in_force: usize,
     replan: bool,
     dangers: Vec<String>,
     over_fill: Vec<String>,
@@ -268,39 +280,49 @@ struct TakenBack {
 
 #[test]
 fn what_is_taken_back_is_said_as_data() {
-    let folder = Folder::of_scenarios(&["part-way.yaml", "part-way.log.jsonl"]);
+    let folder = Folder::of_scenarios(&["part-way.yaml", "part-way.yaml.ledger"]);
     let undo: Undo = folder.data(&["weigh", "part-way.yaml", "--undo"]);
     let reading = undo.reading.unwrap();
-    assert_eq!((undo.format.as_str(), undo.unit.as_str(), undo.entry), ("chargesplit-undo/1", "lb", 6));
-    assert_eq!((reading.cylinder.as_str(), reading.gross, undo.plan_in_force, undo.replan), ("T-2", 36.4, 1, false));
+    assert_eq!((undo.format.as_str(), undo.unit.as_str()), ("chargesplit-undo/1", "lb"));
+    assert_eq!((reading.cylinder.as_str(), reading.gross, undo.replan), ("T-2", 36.4, false));
     let _: serde_json::Value = folder.data(&["replan", "part-way.yaml"]);
     let undo: Undo = folder.data(&["weigh", "part-way.yaml", "--undo"]);
-    assert_eq!((undo.plan_in_force, undo.replan), (8, true), "the plan was made with it");
+    assert_eq!((undo.reading.unwrap().gross, undo.replan), (59.6, true), "the plan was made with it");
+    let before: Status = folder.data(&["status", "part-way.yaml"]);
     let undo: Undo = folder.data(&["replan", "part-way.yaml", "--undo"]);
-    assert_eq!((undo.entry, undo.reading.is_none(), undo.plan_in_force), (8, true, 1));
+    assert_eq!((undo.reading.is_none(), undo.replan), (true, false));
+    let after: Status = folder.data(&["status", "part-way.yaml"]);
+    let stops = |status: &Status| status.cylinders.iter().map(|one| one.stop).collect::<Vec<_>>();
+    assert_eq!((stops(&before), stops(&after)), (vec![Some(68.4), Some(50.6)], vec![Some(59.5), Some(59.5)]));
 }
 
 #[test]
 fn the_commands_at_the_scale_show_these_keys() {
-    let folder = Folder::of_scenarios(&["part-way.yaml", "part-way.log.jsonl"]);
+    let folder = Folder::of_scenarios(&["part-way.yaml", "part-way.yaml.ledger"]);
     let at = ["--at", "2026-12-01T09:30:00-05:00"];
     let weigh: Weigh = folder.data(&[&["weigh", "part-way.yaml", "T-2", "59.6"][..], &at].concat());
     assert_eq!((weigh.format.as_str(), weigh.unit.as_str()), ("chargesplit-weigh/1", "lb"));
     assert_eq!((weigh.gross, weigh.to_stop, weigh.over_stop, weigh.danger), (59.6, -0.1, true, false));
     assert_eq!((weigh.limit, weigh.to_limit, weigh.net, weigh.left), (Some(68.4), Some(8.8), 31.6, 0.0));
-    assert!(weigh.dangers.is_empty() && weigh.over_fill.is_empty());
+    assert!(weigh.dangers.is_empty() && weigh.over_fill.is_empty() && weigh.plan.is_none());
     let status: Status = folder.data(&["status", "part-way.yaml"]);
     assert_eq!((status.format.as_str(), status.readings), ("chargesplit-status/1", 4));
     assert_eq!((status.lots[0].recovered, status.lots[0].percent_of_nameplate), (63.2, Some(105.3)));
+    let in_force = status.in_force.unwrap();
+    let first = in_force.bind.clone();
+    assert!(first.ends_with("/1"), "{first}");
+    assert_eq!((in_force.by.as_str(), in_force.same), ("office", true));
+    assert_eq!((in_force.jobs.as_slice(), in_force.beside.len()), (&["Bakery roof, unit 2".to_owned()][..], 0));
     // Another 8.0 lb: T-2 has 8.8 below its limit, so one cylinder takes it.
     let replan: Replan = folder.data(&["replan", "part-way.yaml", "--left", "8"]);
     assert_eq!((replan.format.as_str(), replan.status.as_str()), ("chargesplit-replan/1", "proved"));
     assert_eq!((replan.loads.len(), replan.loads[0].begun, replan.loads[0].add), (1, true, 8.0));
-    let closeout: Closeout = folder.data(&["closeout", "part-way.yaml", "--certificate", "T-0815"]);
+    let closeout: Closeout = folder.data(&["closeout", "part-way.yaml", "--write", "--certificate", "T-0815"]);
     assert_eq!((closeout.format.as_str(), closeout.recovered), ("chargesplit-closeout/1", 63.2));
     assert_eq!((closeout.lots[0].difference, closeout.cylinders[1].un_number), (0.2, Some(1018)));
     let record: Record = serde_json::from_str(&folder.read("part-way.record.json")).unwrap();
     assert_eq!((record.format.as_str(), record.rows.len()), ("chargesplit-record/1", 2));
+    assert_eq!((record.first.as_str(), record.closed), (first.as_str(), true));
     assert_eq!((record.certificate.as_deref(), record.rows[0].amount.as_str()), (Some("T-0815"), "31.6 lb"));
     let month: Month = folder.data(&["closeout", "--month", "2026-12", "."]);
     assert_eq!((month.format.as_str(), month.totals[0].amount.as_str()), ("chargesplit-month/1", "63.2 lb"));
@@ -333,7 +355,9 @@ fn what_is_left_to_spare_is_judged_for_all_cylinders_of_a_lot_together() {
     let said = "R-22: only 0.8 lb to spare for 80.0 lb, and systems often hold more than is written; bring one more: T-3, which \
                 takes 40.4 lb more";
     // 20.0 of 80.0 lb are in T-1, which takes 20.4 more and is full then; T-2 takes 39.6 of its 40.4.
-    weigh("T-1", "48.0");
+    let first = weigh("T-1", "48.0");
+    let plan = first.plan.expect("the first reading binds, and shows what");
+    assert_eq!((&plan["format"], plan["loads"].as_array().unwrap().len()), (&"chargesplit-plan/1".into(), 2));
     assert_eq!(thin(&[]), [said]);
     // 22.0 lb are in both, which take 58.0 of the 58.8 that they have room for.
     weigh("T-2", "30.0");
@@ -350,7 +374,7 @@ fn at_the_scale_what_is_missing_is_added_and_no_cylinder_has_to_change_its_state
     let replan: Replan = folder.data(&["replan", "job.yaml", "--left", "110 lb"]);
     let remedy = replan.remedy.expect("it is short");
     assert_eq!((replan.status.as_str(), replan.short[0].missing), ("short", 8.8));
-    assert!(remedy.evacuate.is_empty(), "the log knows T-4 with its nitrogen");
+    assert!(remedy.evacuate.is_empty(), "the ledger knows T-4 with its nitrogen");
     assert_eq!((remedy.missing[0].lot.as_str(), remedy.missing[0].missing), ("R-22", 8.8));
     assert!(remedy.add.len() == 1 && remedy.add[0].count == 1 && remedy.add[0].kind.starts_with("nominal 30 lb ("));
 }

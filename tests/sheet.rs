@@ -117,7 +117,7 @@ fn what_cant_be_is_refused_on_the_page() {
 }
 
 #[test]
-fn a_second_reading_stands_behind_the_first_and_both_go_into_the_log_once() {
+fn a_second_reading_stands_behind_the_first_and_both_go_into_the_ledger_once() {
     let Some(browser) = Browser::find("two readings of one cylinder") else { return };
     let folder = cold_store();
     let page = sheet(&folder, "cold-store.yaml");
@@ -143,21 +143,21 @@ fn a_second_reading_stands_behind_the_first_and_both_go_into_the_log_once() {
     assert!((told[3].as_i64().unwrap() - now.as_millisecond()).abs() < 5000, "it is the moment of keeping");
     folder.write(READINGS, as_lines(&lines[..2]));
     weigh(&folder).is(0);
-    let once = folder.read(LOG);
-    assert!(once.contains("\"gross\":\"40.0 lb\"") && once.contains("AB"), "{once}");
+    let once = folder.ledger(YARD);
+    assert!(once.contains("\"gross\":\"40 lb\"") && once.contains("AB"), "{once}");
     let again = weigh(&folder).is(0);
-    assert_eq!(folder.read(LOG), once, "twice is once");
-    assert_eq!(again.err.matches("in the log already").count(), 2);
+    assert_eq!(folder.ledger(YARD), once, "twice is once");
+    assert_eq!(again.err.matches("kept already").count(), 2);
 }
 
 const READINGS: &str = "readings.txt";
-const LOG: &str = "cold-store.log.jsonl";
+const YARD: &str = "van-3.yaml";
 
 fn as_lines(readings: &[serde_json::Value]) -> String {
     readings.iter().map(|line| format!("{line}\n")).collect()
 }
 
-/// The readings in the file, taken into the log.
+/// The readings in the file, taken into the ledger.
 fn weigh(folder: &Folder) -> Answer {
     folder.run(["weigh", "cold-store.yaml", "--import", READINGS])
 }
@@ -175,19 +175,19 @@ fn several_readings_of_a_cylinder_are_taken_in_order_and_once() {
     let folder = cold_store();
     folder.write(READINGS, as_lines(&lines));
     weigh(&folder).is(0);
-    let once = folder.read(LOG);
-    assert_eq!(once.lines().count(), 1 + lines.len(), "the plan and each reading: {once}");
+    let once = folder.ledger(YARD);
+    assert_eq!(folder.entries(YARD), 1 + lines.len(), "the plan and each reading: {once}");
     weigh(&folder).is(0);
-    assert_eq!(folder.read(LOG), once, "twice imported changes nothing");
+    assert_eq!(folder.ledger(YARD), once, "twice imported changes nothing");
     // One that was taken back doesn't come again with the same file; one more line does.
     folder.done(&["weigh", "cold-store.yaml", "--undo"]);
-    let undone = folder.read(LOG);
+    let undone = folder.ledger(YARD);
     weigh(&folder).is(0);
-    assert_eq!(folder.read(LOG), undone);
+    assert_eq!(folder.ledger(YARD), undone);
     let more = line("C-101", "60.0 lb", "2026-12-01T08:45:00-05:00");
     folder.write(READINGS, format!("{}{more}\n", folder.read(READINGS)));
     weigh(&folder).is(0);
-    assert!(folder.read(LOG).lines().last().unwrap().contains("60.0 lb"));
+    assert!(folder.ledger(YARD).lines().last().unwrap().contains("60 lb"));
 }
 
 #[test]
@@ -211,7 +211,7 @@ fn what_an_older_page_kept_on_the_device_isnt_lost() {
 }
 
 #[test]
-fn what_a_sheet_exports_is_what_the_log_takes() {
+fn what_a_sheet_exports_is_what_the_ledger_takes() {
     let folder = cold_store();
     let lines = [
         r#"{"cylinder":"C-101","gross":"63.7 lb","at":"2026-12-01T10:05","note":"AB"}"#,
@@ -221,16 +221,15 @@ fn what_a_sheet_exports_is_what_the_log_takes() {
     let output = weigh(&folder);
     // C-102's limit is 64.2 lb: kept, and danger.
     assert_eq!(output.status, 1, "{}", output.err);
-    let log = folder.read(LOG);
-    assert!(
-        log.contains("\"gross\":\"63.7 lb\"") && log.contains("\"gross\":\"64.3 lb\"") && log.contains("AB"),
-        "{log}"
-    );
+    let ledger = folder.ledger(YARD);
+    for kept in ["\"gross\":\"63.7 lb\"", "\"gross\":\"64.3 lb\"", "AB"] {
+        assert!(ledger.contains(kept), "{kept}: {ledger}");
+    }
     folder.write(READINGS, "{\"cylinder\":\"C-101\"}\nnothing");
     let output = weigh(&folder);
     assert_eq!(output.status, 2);
     assert_eq!(output.err.matches("isn't a reading").count(), 2);
-    assert_eq!(folder.read(LOG), log, "nothing was added");
+    assert_eq!(folder.ledger(YARD), ledger, "nothing was added");
 }
 
 #[test]

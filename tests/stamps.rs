@@ -1,5 +1,7 @@
 //! What is wrong on a shoulder, in a heel or in a name must show in a limit, a plan or a status: through the program.
 
+use std::fs;
+
 use serde_json::Value;
 
 use crate::folder::Folder;
@@ -25,7 +27,10 @@ fn codes(left_out: &Value) -> Vec<&str> {
 fn a_copied_stamp_gets_no_limit_until_somebody_has_read_it_again() {
     let row = "id: C-1, tare: 17, water_capacity: 47.6, gross: 17, holds: evacuated";
     let confirmed = format!("{row}, confirmed: true");
-    let folder = Folder::of(&[("job.yaml", &job(&[row])), ("confirmed.yaml", &job(&[&confirmed]))]);
+    let folder = Folder::of(&[("job.yaml", &job(&[row]))]);
+    // In a folder by itself: beside the ledger of the first its cylinder would be a copy.
+    fs::create_dir(folder.at("sure")).unwrap();
+    folder.write("sure/confirmed.yaml", job(&[&confirmed]));
     let plan = folder.json(&["plan", "job.yaml"]);
     assert_eq!(folder.run(["plan", "job.yaml"]).status, 1);
     assert_eq!((&plan["status"], plan["loads"].as_array().unwrap().len()), (&Value::from("short"), 0));
@@ -35,10 +40,10 @@ fn a_copied_stamp_gets_no_limit_until_somebody_has_read_it_again() {
     assert!(error.contains("doesn't go with a water capacity of 47.6 lb"), "{error}");
 
     // Confirmed, it is planned to its limit; the same plan is refused for the file that doesn't say so.
-    let limit = &folder.json(&["plan", "confirmed.yaml"])["loads"][0]["limit"];
+    let limit = &folder.json(&["plan", "sure/confirmed.yaml"])["loads"][0]["limit"];
     assert_eq!(limit, &Value::from(49.9));
-    folder.write("plan.json", folder.run(["plan", "confirmed.yaml", "--json"]).out);
-    assert_eq!(folder.run(["audit", "confirmed.yaml", "plan.json"]).status, 0);
+    folder.write("plan.json", folder.run(["plan", "sure/confirmed.yaml", "--json"]).out);
+    assert_eq!(folder.run(["audit", "sure/confirmed.yaml", "plan.json"]).status, 0);
     let text = folder.run(["audit", "job.yaml", "plan.json"]).is(1).out;
     assert!(text.contains("doubtful-pair"), "{text}");
 }

@@ -80,7 +80,7 @@ fn a_page_says_where_it_came_from() {
 }
 
 #[test]
-fn what_keeps_a_log_needs_a_file() {
+fn what_keeps_a_ledger_needs_a_file() {
     let job = fs::read("scenarios/part-way.yaml").unwrap();
     let folder = Folder::empty();
     for arguments in
@@ -89,7 +89,12 @@ fn what_keeps_a_log_needs_a_file() {
         let output = Answer::to_input(&mut folder.command(arguments), &job);
         assert_eq!(output.status, 2, "{arguments:?}");
         assert!(output.out.is_empty());
-        assert!(output.err.contains("readings are kept in a file beside the job's"), "{arguments:?}");
+        assert!(
+            output.err.contains(
+                "a job from standard input has no place for its readings: they are kept beside the yard; name the file"
+            ),
+            "{arguments:?}"
+        );
     }
     assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 0, "nothing was written");
 }

@@ -5,7 +5,7 @@ use std::fs;
 
 use sha2::{Digest, Sha256};
 
-use crate::folder::{Answer, Folder};
+use crate::folder::{Answer, Folder, flat};
 
 /// What is said beside the data, when asked to say more.
 fn verbose(folder: &Folder, arguments: &[&str]) -> String {
@@ -103,14 +103,16 @@ fn verbose_says_what_was_read_and_assumed_and_how_long_it_took() {
     let begins = format!("read {list}, {}\n5 cylinders read, 6 rows left out\n", brief(list));
     assert!(said.starts_with(&begins), "{said}");
     let said = verbose(&project, &["status", "scenarios/part-way.yaml"]);
-    assert!(said.contains("part-way.log.jsonl") && said.contains("6 lines of the log"), "{said}");
-    // A further yard, when it is added and whenever the log brings it in again.
-    let folder = Folder::of_scenarios(&["part-way.yaml", "part-way.log.jsonl", "van-3.yaml"]);
-    for arguments in [&["replan", "part-way.yaml", "--with", "van-3.yaml"][..], &["status", "part-way.yaml"]] {
-        let said = verbose(&folder, arguments);
-        let read = format!("van-3.yaml, {}\n11 cylinders read, 0 rows left out\n", brief("scenarios/van-3.yaml"));
-        assert!(said.contains(&read), "{arguments:?}: {said}");
-    }
+    assert!(said.contains("read scenarios/part-way.yaml.ledger, 6 entries\n"), "{said}");
+    // A further yard, when it is added; from then on the ledger has it, and the file isn't read again.
+    let folder = Folder::of_scenarios(&["part-way.yaml", "part-way.yaml.ledger", "van-3.yaml"]);
+    let said = verbose(&folder, &["replan", "part-way.yaml", "--with", "van-3.yaml"]);
+    let read = format!("van-3.yaml, {}\n11 cylinders read, 0 rows left out\n", brief("scenarios/van-3.yaml"));
+    assert!(said.contains(&read), "{said}");
+    fs::remove_file(folder.at("van-3.yaml")).unwrap();
+    let said = verbose(&folder, &["status", "part-way.yaml"]);
+    assert!(!said.contains("van-3.yaml") && said.contains("2 cylinders read, 0 rows left out"), "{said}");
+    assert_eq!(folder.json(&["status", "part-way.yaml"])["readings"], 3);
 }
 
 #[test]
@@ -130,7 +132,7 @@ fn quiet_hides_notes_and_never_a_warning_a_refusal_or_a_danger() {
         assert!(!usual.err.is_empty());
         assert_eq!(quiet.err, usual.err, "{arguments:?}");
     }
-    let folder = Folder::of_scenarios(&["part-way.yaml", "part-way.log.jsonl"]);
+    let folder = Folder::of_scenarios(&["part-way.yaml", "part-way.yaml.ledger"]);
     let refused = quiet(&folder, &["weigh", "part-way.yaml", "T-2", "700"]);
     assert_eq!(refused.status, 2);
     assert!(refused.err.starts_with("DANGER if this is true"), "{}", refused.err);
@@ -148,10 +150,11 @@ fn quiet_hides_notes_and_never_a_warning_a_refusal_or_a_danger() {
     let arguments = ["yard", "--import", "list.csv", "--date", "2026-12-01"];
     assert!(folder.run(arguments).err.contains("1 of 1 cylinder taken"));
     assert_eq!(quiet(&folder, &arguments).err, "");
-    // A line of the log that a crash tore, and a row that can't be read.
-    let log = "part-way.log.jsonl";
-    folder.write(log, folder.read(log) + "{\"no\":8,\"at");
-    assert!(quiet(&folder, &["status", "part-way.yaml"]).err.contains("the last line is torn off"));
+    // A line of the ledger that a crash tore, and a row that can't be read.
+    let file = fs::read_dir(folder.at("part-way.yaml.ledger")).unwrap().next().unwrap().unwrap().path();
+    fs::write(&file, fs::read_to_string(&file).unwrap() + "{\"id\":\"aaaaaa/9\",\"at").unwrap();
+    let torn = quiet(&folder, &["status", "part-way.yaml"]);
+    assert!(flat(&torn.out).contains("its last line has no end"), "{}", torn.out);
     let bad = folder.read("part-way.yaml")
         + "  - { id: bad, tare: 16,4, water_capacity: 26.2, gross: 16.4, holds: evacuated }\n";
     folder.write("part-way.yaml", bad);

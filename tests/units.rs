@@ -127,9 +127,9 @@ fn a_truck_is_weighed_in_the_unit_asked_for_and_its_stops_are_filled_in_the_scal
 
 #[test]
 fn where_a_weight_could_be_taken_for_the_scales_it_is_refused() {
-    let folder = Folder::of_scenarios(&["part-way.yaml", "part-way.log.jsonl"]);
-    let (job, log) = ("part-way.yaml", "part-way.log.jsonl");
-    let before = folder.read(log);
+    let folder = Folder::of_scenarios(&["part-way.yaml", "part-way.yaml.ledger"]);
+    let job = "part-way.yaml";
+    let before = folder.ledger(job);
     for arguments in [
         &["weigh", job, "T-2", "59.6"][..],
         &["status", job],
@@ -139,6 +139,8 @@ fn where_a_weight_could_be_taken_for_the_scales_it_is_refused() {
         &["quote", job, "-o", "page.html"],
         &["closeout", job],
         &["audit", job, "plan.json"],
+        &["begin", job, "--json"],
+        &["cylinder", job, "T-1", "--weighed", "40"],
         &["plan", job, "--json"],
         &["replan", job, "--json"],
         &["pack", job, "--json"],
@@ -151,6 +153,6 @@ fn where_a_weight_could_be_taken_for_the_scales_it_is_refused() {
         let said = folder.refused(&[arguments, &["--units", "kg"]].concat());
         assert!(said.starts_with("--units can't be given "), "{arguments:?}: {said}");
     }
-    assert!(folder.read(log) == before && !folder.at("page.html").exists(), "nothing was written");
+    assert!(folder.ledger(job) == before && !folder.at("page.html").exists(), "nothing was written");
     assert_eq!(folder.run(["plan", job, "--units", "stone"]).status, 2);
 }

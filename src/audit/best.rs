@@ -65,7 +65,7 @@ fn totals(objectives: Objectives) -> Totals {
 /// The work as cylinders, lots, rooms and charges.
 fn stated(work: &Work) -> Problem {
     let division = work.division();
-    let groups = groups(work.jobs(), division);
+    let groups = groups(work.jobs(), division, work.names_jobs());
     let slot = |cylinder: &Cylinder| Slot {
         base: division.ceil(cylinder.gross),
         tops: groups.iter().map(|group| top(work, cylinder, group)).collect(),

@@ -61,7 +61,7 @@ fn findings(work: &Work, plan: &Plan) -> Vec<Fault> {
         faults.push(fault);
         return faults;
     }
-    let groups = sameness::groups(work.jobs(), work.division());
+    let groups = sameness::groups(work.jobs(), work.division(), work.names_jobs());
     let case = Case::new(work, plan, &groups);
     faults.extend(lots::faults(&case));
     faults.extend(loads::faults(&case));

@@ -65,8 +65,8 @@ struct Member<'a> {
     system: &'a System,
 }
 
-/// Every group, in the order in which their first systems stand.
-pub(super) fn groups(jobs: &[Job], division: Division) -> Vec<Group<'_>> {
+/// Every group, in the order in which their first systems stand; `several`: systems are named with their jobs.
+pub(super) fn groups(jobs: &[Job], division: Division, several: bool) -> Vec<Group<'_>> {
     let mut together: Vec<Vec<Member>> = Vec::new();
     for (job_index, job) in jobs.iter().enumerate() {
         for system in &job.systems {
@@ -77,7 +77,6 @@ pub(super) fn groups(jobs: &[Job], division: Division) -> Vec<Group<'_>> {
             }
         }
     }
-    let several = jobs.len() > 1;
     let mut groups: Vec<Group> = together.iter().map(|members| group(members, division, several)).collect();
     // Of two lots for reuse that a heel kept for their job may come from, it is neither's.
     let alike = |one: &Group, other: &Group| {

@@ -2,7 +2,7 @@
 
 use super::stop::Typed;
 use super::{Output, Stop};
-use crate::cylinder::Id;
+use crate::cylinder::{Cylinder, Id};
 use crate::job::Work;
 use crate::quantity::{Unit, parse_weight};
 
@@ -26,6 +26,13 @@ impl Changes {
     /// The cylinders that aren't there.
     pub(super) fn without(&self) -> &[Id] {
         &self.without
+    }
+
+    /// These as a bind keeps them.
+    pub(super) fn options(&self) -> Vec<String> {
+        let without = self.without.iter().flat_map(|id| ["--without".to_owned(), id.to_string()]);
+        let lift = self.lift_limit.iter().flat_map(|limit| ["--lift-limit".to_owned(), limit.clone()]);
+        without.chain(lift).collect()
     }
 
     /// The same changes, with every cylinder there.
@@ -52,10 +59,12 @@ impl Changes {
 /// The position of a cylinder in the yard.
 pub(super) fn find(work: &Work, id: &Id) -> Result<usize, Stop> {
     let found = work.yard().iter().position(|cylinder| cylinder.id == *id);
-    found.ok_or_else(|| {
-        let near =
-            work.yard().iter().map(|cylinder| (strsim::jaro_winkler(cylinder.id.as_str(), id.as_str()), &cylinder.id));
-        let nearest = near.max_by(|a, b| a.0.total_cmp(&b.0)).filter(|(likeness, _)| *likeness > 0.7);
-        Typed::Cylinder { id: id.clone(), nearest: nearest.map(|(_, nearest)| nearest.clone()) }.into()
-    })
+    found.ok_or_else(|| unknown(work.yard().iter(), id))
+}
+
+/// A cylinder that the yard doesn't have.
+pub(super) fn unknown<'c>(yard: impl Iterator<Item = &'c Cylinder>, id: &Id) -> Stop {
+    let near = yard.map(|cylinder| (strsim::jaro_winkler(cylinder.id.as_str(), id.as_str()), &cylinder.id));
+    let nearest = near.max_by(|a, b| a.0.total_cmp(&b.0)).filter(|(likeness, _)| *likeness > 0.7);
+    Typed::Cylinder { id: id.clone(), nearest: nearest.map(|(_, nearest)| nearest.clone()) }.into()
 }

@@ -3,9 +3,10 @@
 use std::path::PathBuf;
 
 use super::units::show_in;
-use super::{Exit, JobFiles, Output, Stop, tell};
+use super::{Exit, JobFiles, Output, Stop, site, tell};
+use crate::door;
 use crate::report::CheckReport;
-use crate::text::{Request, read_tender};
+use crate::text::Request;
 
 #[derive(Debug, clap::Args)]
 pub(super) struct CheckArguments {
@@ -19,8 +20,10 @@ pub(super) struct CheckArguments {
 pub(super) fn run(arguments: &CheckArguments, output: &mut Output) -> Result<Exit, Stop> {
     // A job that is quoted and not planned yet has no cylinders to name.
     let skip_bad_rows = arguments.files.skip_bad_rows;
-    let loaded = read_tender(&Request { jobs: &arguments.jobs, today: &output.today, skip_bad_rows })?;
-    tell(&loaded, output);
+    let request = Request { jobs: &arguments.jobs, today: &output.today, skip_bad_rows };
+    let opened = door::open(&request, false, &site::keep(None, output)?)?;
+    tell(&opened, output);
+    let loaded = opened.loaded;
     let own = loaded.work.division().unit();
     show_in(CheckReport::new(&loaded.work, &loaded.extras, &loaded.skipped), own, arguments.files.json, output)?;
     Ok(Exit::Done)

@@ -84,7 +84,9 @@ impl Output<'_> {
         if self.talk == Talk::Quiet {
             self.say_danger();
         }
-        self.watch.alarms.iter().filter(|_| !self.watch.shown).flat_map(Alarms::blocks).collect()
+        let alarms = self.watch.alarms.iter().filter(|_| !self.watch.shown).flat_map(Alarms::blocks);
+        let ledger = (!self.of_ledger.is_empty() && !self.watch.shown).then(|| Block::List(self.of_ledger.clone()));
+        alarms.chain(ledger).collect()
     }
 
     /// A report as text has been written with that before it.
@@ -133,6 +135,9 @@ impl Command {
             | Self::Sheet(_)
             | Self::Tradeoff(_)
             | Self::Replan(_)
+            | Self::Begin(_)
+            | Self::Release(_)
+            | Self::Cylinder(_)
             | Self::New(_)
             | Self::Schema(_)
             | Self::Completions { .. }
@@ -151,9 +156,12 @@ impl Command {
             Self::Tradeoff(arguments) => arguments.changes.without().iter().collect(),
             Self::Audit(arguments) => arguments.changes.without().iter().collect(),
             Self::Replan(arguments) => arguments.without.iter().collect(),
+            Self::Begin(arguments) => arguments.wishes.named(),
+            Self::Cylinder(arguments) => vec![&arguments.id],
             Self::Check(_)
             | Self::Yard(_)
             | Self::Weigh(_)
+            | Self::Release(_)
             | Self::Status(_)
             | Self::Closeout(_)
             | Self::New(_)

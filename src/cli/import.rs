@@ -61,7 +61,18 @@ pub(super) fn run(options: &ListOptions, today: Date, json: bool, output: &mut O
             let Output { screen, talk, units, .. } = *output;
             if talk != Talk::Quiet || json || report.warns() {
                 let (data, rest, watch) = (&mut *output.rest, &mut io::sink(), Watch::default());
-                let mut beside = Output { data, rest, screen, talk, units, watch, today: super::today() };
+                let mut beside = Output {
+                    data,
+                    rest,
+                    screen,
+                    talk,
+                    units,
+                    watch,
+                    today: super::clock::today(),
+                    surroundings: super::Surroundings::default(),
+                    writer: None,
+                    of_ledger: Vec::new(),
+                };
                 show(&report, json, &mut beside)?;
             }
         }

@@ -1,31 +1,46 @@
-//! What the environment says of this machine: where it keeps what it has to remember, and who writes.
+//! Who writes from this machine, and where it keeps what it has to remember: from the command line and the environment.
 
 use std::env;
 use std::path::PathBuf;
 
-use crate::disk::{Machine, NoWriterName, WriterName};
+use super::clock::now;
+use super::stop::Typed;
+use super::{Output, Stop};
+use crate::disk::{Holder, Machine, WriterName};
 
 /// The folder in which this machine keeps what it has to remember, where the platform's isn't meant.
 const STATE: &str = "CHARGESPLIT_STATE";
 /// The name to write under, where no option says one.
 const AS: &str = "CHARGESPLIT_AS";
 
-/// This machine, with the state folder of its environment. Where the platform has none, one is asked for in a sentence as
-/// soon as something is to be written.
-pub fn machine() -> Machine {
-    let ours = env::var_os(STATE).filter(|path| !path.is_empty()).map(PathBuf::from);
-    let platforms = || Some(dirs::state_dir().or_else(dirs::data_local_dir)?.join("chargesplit"));
-    Machine::new(ours.or_else(platforms).unwrap_or_default())
+/// What the environment says of this machine.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Surroundings {
+    /// The folder of its memory; where none is given, the one by the custom of the system.
+    pub state: Option<PathBuf>,
+    /// The writer's name; where none is given, the machine's.
+    pub writer: Option<String>,
 }
 
-/// Who writes: as typed, or as the environment says, or the name of the machine.
-///
-/// # Errors
-/// A typed name, or one of the environment, that can't be one.
-pub fn writer(typed: Option<&str>) -> Result<WriterName, NoWriterName> {
-    let named = env::var(AS).ok().filter(|name| !name.is_empty());
-    match typed.map(str::to_owned).or(named) {
-        Some(name) => WriterName::parse(&name),
-        None => Ok(WriterName::of_machine(&gethostname::gethostname().to_string_lossy())),
+impl Surroundings {
+    /// As the environment of the process says.
+    pub fn of_process() -> Self {
+        let state = env::var_os(STATE).filter(|path| !path.is_empty()).map(PathBuf::from);
+        Self { state, writer: env::var(AS).ok().filter(|name| !name.is_empty()) }
     }
+}
+
+/// This machine. Where the platform has no state folder, one is asked for in a sentence as soon as something is to be written.
+pub(super) fn machine(output: &Output) -> Machine {
+    let platforms = || Some(dirs::state_dir().or_else(dirs::data_local_dir)?.join("chargesplit"));
+    Machine::new(output.surroundings.state.clone().or_else(platforms).unwrap_or_default())
+}
+
+/// Who writes and does this: as typed, or as the environment says, or under the name of the machine.
+pub(super) fn holder(doing: &str, output: &Output) -> Result<Holder, Stop> {
+    let name = match output.writer.as_ref().or(output.surroundings.writer.as_ref()) {
+        Some(name) => WriterName::parse(name).map_err(Typed::Writer)?,
+        None => WriterName::of_machine(&gethostname::gethostname().to_string_lossy()),
+    };
+    Ok(Holder { name, command: doing.to_owned(), since: now().to_string() })
 }

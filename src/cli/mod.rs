@@ -4,13 +4,15 @@
 //! clock; it computes nothing.
 
 mod audit;
+mod begin;
 mod changes;
 mod check;
+mod clock;
 mod closeout;
 mod complete;
+mod cylinder;
 mod danger;
 mod import;
-mod logged;
 mod machine;
 mod new;
 mod pack;
@@ -22,6 +24,7 @@ mod replan;
 mod schema;
 mod screen;
 mod sheet;
+mod site;
 mod status;
 mod stop;
 mod talk;
@@ -33,21 +36,18 @@ mod watching;
 mod weigh;
 mod yard;
 
-pub use machine::{machine, writer};
-
 use std::ffi::OsString;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
-
-use clap::{CommandFactory, Parser, Subcommand};
-use jiff::ZonedDateTime;
 
 use crate::disk::STANDARD_INPUT;
 use crate::printable::{is_hidden, printable_json, printable_lines};
 use crate::quantity::Unit;
 use crate::report::{Block, Report, WithAlarms, draw};
-use crate::text::{Loaded, Request, Today, read_work};
+use crate::text::{Loaded, Today};
+use clap::{CommandFactory, Parser, Subcommand};
 use danger::Watch;
+pub use machine::Surroundings;
 use screen::Screen;
 use stop::Stop;
 use talk::{Talk, tell};
@@ -75,6 +75,9 @@ struct Arguments {
     /// Show weights in this unit, not in the job's: lb, kg or lb-oz; never where the scale is read
     #[arg(long, global = true, value_name = "UNIT", value_parser = units::unit)]
     units: Option<Unit>,
+    /// Who writes into ledgers from here: 1 to 32 of a to z, 0 to 9 and - [default: CHARGESPLIT_AS, or the machine's name]
+    #[arg(long = "as", global = true, value_name = "NAME")]
+    writer: Option<String>,
     #[command(subcommand)]
     command: Command,
     /// Say nothing on standard error but dangers, refusals, warnings and errors
@@ -101,14 +104,20 @@ enum Command {
     Sheet(sheet::SheetArguments),
     /// Show cylinders against the heaviest lift: one row for each number worth having
     Tradeoff(tradeoff::TradeoffArguments),
-    /// Add a scale reading to the job's log; says what to do next
+    /// Begin a plan without paper: from here on everybody follows it
+    Begin(begin::BeginArguments),
+    /// Give back a plan of which nothing is begun
+    Release(begin::ReleaseArguments),
+    /// Keep a scale reading; says what to do next
     Weigh(weigh::WeighArguments),
-    /// Plan what is left, from the log
+    /// Plan what is left
     Replan(replan::ReplanArguments),
     /// Show how far the job is: recovered, left, time to go, each cylinder
     Status(status::StatusArguments),
     /// Close the job out: recovered against charge, cylinders afterwards, recovery record
     Closeout(closeout::CloseoutArguments),
+    /// Show what happened to a cylinder, or say what did: weighed, emptied, out, back
+    Cylinder(cylinder::CylinderArguments),
     /// Print a commented file to begin with
     New(new::NewArguments),
     /// Print a JSON Schema of a file, for editors
@@ -132,6 +141,12 @@ struct Output<'a> {
     talk: Talk,
     /// The unit that weights are to be shown in.
     units: Option<Unit>,
+    /// What the environment says of this machine.
+    surroundings: Surroundings,
+    /// Who writes, where that was typed.
+    writer: Option<String>,
+    /// What every report has to say of the ledger.
+    of_ledger: Vec<String>,
     /// What has been read of cylinders, and whether danger has been said.
     watch: Watch,
     /// The day it is where the user is, read from the clock where somebody asks.
@@ -147,12 +162,23 @@ impl Output<'_> {
 
 /// Runs one command line, `arguments` with the program's name first, and returns how it ends.
 pub fn run(arguments: impl IntoIterator<Item = OsString>, data: &mut dyn Write, rest: &mut dyn Write) -> Exit {
-    run_on(today(), arguments, data, rest)
+    run_in(&Surroundings::of_process(), arguments, data, rest)
+}
+
+/// The same, where the environment says this of the machine.
+pub fn run_in(
+    surroundings: &Surroundings,
+    arguments: impl IntoIterator<Item = OsString>,
+    data: &mut dyn Write,
+    rest: &mut dyn Write,
+) -> Exit {
+    run_on(clock::today(), surroundings.clone(), arguments, data, rest)
 }
 
 /// The same, where this is the day.
 fn run_on(
     today: Today,
+    surroundings: Surroundings,
     arguments: impl IntoIterator<Item = OsString>,
     data: &mut dyn Write,
     rest: &mut dyn Write,
@@ -163,6 +189,9 @@ fn run_on(
         screen: Screen::of(&io::stdout()),
         talk: Talk::Usual,
         units: None,
+        surroundings,
+        writer: None,
+        of_ledger: Vec::new(),
         watch: Watch::default(),
         today,
     };
@@ -174,6 +203,7 @@ fn run_on(
         Ok(arguments) => {
             output.talk = Talk::of(arguments.quiet, arguments.verbose);
             output.units = arguments.units;
+            output.writer = arguments.writer;
             command(&arguments.command, &mut output)
         }
         Err(help) => usage(&help, &mut output),
@@ -197,6 +227,9 @@ fn command(command: &Command, output: &mut Output) -> Result<Exit, Stop> {
         Command::Pack(arguments) => pack::run(arguments, output),
         Command::Sheet(arguments) => sheet::run(arguments, output),
         Command::Tradeoff(arguments) => tradeoff::run(arguments, output),
+        Command::Begin(arguments) => begin::run(arguments, output),
+        Command::Release(arguments) => begin::release(arguments, output),
+        Command::Cylinder(arguments) => cylinder::run(arguments, output),
         Command::Weigh(arguments) => weigh::run(arguments, output),
         Command::Replan(arguments) => replan::run(arguments, output),
         Command::Status(arguments) => status::run(arguments, output),
@@ -251,7 +284,7 @@ fn complain(output: &mut Output, stop: &Stop) -> Exit {
 fn show(report: &impl Report, json: bool, output: &mut Output) -> Result<(), Stop> {
     if json {
         output.say_danger();
-        let whole = WithAlarms { report, alarms: output.alarms() };
+        let whole = WithAlarms { report, alarms: output.alarms(), ledger: &output.of_ledger };
         let text = serde_json::to_string_pretty(&whole).map_err(|error| Stop::Write(error.into()))?;
         writeln!(output.data, "{}", printable_json(&text))?;
         output.data.flush()?;
@@ -293,9 +326,7 @@ fn is_standard_input(path: &Path) -> bool {
 
 /// Reads jobs and yard.
 fn load(jobs: &[PathBuf], skip_bad_rows: bool, output: &mut Output) -> Result<Loaded, Stop> {
-    let loaded = read_work(&Request { jobs, today: &output.today, skip_bad_rows })?;
-    tell(&loaded, output);
-    Ok(loaded)
+    Ok(site::open(jobs, skip_bad_rows, None, output)?.loaded)
 }
 
 /// A remark as typed: short, and of characters that show.
@@ -310,9 +341,4 @@ fn seconds(text: &str) -> Result<f64, String> {
         Ok(seconds) if (0.01..=86_400.0).contains(&seconds) => Ok(seconds),
         Ok(_) | Err(_) => Err("expected 0.01 to 86400 seconds".into()),
     }
-}
-
-/// The day it is where the user is. Only where somebody asks for it the clock is read and the time zone looked up.
-fn today() -> Today {
-    Today::new(|| ZonedDateTime::now().date())
 }

@@ -6,7 +6,7 @@ use super::changes::{Changes, find};
 use super::page::Page;
 use super::units::{refuse_in_data, show_in};
 use super::watching::Watching;
-use super::{Exit, JobFiles, Output, Stop, load, seconds};
+use super::{Exit, JobFiles, Output, Stop, seconds, site};
 use crate::audit::Audited;
 use crate::cylinder::Id;
 use crate::disk::Input;
@@ -14,7 +14,7 @@ use crate::door::plan_work;
 use crate::job::Work;
 use crate::plan::Status;
 use crate::planner::Options;
-use crate::report::{Alarms, PackReport, Packed, pack_page};
+use crate::report::{Alarms, Block, PackReport, Packed, pack_page};
 use crate::text::read_truck;
 use crate::transport::{Truck, changes, manifest};
 
@@ -34,6 +34,9 @@ pub(super) struct PackArguments {
     /// Seconds after which the best plan so far is taken
     #[arg(long, value_name = "SECONDS", default_value_t = 10.0, value_parser = seconds)]
     time_limit: f64,
+    /// With -o: a draft, which binds nothing
+    #[arg(long, requires = "output")]
+    draft: bool,
     #[command(flatten)]
     page: Page,
     #[command(flatten)]
@@ -44,7 +47,11 @@ pub(super) fn run(arguments: &PackArguments, output: &mut Output) -> Result<Exit
     refuse_in_data(arguments.files.json, output)?;
     arguments.page.check(output)?;
     let truck = arguments.truck.as_deref().map(read_truck).transpose();
-    let loaded = load(&arguments.jobs, arguments.files.skip_bad_rows, output)?;
+    let doing = (arguments.page.is_asked() && !arguments.draft).then_some("pack");
+    let mut opened = site::open(&arguments.jobs, arguments.files.skip_bad_rows, doing, output)?;
+    // What is begun isn't packed for again.
+    site::refuse_begun(&opened)?;
+    let loaded = opened.loaded.clone();
     let (truck, truck_file) = truck?.map_or((Truck::unknown(), None), |(truck, input)| (truck, Some(input)));
     let inputs: Vec<Input> = loaded.inputs.iter().cloned().chain(truck_file).collect();
     inputs[loaded.inputs.len()..].iter().for_each(|input| output.detail_of(input));
@@ -76,8 +83,21 @@ pub(super) fn run(arguments: &PackArguments, output: &mut Output) -> Result<Exit
         skipped: &loaded.skipped,
     });
     let first = output.alarms().map(Alarms::blocks).unwrap_or_default();
+    let mut first = first;
+    if arguments.draft {
+        first.push(Block::Note("DRAFT: it binds nobody, and its cylinders may be somebody else's by then.".into()));
+    }
     let page = arguments.page.draw(&inputs, |inputs| pack_page(&report, &first, &inputs));
     show_in(report, work.division().unit(), arguments.files.json, output)?;
+    if doing.is_some() {
+        site::bind(
+            &mut opened,
+            &plan,
+            arguments.changes.options(),
+            arguments.truck.as_ref().map(|_| truck.name.clone()),
+            output,
+        )?;
+    }
     arguments.page.write(page.as_deref(), output)?;
     let fits = matches!(plan.plan().status, Status::Proved | Status::Bounded);
     Ok(if fits && manifest.is_within_payload() { Exit::Done } else { Exit::No })

@@ -4,8 +4,6 @@ use std::fs::{self, File};
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
-use jiff::ZonedDateTime;
-
 use super::stop::FileStop;
 use super::units::refuse_pages;
 use super::{Output, Stop};
@@ -31,6 +29,11 @@ pub(super) fn page_file(text: &str) -> Result<PathBuf, String> {
 }
 
 impl Page {
+    /// Whether there is to be a page.
+    pub(super) const fn is_asked(&self) -> bool {
+        self.output.is_some()
+    }
+
     /// Refuses at once what couldn't be written at the end, and a page in another unit than the scale's.
     pub(super) fn check(&self, output: &Output) -> Result<(), Stop> {
         let Some(path) = &self.output else { return Ok(()) };
@@ -87,6 +90,6 @@ pub(super) fn inputs(inputs: &[Input]) -> Inputs {
     Inputs {
         files: inputs.iter().map(|input| input.file.display().to_string()).collect(),
         hash: Input::short(inputs),
-        made: ZonedDateTime::now().strftime("%Y-%m-%d %H:%M").to_string(),
+        made: super::clock::made(),
     }
 }

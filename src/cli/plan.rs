@@ -2,24 +2,29 @@
 
 use std::path::PathBuf;
 
-use clap::ValueEnum;
+use clap::{Parser, ValueEnum};
 
 use super::changes::{Changes, find};
+use super::stop::ByLedger;
 use super::units::{other, refuse_in_data};
 use super::watching::Watching;
-use super::{Exit, JobFiles, Output, Stop, load, seconds, show};
+use super::{Exit, JobFiles, Output, Stop, seconds, show, site, status};
 use crate::audit::Audited;
 use crate::cylinder::Id;
 use crate::disk::Input;
-use crate::door::plan_work;
+use crate::door::{Opened, plan_work};
 use crate::job::Work;
 use crate::plan::Status;
 use crate::planner::{self, Amounts, Options, Priority};
 use crate::problem::SkippedRow;
+use crate::recovery::first_plan;
 use crate::report::PlanReport;
 
 #[derive(Debug, clap::Args)]
 pub(super) struct PlanArguments {
+    /// Job files; several are planned together on one yard; - is standard input
+    #[arg(required = true, value_name = "JOB")]
+    jobs: Vec<PathBuf>,
     #[command(flatten)]
     pub(super) wishes: Wishes,
     /// Say why so many cylinders, and why so heavy
@@ -30,11 +35,8 @@ pub(super) struct PlanArguments {
 }
 
 /// What a plan is asked for.
-#[derive(Debug, clap::Args)]
+#[derive(Debug, Clone, clap::Args)]
 pub(super) struct Wishes {
-    /// Job files; several are planned together on one yard; - is standard input
-    #[arg(required = true, value_name = "JOB")]
-    pub(super) jobs: Vec<PathBuf>,
     /// What matters most
     #[arg(long, value_enum, default_value_t = First::Fewest)]
     priority: First,
@@ -80,29 +82,72 @@ pub(super) struct CheckedPlan {
     pub(super) audited: Audited,
 }
 
+/// Options as a bind keeps them.
+#[derive(Debug, Parser)]
+#[command(no_binary_name = true)]
+struct Kept {
+    #[command(flatten)]
+    wishes: Wishes,
+}
+
 impl Wishes {
+    /// The same with so many seconds to look.
+    pub(super) fn within(self, seconds: f64) -> Self {
+        Self { time_limit: seconds, ..self }
+    }
+
+    /// The options that a bind keeps.
+    pub(super) fn of(options: &[String]) -> Result<Self, Stop> {
+        let kept = Kept::try_parse_from(options).map_err(|error| ByLedger::Options { why: error.to_string() })?;
+        Ok(kept.wishes)
+    }
+
+    /// These as a bind keeps them; none where nothing changes the plan.
+    pub(super) fn options(&self) -> Vec<String> {
+        let mut all = Vec::new();
+        if matches!(self.priority, First::Lightest) {
+            all.extend(["--priority".to_owned(), "lightest".to_owned()]);
+        }
+        if let Some(number) = self.cylinders {
+            all.extend(["--cylinders".to_owned(), number.to_string()]);
+        }
+        all.extend(self.keep.iter().flat_map(|id| ["--keep".to_owned(), id.to_string()]));
+        all.extend(self.changes.options());
+        if self.in_turn {
+            all.push("--in-turn".into());
+        }
+        all
+    }
+
+    /// The work as these change it.
+    pub(super) fn on(&self, work: Work, output: &mut Output) -> Result<Work, Stop> {
+        self.changes.to(work, output)
+    }
+
+    /// What matters in a plan for what is left: how many and which cylinders was asked of the whole.
+    pub(super) fn for_what_is_left(&self) -> Options {
+        let amounts = if self.in_turn { Amounts::InTurn } else { Amounts::Levelled };
+        Options { priority: self.priority.priority(), amounts, ..Options::default() }
+    }
+
     /// The cylinders that it names.
     pub(super) fn named(&self) -> Vec<&Id> {
         self.keep.iter().chain(self.changes.without()).collect()
     }
 
-    /// Reads the files, makes the plan, and has it audited.
-    pub(super) fn plan(&self, skip_bad_rows: bool, output: &mut Output) -> Result<CheckedPlan, Stop> {
-        let loaded = load(&self.jobs, skip_bad_rows, output)?;
-        let work = self.changes.to(loaded.work, output)?;
+    /// Makes the plan of jobs that were opened, and has it audited.
+    pub(super) fn plan(&self, opened: &Opened, output: &mut Output) -> Result<CheckedPlan, Stop> {
+        let loaded = &opened.loaded;
+        let work = self.changes.to(loaded.work.clone(), output)?;
         let keep = self.keep.iter().map(|id| find(&work, id)).collect::<Result<Vec<_>, _>>()?;
-        let options = Options {
-            priority: self.priority.priority(),
-            amounts: if self.in_turn { Amounts::InTurn } else { Amounts::Levelled },
-            at_most: self.cylinders,
-            must_use: keep,
-        };
+        let options = Options { at_most: self.cylinders, must_use: keep, ..self.for_what_is_left() };
         let mut watching = Watching::start(self.time_limit, work.division(), output);
         let audited = plan_work(&work, &options, &mut |progress| watching.go_on(progress));
         watching.finish(output);
         let audited = audited?;
         output.planned([audited.plan()]);
-        Ok(CheckedPlan { work, skipped: loaded.skipped, inputs: loaded.inputs, options, audited })
+        let (skipped, inputs) = (loaded.skipped.clone(), loaded.inputs.clone());
+        Ok(CheckedPlan { work, skipped, inputs, options, audited })
     }
 }
 
@@ -123,9 +168,31 @@ impl CheckedPlan {
 
 pub(super) fn run(arguments: &PlanArguments, output: &mut Output) -> Result<Exit, Stop> {
     refuse_in_data(arguments.files.json, output)?;
-    let planned = arguments.wishes.plan(arguments.files.skip_bad_rows, output)?;
+    let opened = site::open(&arguments.jobs, arguments.files.skip_bad_rows, None, output)?;
+    let round = site::in_force(&opened, output)?;
+    // What was bound with options is shown as it was bound, unless other options are given.
+    let wishes = match &round {
+        Some(round) if !round.begun && arguments.wishes.options().is_empty() => {
+            Wishes { time_limit: arguments.wishes.time_limit, ..Wishes::of(&round.bind.options)? }
+        }
+        _ => arguments.wishes.clone(),
+    };
+    if let Some(round) = round.as_ref().filter(|round| round.begun) {
+        if !arguments.wishes.options().is_empty() || arguments.explain {
+            // What was asked for isn't what would be shown.
+            site::refuse_begun(&opened)?;
+        }
+        let day = site::day(&opened, round, output);
+        show(&status::in_force(round, &day), arguments.files.json, output)?;
+        return Ok(Exit::Done);
+    }
+    let planned = wishes.plan(&opened, output)?;
     let mut report = planned.report();
     report = report.beside(other(planned.work.division().unit(), output));
+    if let Some(round) = &round {
+        let same = first_plan(&planned.work, &planned.audited).steps == round.in_force.planned.steps;
+        report = report.in_force(&round.in_force, same);
+    }
     if arguments.explain {
         report = report.with_why(planner::explain(&planned.work, &planned.options, planned.audited.plan()));
     }

@@ -9,12 +9,12 @@ use super::page::Page;
 use super::stop::{Ours, Typed};
 use super::units::{refuse_handed_over, show_in};
 use super::watching::Watching;
-use super::{Exit, JobFiles, Output, Stop, hand_over, seconds, tell};
-use crate::door::{Asked, quote_work};
+use super::{Exit, JobFiles, Output, Stop, hand_over, seconds, site, tell};
+use crate::door::{self, Asked, quote_work};
 use crate::estimate::{Offer, Source, Terms, Want, price};
 use crate::printable::printable_json;
 use crate::report::{CustomerReport, QuoteReport, Report, customer_page, quote_page, to_csv};
-use crate::text::{Request, read_tender};
+use crate::text::Request;
 
 #[derive(Debug, clap::Args)]
 pub(super) struct QuoteArguments {
@@ -61,8 +61,9 @@ pub(super) fn run(arguments: &QuoteArguments, output: &mut Output) -> Result<Exi
     refuse_handed_over(arguments.csv || arguments.customer, output)?;
     arguments.page.check(output)?;
     let request = Request { jobs: &arguments.jobs, today: &output.today, skip_bad_rows: arguments.files.skip_bad_rows };
-    let loaded = read_tender(&request)?;
-    tell(&loaded, output);
+    let opened = door::open(&request, false, &site::keep(None, output)?)?;
+    tell(&opened, output);
+    let loaded = opened.loaded;
     let work = arguments.changes.to(loaded.work, output)?;
     let terms: Vec<Terms> = loaded.extras.into_iter().map(|extras| extras.terms).collect();
     one_currency(&terms, arguments.cheapest)?;

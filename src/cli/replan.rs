@@ -2,17 +2,22 @@
 
 use std::path::PathBuf;
 
-use super::logged::{Site, last_standing, now, open, site, weight};
+use super::clock::now;
 use super::page::Page;
-use super::stop::{ByLog, Typed};
+use super::plan::Wishes;
+use super::site::{self, weight};
+use super::stop::{ByLedger, Typed};
+use super::talk::rows;
 use super::units::{other, refuse_in_data};
 use super::watching::Watching;
-use super::{Exit, JobFiles, Output, Stop, seconds, show};
-use crate::cylinder::Id;
+use super::{Exit, JobFiles, Output, Stop, remark, seconds, show};
+use crate::cylinder::{Cylinder, Id};
+use crate::door::{Opened, Round, ToBind};
+use crate::ledger::{Fact, FactKind};
 use crate::quantity::Marks;
-use crate::recovery::{self, Action, Changes, Day};
+use crate::recovery::{self, Changes, Day, Planned};
 use crate::report::{Alarms, ReplanReport, ReplanSheet, UndoReport};
-use crate::text::Log;
+use crate::text::{Latest, read_further_yard};
 
 #[derive(Debug, clap::Args)]
 pub(super) struct ReplanArguments {
@@ -22,13 +27,16 @@ pub(super) struct ReplanArguments {
     /// What is believed to be left now: WEIGHT, or SYSTEM=WEIGHT where the job has several; may be given more than once
     #[arg(long, value_name = "[SYSTEM=]WEIGHT")]
     left: Vec<String>,
-    /// A yard file with further cylinders; may be given more than once
+    /// A list of further cylinders, YAML or CSV; they are the yard's from here on; may be given more than once
     #[arg(long, value_name = "YARD")]
     with: Vec<PathBuf>,
     /// Take out this cylinder, missing or bad; what is in it stays counted; may be given more than once
     #[arg(long, value_name = "ID")]
     pub(super) without: Vec<Id>,
-    /// Take back the last replan; the log gets a correcting line
+    /// Why those cylinders are taken out
+    #[arg(long, value_name = "WHY", value_parser = remark, requires = "without")]
+    why: Option<String>,
+    /// Take back the last replan: the plan before it is in force again
     #[arg(long, conflicts_with_all = ["left", "with", "without", "output"])]
     undo: bool,
     /// Seconds after which the best plan so far is taken
@@ -43,46 +51,82 @@ pub(super) struct ReplanArguments {
 pub(super) fn run(arguments: &ReplanArguments, output: &mut Output) -> Result<Exit, Stop> {
     refuse_in_data(arguments.files.json, output)?;
     arguments.page.check(output)?;
-    let site = site(&arguments.job, arguments.files.skip_bad_rows, output)?;
-    if !crate::text::log_path(&site.job).exists() {
-        return Err(ByLog::NoLog.into());
-    }
-    let mut log = open(&site, true, output)?;
-    let mut site = site.with_added(&log.entries, output)?;
+    let mut opened = site::open_one(&arguments.job, arguments.files.skip_bad_rows, Some("replan"), output)?;
+    let round = site::round(&opened, output)?.ok_or(ByLedger::NoPlan)?;
     if arguments.undo {
-        return undo(arguments, &site, &mut log, output);
+        return undo(arguments, &mut opened, &round, output);
     }
-    let mut added = Vec::new();
-    for yard in &arguments.with {
-        added.extend(site.add(yard, output)?);
+    let left = left(&arguments.left, &round.day(opened.ledger()))?;
+    for id in &arguments.without {
+        super::changes::find(&round.work, id)?;
     }
-    let day = site.day(&log.entries, output)?;
-    if day.plan.is_none() {
-        return Err(ByLog::Empty.into());
-    }
-    let changes = Changes {
-        left: left(&arguments.left, &day)?,
-        without: without(&arguments.without, &day)?,
-        with: arguments.with.iter().map(|yard| site.recorded(yard)).collect(),
-        added,
-    };
-    let about_files = site.changed_files(&day);
+    let added = facts(arguments, &mut opened, output)?;
+    let round = site::round(&opened, output)?.ok_or(ByLedger::NoPlan)?.renewed(&opened, &output.today)?;
+    let wishes = Wishes::of(&round.bind.options)?;
+    let mut round = round;
+    round.work = wishes.on(round.work, output)?;
+    let day = site::day(&opened, &round, output);
+    let changes = Changes { left, without: arguments.without.clone(), added, options: wishes.for_what_is_left() };
     let mut watching = Watching::start(arguments.time_limit, day.division(), output);
-    let replanned = recovery::replan(&day, &changes, site.marks(), &mut |progress| watching.go_on(progress));
+    let replanned = recovery::replan(&day, &changes, &mut |progress| watching.go_on(progress));
     watching.finish(output);
     let replanned = replanned?;
     output.stand_by(&day, Some(&replanned.planned));
     let first = output.alarms().map(Alarms::blocks).unwrap_or_default();
-    let report = ReplanReport::new(&day, &replanned, &about_files);
+    let report = ReplanReport::new(&day, &replanned, &round.edited);
     let report = report.beside(day.division().unit(), other(day.division().unit(), output));
     let page = arguments
         .page
-        .draw(&site.inputs_with(&log), |inputs| ReplanSheet::new(&day, &replanned, &report, &inputs).page(&first));
+        .draw(&site::inputs(&opened), |inputs| ReplanSheet::new(&day, &replanned, &report, &inputs).page(&first));
     let no = replanned.undecided || !replanned.short.is_empty();
-    log.append(vec![(now(), Action::Plan(replanned.planned))])?;
+    let begun = site::begun(&day);
+    bind(&mut opened, &round, &replanned.planned, begun, output)?;
     show(&report, arguments.files.json, output)?;
     arguments.page.write(page.as_deref(), output)?;
     Ok(if no { Exit::No } else { Exit::Done })
+}
+
+/// Puts a plan in the place of the one in force.
+fn bind(opened: &mut Opened, round: &Round, planned: &Planned, begun: Vec<Id>, output: &Output) -> Result<(), Stop> {
+    let Some(store) = &opened.store else { return Err(ByLedger::NoPlace.into()) };
+    let (id, day) = (store.next_id(), round.work.date().max(*output.today));
+    let options = round.bind.options.clone();
+    let to = ToBind { planned, day, van: round.bind.van.clone(), options, round: Some(round), begun };
+    let draft = opened.bind(&to, &id, now());
+    site::add(opened, vec![draft], output)
+}
+
+/// Keeps what has happened to cylinders: those that have come, whose ids it returns, and those that are out.
+fn facts(arguments: &ReplanArguments, opened: &mut Opened, output: &mut Output) -> Result<Vec<Id>, Stop> {
+    let mut new: Vec<Cylinder> = Vec::new();
+    for list in &arguments.with {
+        let latest = Latest::of(opened.loaded.work.date(), &output.today);
+        let read = read_further_yard(list, &opened.loaded.known, latest)?;
+        read.input.iter().for_each(|input| output.detail_of(input));
+        output.detail(&rows(read.cylinders.len(), read.skipped.len()));
+        for cylinder in read.cylinders {
+            let known = opened.loaded.work.yard().iter().find(|known| known.id == cylinder.id);
+            match known {
+                // Taken twice it changes nothing.
+                Some(known) if opened.is_added(&known.id) => {}
+                Some(_) => return Err(ByLedger::IdTaken { yard: list.clone(), id: cylinder.id.clone() }.into()),
+                None => new.push(cylinder),
+            }
+        }
+    }
+    let added = new.iter().map(|cylinder| {
+        let what = FactKind::Added { cylinder: cylinder.id.clone() };
+        opened.fact(&cylinder.id, Fact { what, why: None }, Some(cylinder), now())
+    });
+    let out = arguments.without.iter().map(|id| {
+        let what = FactKind::Out { cylinder: id.clone() };
+        opened.fact(id, Fact { what, why: arguments.why.clone() }, None, now())
+    });
+    let drafts: Vec<_> = added.chain(out).collect();
+    if !drafts.is_empty() {
+        site::add(opened, drafts, output)?;
+    }
+    Ok(new.iter().map(|cylinder| cylinder.id.clone()).collect())
 }
 
 /// What is left in which system.
@@ -114,20 +158,37 @@ fn left(typed: &[String], day: &Day) -> Result<Vec<(usize, Marks)>, Stop> {
     Ok(found)
 }
 
-fn without(ids: &[Id], day: &Day) -> Result<Vec<Id>, Stop> {
-    for id in ids {
-        super::changes::find(day.work, id)?;
+fn undo(arguments: &ReplanArguments, opened: &mut Opened, round: &Round, output: &mut Output) -> Result<Exit, Stop> {
+    let (replan, before) = opened.replan_of(&round.in_force.bind, &round.bind).ok_or(ByLedger::NoReplan)?;
+    let day = round.day(opened.ledger());
+    // What it took out is back with it.
+    let back = opened.taken_out_with(replan);
+    let planned = Planned::of(before, day.division());
+    let taken = planned.steps.iter().find(|step| {
+        let cylinder = round.work.yard().iter().find(|cylinder| cylinder.id == step.cylinder);
+        cylinder.is_none_or(|cylinder| {
+            let by = &cylinder.ledger;
+            let out = by.out.is_some() && !back.contains(&cylinder.id);
+            by.bound.is_some() || out || by.doubt.is_some() || by.changed.is_some()
+        })
+    });
+    if let Some(step) = taken {
+        return Err(ByLedger::NotFree { id: step.cylinder.clone() }.into());
     }
-    Ok(ids.to_vec())
-}
-
-fn undo(arguments: &ReplanArguments, site: &Site, log: &mut Log, output: &mut Output) -> Result<Exit, Stop> {
-    let day = site.day(&log.entries, output)?;
-    let plan = |entry: &recovery::LogEntry| matches!(entry.action, Action::Plan(_)) && entry.number > 1;
-    let takes_back = last_standing(&day, plan).ok_or(ByLog::NoReplan)?;
-    log.append(vec![(now(), Action::Undo { takes_back })])?;
-    let day = site.day(&log.entries, output)?;
-    let number = day.plan.map_or(0, |(number, _)| number);
-    show(&UndoReport::plan(day.division(), takes_back, number), arguments.files.json, output)?;
+    let begun = site::begun(&day);
+    let backs: Vec<_> = back
+        .iter()
+        .map(|id| {
+            let what = FactKind::Back { cylinder: id.clone() };
+            opened.fact(id, Fact { what, why: Some("the replan was taken back".into()) }, None, now())
+        })
+        .collect();
+    if !backs.is_empty() {
+        site::add(opened, backs, output)?;
+    }
+    bind(opened, round, &planned, begun, output)?;
+    let round = site::round(opened, output)?.ok_or(ByLedger::NoPlan)?;
+    site::day(opened, &round, output);
+    show(&UndoReport::plan(round.work.division()), arguments.files.json, output)?;
     Ok(Exit::Done)
 }

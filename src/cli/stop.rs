@@ -6,17 +6,16 @@ use std::path::PathBuf;
 use thiserror::Error;
 
 use super::Exit;
-use crate::audit::Fault;
 use crate::cylinder::Id;
-use crate::door::NotPlanned;
+use crate::disk::NoWriterName;
+use crate::door::{NotOpened, NotPlanned, StoreError};
 use crate::estimate::OffersDiffer;
 use crate::job::{JobError, WorkError};
 use crate::planner::NoPlan;
 use crate::problem::Problems;
 use crate::quantity::QuantityError;
-use crate::recovery::{LogFault, NoReplan, Refusal};
+use crate::recovery::{NoReplan, Refusal};
 use crate::refrigerant::LookupError;
-use crate::text::LogError;
 
 /// Why a command stopped early.
 #[derive(Debug, Error)]
@@ -36,12 +35,12 @@ pub(super) enum Stop {
     /// A file that was to be written or read beside the job can't be.
     #[error(transparent)]
     File(#[from] FileStop),
-    /// The log can't be read or added to.
+    /// The jobs can't be opened with their ledger.
     #[error(transparent)]
-    Log(#[from] LogError),
-    /// The log doesn't allow what was asked.
+    Opened(NotOpened),
+    /// The ledger doesn't allow what was asked.
     #[error(transparent)]
-    ByLog(#[from] ByLog),
+    ByLedger(#[from] ByLedger),
     /// Something that the customer's page promises has no price, or isn't stated.
     #[error("no customer's page, because it lacks:\n- {}\n`--draft` makes it with DRAFT across", .open.join("\n- "))]
     NoCustomerPage {
@@ -71,11 +70,11 @@ impl Stop {
             Self::Write(error) if error.kind() == io::ErrorKind::BrokenPipe => Exit::Done,
             Self::NotPlanned(NotPlanned::NoPlan(_)) | Self::NoCustomerPage { .. } => Exit::No,
             Self::Problems(_)
-            | Self::NotPlanned(NotPlanned::Files(_))
+            | Self::NotPlanned(NotPlanned::Files(_) | NotPlanned::Ledger(_))
             | Self::Typed(_)
             | Self::File(_)
-            | Self::Log(_)
-            | Self::ByLog(_) => Exit::Refused,
+            | Self::Opened(_)
+            | Self::ByLedger(_) => Exit::Refused,
             Self::Write(_) | Self::NotPlanned(NotPlanned::Faults { .. }) | Self::Ours(_) => Exit::Ours,
             Self::Reading { stop, .. } => stop.exit(),
         }
@@ -102,7 +101,7 @@ pub(super) enum Typed {
     Units { why: &'static str },
     #[error(
         "--units can't be given with --json here: weights to stop at keep the unit of the\n\
-         job, in which `audit` and `weigh --plan` read them back"
+         job, in which `audit` reads them back"
     )]
     UnitsInData,
     #[error(
@@ -111,6 +110,8 @@ pub(super) enum Typed {
     UnitsOnPage,
     #[error("--units can't be given with --csv or --customer: both keep the job's unit")]
     UnitsHandedOver,
+    #[error("--as: {0}")]
+    Writer(NoWriterName),
     #[error("expected job files and a plan")]
     NoPlanFile,
     #[error("only one of the files can be standard input")]
@@ -151,29 +152,35 @@ pub(super) enum FileStop {
     Records(String),
 }
 
-/// What a job's log, or its lack, doesn't allow.
+/// What the ledger, or its lack, doesn't allow.
 #[derive(Debug, Error)]
-pub(super) enum ByLog {
-    #[error("a job from standard input has no log: readings are kept in a file beside the job's; name that file")]
+pub(super) enum ByLedger {
+    #[error("a job from standard input has no place for its readings: they are kept beside the yard; name the file")]
     StandardInput,
-    #[error("there is no log yet: the first `weigh` begins it; before that, `plan` plans")]
-    NoLog,
-    #[error("the log is empty: the first `weigh` begins it; before that, `plan` plans")]
-    Empty,
-    #[error("there is no log: nothing was weighed, so there is nothing to close out")]
+    #[error("the cylinders stand in no file, and there is nothing beside which it could be kept")]
+    NoPlace,
+    #[error("nobody follows a plan of this job yet: the first `weigh` begins it; before that, `plan` plans")]
+    NoPlan,
+    #[error("nothing was weighed, so there is nothing to close out")]
     NothingWeighed,
     #[error("there is no reading to take back")]
     NoReading,
     #[error("there is no replan to take back")]
     NoReplan,
-    #[error("the log has a plan in force already; `replan` makes one for what is left")]
-    PlanInForce,
-    #[error("{}: the audit found faults:\n{}", .file.display(), coded(.faults))]
-    FaultyPlan { file: PathBuf, faults: Vec<Fault> },
+    #[error("\"{job}\" is begun and its plan is in force: `replan` makes another for what is left, `status` shows it")]
+    IsBegun { job: String },
+    #[error("{id} is begun by another job with something else in it: it can't be taken over")]
+    Begun { id: Id },
+    #[error("{id} isn't free any more, so that the plan before can't be followed: `replan` makes another")]
+    NotFree { id: Id },
+    #[error("no row of the yard has it, so that no file says what it weighs")]
+    NoRow,
+    #[error("the options that the plan in force was made with can't be read by this version: {why}")]
+    Options { why: String },
     #[error("{}: {id} is the id of another cylinder already", .yard.display())]
     IdTaken { yard: PathBuf, id: Id },
-    #[error("{}: {fault}; put the file back as it was, or the log right", .log.display())]
-    Apart { log: PathBuf, fault: LogFault },
+    #[error("the ledger has no entry {entry}, and nothing of it that can't be read goes by that name")]
+    NoEntry { entry: String },
     #[error("{}", refused(.0))]
     Refused(Refusal),
 }
@@ -181,8 +188,10 @@ pub(super) enum ByLog {
 /// What must never happen.
 #[derive(Debug, Error)]
 pub(super) enum Ours {
-    #[error("the reading is in the log, and can't be found again")]
+    #[error("the reading is in the ledger, and can't be found again")]
     ReadingLost,
+    #[error("the plan is in the ledger, and can't be found again")]
+    PlanLost,
     #[error("a quote was made without any plan")]
     NoOffer,
     #[error(transparent)]
@@ -195,8 +204,25 @@ impl From<NotPlanned> for Stop {
     fn from(error: NotPlanned) -> Self {
         match error {
             NotPlanned::Files(problems) => Self::Problems(problems),
+            NotPlanned::Ledger(error) => error.into(),
             NotPlanned::NoPlan(_) | NotPlanned::Faults { .. } => Self::NotPlanned(error),
         }
+    }
+}
+
+impl From<NotOpened> for Stop {
+    fn from(error: NotOpened) -> Self {
+        match error {
+            NotOpened::Files(problems) => Self::Problems(problems),
+            NotOpened::Faults(faults) => Self::NotPlanned(NotPlanned::Faults { faults }),
+            other => Self::Opened(other),
+        }
+    }
+}
+
+impl From<StoreError> for Stop {
+    fn from(error: StoreError) -> Self {
+        Self::Opened(error.into())
     }
 }
 
@@ -219,10 +245,6 @@ fn lines(errors: &[JobError]) -> String {
     errors.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")
 }
 
-fn coded(faults: &[Fault]) -> String {
-    faults.iter().map(|fault| format!("- {}: {fault}", fault.code)).collect::<Vec<_>>().join("\n")
-}
-
 fn quoted(names: &[String]) -> String {
     names.iter().map(|name| format!("\"{name}\"")).collect::<Vec<_>>().join(", ")
 }
@@ -230,7 +252,7 @@ fn quoted(names: &[String]) -> String {
 /// Danger first, then every reason.
 fn refused(refusal: &Refusal) -> String {
     let mut lines: Vec<String> = refusal.danger.iter().cloned().collect();
-    lines.push("refused, nothing was added to the log:".into());
+    lines.push("refused, nothing was kept:".into());
     lines.extend(refusal.whys.iter().map(|why| format!("- {} [{}]", why.text, why.code)));
     if refusal.may_force {
         lines.push("If it is true all the same, `--force` keeps it with a mark.".into());
@@ -268,13 +290,13 @@ mod tests {
                 Exit::Refused,
                 "a.yaml is there already and stays as it is; name another file",
             ),
-            (ByLog::NoReading.into(), Exit::Refused, "there is no reading to take back"),
-            (Ours::ReadingLost.into(), Exit::Ours, "the reading is in the log, and can't be found again"),
+            (ByLedger::NoReading.into(), Exit::Refused, "there is no reading to take back"),
+            (Ours::ReadingLost.into(), Exit::Ours, "the reading is in the ledger, and can't be found again"),
             (reading(Typed::NoWeight.into()), Exit::Refused, "reading 2, C-1: expected what the scale shows"),
             (
                 reading(Ours::ReadingLost.into()),
                 Exit::Ours,
-                "reading 2, C-1: the reading is in the log, and can't be found again",
+                "reading 2, C-1: the reading is in the ledger, and can't be found again",
             ),
         ] {
             assert_eq!((stop.exit(), stop.to_string().as_str()), (exit, words));

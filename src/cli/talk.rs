@@ -4,8 +4,8 @@
 
 use super::Output;
 use crate::disk::Input;
+use crate::door::Opened;
 use crate::report::{counted, shown};
-use crate::text::Loaded;
 
 /// How much is said beside the data; dangers, refusals, warnings and errors always are.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -52,7 +52,9 @@ impl Output<'_> {
 
 /// Takes in how the cylinders stand, and says what was read, how much of it, and what stands in for what the files don't
 /// say.
-pub(super) fn tell(loaded: &Loaded, output: &mut Output) {
+pub(super) fn tell(opened: &Opened, output: &mut Output) {
+    let loaded = &opened.loaded;
+    output.of_ledger.clone_from(&opened.yard.said);
     output.stand_without(&loaded.work, &[]);
     for input in &loaded.inputs {
         output.detail_of(input);
@@ -63,7 +65,15 @@ pub(super) fn tell(loaded: &Loaded, output: &mut Output) {
             output.detail(&format!("{}: assumed, as its file doesn't say: {taken}", job.name));
         }
     }
-    output.detail(&rows(loaded.work.yard().len(), loaded.skipped.len()));
+    output.detail(&rows(opened.rows.len(), loaded.skipped.len()));
+    if let Some(store) = opened.store.as_ref().filter(|store| !store.ledger.is_empty()) {
+        let entries = store.ledger.entries.len();
+        output.detail(&format!(
+            "read {}, {entries} {}",
+            store.folder.display(),
+            if entries == 1 { "entry" } else { "entries" }
+        ));
+    }
 }
 
 /// How many rows of a yard were read.

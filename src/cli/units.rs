@@ -23,6 +23,7 @@ pub(super) fn refuse(command: &Command) -> Result<(), Stop> {
         | Command::Pack(_)
         | Command::Tradeoff(_)
         | Command::Replan(_)
+        | Command::Begin(_)
         | Command::Refrigerant(_) => return Ok(()),
         Command::Weigh(_) => "a reading without a unit counts in the job's; write the unit behind it: 28.9kg",
         Command::Sheet(_) | Command::Status(_) => {
@@ -30,7 +31,10 @@ pub(super) fn refuse(command: &Command) -> Result<(), Stop> {
         }
         Command::Closeout(_) => "records keep the unit of the job",
         Command::Audit(_) => "a plan is checked in the unit that it is written in",
-        Command::New(_) | Command::Schema(_) | Command::Completions { .. } => "no weights are shown",
+        Command::Cylinder(_) => "a ledger keeps the unit of its yard",
+        Command::New(_) | Command::Schema(_) | Command::Release(_) | Command::Completions { .. } => {
+            "no weights are shown"
+        }
     };
     Err(Typed::Units { why }.into())
 }

@@ -33,6 +33,14 @@ impl Input {
         Self { file: file.to_owned(), digest: hex(&Sha256::digest(bytes)) }
     }
 
+    /// Whether the file still holds what was read of it.
+    pub fn stands(&self) -> bool {
+        let now = bytes(&self.file).ok();
+        now.is_some_and(|now| {
+            Self::of(&self.file, now.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(&now)).digest == self.digest
+        })
+    }
+
     /// The beginning of the digest, for people.
     pub fn brief(&self) -> &str {
         &self.digest[..Self::BRIEF.min(self.digest.len())]
@@ -121,14 +129,6 @@ pub fn text(path: &Path) -> io::Result<String> {
     }
 }
 
-/// How many ends of lines a file has.
-///
-/// # Errors
-/// As the system gives them.
-pub fn line_count(path: &Path) -> io::Result<usize> {
-    Ok(fs::read(path)?.iter().filter(|byte| **byte == b'\n').count())
-}
-
 /// The files of a folder with this end of the name, by name.
 ///
 /// # Errors
@@ -143,4 +143,14 @@ pub fn ending(folder: &Path, end: &str) -> io::Result<Vec<PathBuf>> {
     }
     found.sort();
     Ok(found)
+}
+
+/// The folders in a folder with this end of the name, by name; none where it can't be read.
+pub fn folders_ending(folder: &Path, end: &str) -> Vec<PathBuf> {
+    let Ok(read) = fs::read_dir(folder) else { return Vec::new() };
+    let paths = read.filter_map(|entry| Some(entry.ok()?.path()));
+    let wanted = |path: &PathBuf| path.is_dir() && path.to_string_lossy().ends_with(end);
+    let mut found: Vec<PathBuf> = paths.filter(wanted).collect();
+    found.sort();
+    found
 }

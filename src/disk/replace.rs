@@ -61,3 +61,45 @@ pub fn keep_old(path: &Path, job: &str) -> io::Result<PathBuf> {
     }
     Err(io::Error::other("there are a thousand copies already"))
 }
+
+/// Whether a file can be replaced, or made where there is none: found out before anything else is done.
+///
+/// # Errors
+/// Why it can't be.
+pub fn may_replace(path: &Path) -> io::Result<()> {
+    let path = &path.canonicalize().unwrap_or_else(|_| path.to_owned());
+    if fs::metadata(path).is_ok_and(|about| about.permissions().readonly()) {
+        return Err(io::Error::new(io::ErrorKind::PermissionDenied, "it is protected against writing"));
+    }
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    let trial = path.with_file_name(format!(".{name}.trial"));
+    File::create(&trial).and_then(|file| file.sync_all())?;
+    // Somebody else who tries the same may have taken it away already.
+    let _ = fs::remove_file(&trial);
+    Ok(())
+}
+
+/// Keeps a file in a folder under its name, or, where another one has that, under one like it; says under which.
+///
+/// # Errors
+/// Where it can't be written.
+pub fn keep_beside(folder: &Path, name: &str, bytes: &[u8]) -> io::Result<String> {
+    fs::create_dir_all(folder)?;
+    let (stem, kind) = name.rsplit_once('.').unwrap_or((name, "jsonl"));
+    for number in 1..1000 {
+        let name = if number == 1 { name.to_owned() } else { format!("{stem}.joined-{number}.{kind}") };
+        match File::options().write(true).create_new(true).open(folder.join(&name)) {
+            Ok(mut file) => {
+                let path = folder.join(&name);
+                file.write_all(bytes).and_then(|()| file.sync_all()).inspect_err(|_| {
+                    let _ = fs::remove_file(&path);
+                })?;
+                keep_name(&path);
+                return Ok(name);
+            }
+            Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {}
+            Err(error) => return Err(error),
+        }
+    }
+    Err(io::Error::other("there are a thousand of them already"))
+}

@@ -3,18 +3,32 @@
 //! It only puts the rooms below it together. It must not print, and it reads no clock: the caller says which day it is,
 //! and when to stop looking.
 
+mod bind;
+mod history;
+mod old_log;
 mod quote;
-
-pub use quote::{Asked, Quoted, quote_work};
+mod round;
+mod same;
+mod settle;
+mod store;
+mod yard;
 
 use thiserror::Error;
+
+pub use bind::ToBind;
+pub use history::{Happened, under_way};
+pub use quote::{Asked, Quoted, quote_work};
+pub use round::{Keep, NotInForce, NotOpened, Opened, Round, open, open_yard};
+pub use settle::{Settled, Settling};
+pub use store::{Draft, Store, StoreError, ledger_folder};
+pub use yard::{YardRead, yard_now};
 
 use crate::audit::{self, Audited, Fault};
 use crate::job::Work;
 use crate::plan::Plan;
 use crate::planner::{self, NoPlan, Options, Progress};
 use crate::problem::Problems;
-use crate::text::{Loaded, Request, read_work};
+use crate::text::{Loaded, Request};
 
 /// What was read, and the plan for it. Only [`plan_files`] makes one, and only of a plan that passed the audit.
 #[derive(Debug)]
@@ -46,6 +60,9 @@ pub enum NotPlanned {
     /// The files are at fault.
     #[error(transparent)]
     Files(#[from] Problems),
+    /// The ledger can't be read, or says otherwise than the files.
+    #[error(transparent)]
+    Ledger(NotOpened),
     /// No plan keeps what the options insist on.
     #[error(transparent)]
     NoPlan(#[from] NoPlan),
@@ -57,6 +74,16 @@ pub enum NotPlanned {
         /// What the audit found.
         faults: Vec<Fault>,
     },
+}
+
+impl From<NotOpened> for NotPlanned {
+    fn from(error: NotOpened) -> Self {
+        match error {
+            NotOpened::Files(problems) => Self::Files(problems),
+            NotOpened::Faults(faults) => Self::Faults { faults },
+            other => Self::Ledger(other),
+        }
+    }
 }
 
 /// Faults by line, each with its code.
@@ -77,7 +104,7 @@ pub fn plan_files(
     options: &Options,
     go_on: &mut dyn FnMut(&Progress) -> bool,
 ) -> Result<Planned, NotPlanned> {
-    let loaded = read_work(request)?;
+    let loaded = open(request, true, &Keep::Read(None))?.loaded;
     let audited = plan_work(&loaded.work, options, go_on)?;
     Ok(Planned { loaded, audited })
 }

@@ -78,9 +78,9 @@ impl<'a> Key<'a> {
     }
 }
 
-/// The lots of these jobs, in the order in which their first systems stand.
-pub(super) fn form(jobs: &[Job]) -> Vec<Lot> {
-    let several = jobs.len() > 1;
+/// The lots of these jobs, in the order in which their first systems stand; with `several` the systems are named with
+/// their jobs.
+pub(super) fn form(jobs: &[Job], several: bool) -> Vec<Lot> {
     let mut keys: Vec<Key> = Vec::new();
     let mut members: Vec<Vec<(usize, &System)>> = Vec::new();
     for (index, job) in jobs.iter().enumerate() {
@@ -105,7 +105,7 @@ pub(super) fn form(jobs: &[Job]) -> Vec<Lot> {
             name.push('\'');
         }
         let alone = keys.iter().filter(|other| other.heel_alike(key)).count() == 1;
-        lots.push(lot(name, key, alone, jobs, members));
+        lots.push(lot(name, key, alone, (jobs, several), members));
     }
     lots
 }
@@ -117,7 +117,7 @@ pub(super) fn part_name(several_jobs: bool, job: &Job, system: &System) -> Strin
 
 /// A lot. `alone`: it is the only one of its kind for reuse in its job, so that a heel kept for the job is known to be
 /// its own.
-fn lot(name: String, key: &Key, alone: bool, jobs: &[Job], members: &[(usize, &System)]) -> Lot {
+fn lot(name: String, key: &Key, alone: bool, (jobs, several): (&[Job], bool), members: &[(usize, &System)]) -> Lot {
     let first = &jobs[members[0].0];
     let terms = members.iter().fold(first.terms, |terms, (job, system)| strictest(terms, &jobs[*job].terms, system));
     let division = terms.scale.division;
@@ -127,7 +127,7 @@ fn lot(name: String, key: &Key, alone: bool, jobs: &[Job], members: &[(usize, &S
     for (job, system) in members {
         exact = exact + system.planned_charge();
         let until_here = division.ceil(exact);
-        let label = part_name(jobs.len() > 1, &jobs[*job], system);
+        let label = part_name(several, &jobs[*job], system);
         parts.push(Part { job: *job, system: label, charge: until_here - placed });
         placed = until_here;
     }

@@ -225,6 +225,8 @@ pub struct Work {
     /// Cylinders of the yard that aren't on hand.
     hired: HashSet<Id>,
     lots: Vec<Lot>,
+    /// Systems are named with their jobs.
+    several: bool,
     division: Division,
     date: Date,
 }
@@ -266,6 +268,24 @@ impl Work {
     /// # Errors
     /// No job, jobs that don't state the same units and division, or jobs, systems or cylinders that couldn't be told apart.
     pub fn new(jobs: Vec<Job>, yard: Vec<Cylinder>) -> Result<Self, WorkError> {
+        let several = jobs.len() > 1;
+        Self::named(jobs, yard, several)
+    }
+
+    /// A yard alone, for which no job is planned.
+    pub fn yard_alone(yard: Vec<Cylinder>, division: Division, date: Date) -> Self {
+        Self { jobs: Vec::new(), yard, hired: HashSet::new(), lots: Vec::new(), several: false, division, date }
+    }
+
+    /// What is left of some work: its systems are named with their jobs as they were in the whole.
+    ///
+    /// # Errors
+    /// As [`Work::new`].
+    pub fn part_of(whole: &Self, jobs: Vec<Job>, yard: Vec<Cylinder>) -> Result<Self, WorkError> {
+        Self::named(jobs, yard, whole.jobs.len() > 1)
+    }
+
+    fn named(jobs: Vec<Job>, yard: Vec<Cylinder>, several: bool) -> Result<Self, WorkError> {
         let first = jobs.first().ok_or(WorkError::NoJob)?;
         let division = first.terms.scale.division;
         if jobs.iter().any(|job| job.terms.scale.division != division) {
@@ -277,7 +297,7 @@ impl Work {
             }
         }
         let date = jobs.iter().map(|job| job.terms.date).max().unwrap_or(first.terms.date);
-        let lots = lot::form(&jobs);
+        let lots = lot::form(&jobs, several);
         let mut names: Vec<&str> = lots.iter().flat_map(|lot| &lot.parts).map(|part| part.system.as_str()).collect();
         names.sort_unstable();
         if let Some(name) = names.windows(2).find(|pair| pair[0] == pair[1]).map(|pair| pair[0].to_owned()) {
@@ -287,7 +307,7 @@ impl Work {
         if let Some(second) = yard.iter().find(|cylinder| !ids.insert(&cylinder.id)) {
             return Err(WorkError::SameId { id: second.id.to_string() });
         }
-        Ok(Self { jobs, yard, hired: HashSet::new(), lots, division, date })
+        Ok(Self { jobs, yard, hired: HashSet::new(), lots, several, division, date })
     }
 
     /// The same work with another lift limit.
@@ -301,7 +321,7 @@ impl Work {
             Job::new(facts)
         };
         let jobs = self.jobs.into_iter().map(changed).collect::<Result<Vec<_>, _>>()?;
-        let lots = lot::form(&jobs);
+        let lots = lot::form(&jobs, self.several);
         Ok(Self { jobs, lots, ..self })
     }
 
@@ -316,7 +336,12 @@ impl Work {
 
     /// What a system is called in lots and plans: its name, behind its job's where several jobs are planned together.
     pub fn part_name(&self, job: &Job, system: &System) -> String {
-        lot::part_name(self.jobs.len() > 1, job, system)
+        lot::part_name(self.several, job, system)
+    }
+
+    /// Whether systems are named with their jobs: where there are several, and in what is left of them.
+    pub const fn names_jobs(&self) -> bool {
+        self.several
     }
 
     /// The same work without some of its cylinders.

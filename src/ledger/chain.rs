@@ -113,6 +113,11 @@ impl<'a> Chain<'a> {
         chain
     }
 
+    /// What was in it before the reading at this position.
+    pub fn before_reading(&self, at: usize) -> Option<Inside> {
+        self.before.get(&at).and_then(Standing::one_inside)
+    }
+
     /// The position of an entry.
     pub fn place(&self, id: &EntryId) -> Option<usize> {
         self.place.get(id).copied()

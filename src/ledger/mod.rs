@@ -17,6 +17,7 @@ mod now;
 mod order;
 mod register;
 mod state;
+mod track;
 
 pub use chain::Binding;
 pub use entry::{Bind, BoundJob, Change, Closed, Entry, EntryId, Fact, FactKind, Gained, JobId, Reading, Step, What};
@@ -25,6 +26,7 @@ pub use jobs::{JobNow, Jobs, bind_of};
 pub use moment::Moment;
 pub use now::{CylinderNow, Damage, Doubt, Ledger, YardNow};
 pub use state::{CylinderState, Pour, Row};
+pub use track::{Track, Weighing};
 
 #[cfg(test)]
 #[allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]

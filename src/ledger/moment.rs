@@ -36,6 +36,11 @@ impl Moment {
         self.timestamp.as_second() - earlier.timestamp.as_second()
     }
 
+    /// The offset of the place's clock from UTC.
+    pub const fn offset(self) -> Offset {
+        self.offset
+    }
+
     /// Which of two comes first.
     pub fn order(&self, other: &Self) -> std::cmp::Ordering {
         self.timestamp.cmp(&other.timestamp)

@@ -160,6 +160,13 @@ impl Ledger {
         yard
     }
 
+    /// Whether an entry of a cylinder's chain knows of an earlier one.
+    pub fn knows(&self, id: &Id, entry: &EntryId, of: &EntryId) -> bool {
+        let entries = self.entries.iter().filter(|entry| entry.continues(id).is_some()).collect();
+        let chain = Chain::of(id, entries, None);
+        chain.place(of).zip(chain.place(entry)).is_some_and(|(early, late)| chain.is_before(early, late))
+    }
+
     /// The entries of a cylinder that only this bind's branch ends with: what gives it back continues from these alone, so
     /// that it says nothing about somebody else's plan.
     pub fn heads_of(&self, id: &Id, bind: &EntryId) -> Vec<EntryId> {

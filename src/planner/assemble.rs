@@ -289,7 +289,7 @@ fn put(work: &Work, places: &[Place], fills: &[Fill], plan: &mut Plan) {
                 stop: room.base + fill.add,
                 limit: room.limit,
                 ceiling: room.bound.name().into(),
-                liquid_full: liquid_full(work, place.cylinder, lot, room.base + fill.add),
+                liquid_full: liquid_full(work.division(), place.cylinder, lot, room.base + fill.add),
             });
             for finding in cautions(place.cylinder, &lot.intake) {
                 let said = reason(&finding);
@@ -341,8 +341,8 @@ impl<'a> Outflow<'a> {
 }
 
 /// The temperature at which liquid fills the cylinder at this gross weight, in words.
-fn liquid_full(work: &Work, cylinder: &Cylinder, lot: &Lot, stop: Marks) -> String {
-    let net = work.division().weight(stop) - cylinder.working_tare();
+pub fn liquid_full(division: crate::quantity::Division, cylinder: &Cylinder, lot: &Lot, stop: Marks) -> String {
+    let net = division.weight(stop) - cylinder.working_tare();
     let share = net.ratio_to(cylinder.water_capacity).and_then(|share| f64::try_from(share).ok()).unwrap_or(f64::MAX);
     let full = lot.intake.with(cylinder).liquid_full_temperature(Density::WATER.scaled(share));
     lot.intake.terms.scale.liquid_full(full)

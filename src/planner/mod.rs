@@ -16,7 +16,7 @@ mod visits;
 mod wishes;
 
 pub use additions::kinds;
-pub use assemble::{NoPlan, in_divisions, plan, plan_as_it_stands, room};
+pub use assemble::{NoPlan, in_divisions, liquid_full, plan, plan_as_it_stands, room};
 pub use explain::explain;
 pub use spare::{OneMore, THIN_SPARE, is_thin, one_more, thin, warning};
 pub use tradeoff::{first_of_tradeoff, tradeoff};

@@ -1,6 +1,6 @@
 //! What a reading means: how far to the stop weight and the limit, and what is next.
 
-use super::{Day, LogReading, Step};
+use super::{Day, Judged, Step};
 use crate::cylinder::{Id, Level};
 use crate::quantity::Marks;
 
@@ -50,9 +50,9 @@ pub struct Answer {
 
 impl Answer {
     /// What a reading that has been kept means. `None` where it isn't of this day.
-    pub fn to(day: &Day, reading: &LogReading) -> Option<Self> {
+    pub fn to(day: &Day, reading: &Judged) -> Option<Self> {
         let filling = &day.fillings[day.position(&reading.cylinder)?];
-        let lot = day.systems[day.system(&reading.system)?].lot;
+        let lot = day.systems.get(reading.system)?.lot;
         let division = day.division();
         let room = day.room(filling, lot);
         let step = day.step(&reading.cylinder).filter(|step| step.lot == day.lot(lot).name);
@@ -60,7 +60,7 @@ impl Answer {
         Some(Self {
             cylinder: reading.cylinder.clone(),
             lot: day.lot(lot).name.clone(),
-            system: reading.system.clone(),
+            system: day.systems[reading.system].name.clone(),
             gross: filling.now,
             net: division.ceil(division.weight(filling.now) - filling.tare(division)).max(0),
             gained: filling.gained(),
@@ -89,12 +89,12 @@ impl Answer {
 
 /// The cylinders of this lot in the plan in force that aren't at their stop weight; the one on the scale first.
 fn next(day: &Day, lot: usize, on_scale: &Id) -> Vec<Next> {
-    let Some((_, planned)) = day.plan else { return Vec::new() };
+    let Some(planned) = day.planned() else { return Vec::new() };
     let name = &day.lot(lot).name;
     let to_go = |step: &Step| {
         let filling = &day.fillings[day.position(&step.cylinder)?];
         let to_go = day.stop(step, day.room(filling, lot)) - filling.now;
-        (to_go > 0 && !filling.without).then(|| Next { cylinder: step.cylinder.clone(), to_go })
+        (to_go > 0 && !filling.without && !filling.lost).then(|| Next { cylinder: step.cylinder.clone(), to_go })
     };
     let mut steps: Vec<Next> = planned.steps.iter().filter(|step| step.lot == *name).filter_map(to_go).collect();
     steps.sort_by_key(|next| next.cylinder != *on_scale);

@@ -3,10 +3,10 @@
 use jiff::civil::Date;
 
 use super::inside::Inside;
-use super::{Action, Day, Filling};
+use super::{Day, Filling};
 use crate::cylinder::{Condition, Contents, Fate, Id, Label, Tag};
-use crate::job::{Allowance, Evacuation, System};
-use crate::quantity::{Decimal, Marks, Weight};
+use crate::job::{Allowance, Charge, Evacuation, System};
+use crate::quantity::{Decimal, Marks};
 use crate::refrigerant::Refrigerant;
 
 /// A system at the end.
@@ -69,8 +69,8 @@ pub struct After {
     pub gross: Marks,
     /// What is in it, rounded up.
     pub net: Marks,
-    /// Its stamped tare, exactly.
-    pub tare: Weight,
+    /// Its tare, as it counts here: gross less net.
+    pub tare: Marks,
     /// The day of its last reading.
     pub date: Date,
     /// Its marks, in their order.
@@ -115,38 +115,37 @@ pub struct Accounts {
     pub forced: usize,
 }
 
-/// The close-out of a day.
-pub fn closeout(day: &Day) -> Accounts {
-    let forced = day.standing.iter().filter(|entry| match &entry.action {
-        Action::Reading(reading) => !reading.forced.is_empty(),
-        Action::Plan(_) | Action::Undo { .. } => false,
-    });
-    let forced = forced.count();
+/// The close-out of one job of a day, by its position in the work: its systems, its rows of the record, and the cylinders
+/// that something of it is in.
+pub fn closeout(day: &Day, job: usize) -> Accounts {
+    let forced = day.fillings.iter().map(|filling| filling.forced).sum();
     Accounts {
-        lots: (0..day.work.lots().len()).map(|lot| of_lot(day, lot, forced)).collect(),
-        cylinders: day.fillings.iter().filter_map(|filling| after(day, filling)).collect(),
-        rows: rows(day),
+        lots: (0..day.work.lots().len()).filter_map(|lot| of_lot(day, job, lot, forced)).collect(),
+        cylinders: day.fillings.iter().filter_map(|filling| after(day, job, filling)).collect(),
+        rows: rows(day, job),
         forced,
     }
 }
 
-fn of_lot(day: &Day, lot: usize, forced: usize) -> LotAccount {
+fn of_lot(day: &Day, job: usize, lot: usize, forced: usize) -> Option<LotAccount> {
     let line = day.lot(lot);
-    let systems: Vec<SystemAccount> = day.of_lot(lot).filter_map(|system| of_system(day, system, forced)).collect();
-    LotAccount {
+    let ours: Vec<usize> = day.of_lot(lot).filter(|system| day.systems[*system].job == job).collect();
+    let systems: Vec<SystemAccount> = ours.iter().filter_map(|system| of_system(day, *system, forced)).collect();
+    (!systems.is_empty()).then(|| LotAccount {
         lot: line.name.clone(),
         refrigerant: line.intake.fluid.name(),
-        charge: line.charge,
-        recovered: day.recovered_of_lot(lot),
+        charge: systems.iter().map(|system| system.charge).sum(),
+        recovered: systems.iter().map(|system| system.recovered).sum(),
         systems,
-    }
+    })
 }
 
 fn of_system(day: &Day, index: usize, forced: usize) -> Option<SystemAccount> {
     let line = &day.systems[index];
-    let system = day.work.jobs().iter().flat_map(|job| &job.systems).find(|system| system.name == line.name)?;
+    let name = day.plain_name(index);
+    let system = day.work.jobs().get(line.job)?.systems.iter().find(|system| system.name == name)?;
     let account = SystemAccount {
-        system: line.name.clone(),
+        system: name.to_owned(),
         charge: line.planned,
         believed: line.believed,
         recovered: day.recovered(index),
@@ -164,6 +163,13 @@ fn reasons(day: &Day, system: &System, account: &SystemAccount, forced: usize) -
     let mut said = Vec::new();
     if difference.abs() <= small {
         return said;
+    }
+    // A guess was a range: what lies in it is what was expected.
+    if let Charge::Estimated { span, .. } = &system.charge {
+        let recovered = division.weight(account.recovered);
+        if span.low <= recovered && recovered <= span.high {
+            return said;
+        }
     }
     if account.recovered == 0 {
         said.push("no reading gives it anything: not begun, or its readings were given to another system".into());
@@ -191,8 +197,11 @@ fn reasons(day: &Day, system: &System, account: &SystemAccount, forced: usize) -
     said
 }
 
-fn after(day: &Day, filling: &Filling) -> Option<After> {
-    let last = filling.last?;
+fn after(day: &Day, job: usize, filling: &Filling) -> Option<After> {
+    let last = filling.last.filter(|_| {
+        let mut gains = filling.gains.iter();
+        filling.readings > 0 && gains.any(|gain| day.systems[gain.system].job == job)
+    })?;
     let division = day.division();
     let start = &filling.start;
     let lots = day.lots_in(filling);
@@ -208,8 +217,9 @@ fn after(day: &Day, filling: &Filling) -> Option<After> {
         Contents::Mixed(_) | Contents::Evacuated | Contents::Nitrogen | Contents::Unknown => None,
     };
     let apart = lot.filter(|lot| lot.intake.fate != Fate::Reclaim);
-    let job = &day.work.jobs()[0];
+    let owner = lots.first().map_or(&day.work.jobs()[0], |lot| day.job_of(*lot));
     let may_contain: Vec<String> = parts.iter().map(|part| part.name().to_owned()).collect();
+    let net = division.ceil(division.weight(filling.now) - filling.tare(division)).max(0);
     let whose = apart.map(|lot| day.work.whose(lot)).or(start.owner.as_deref()).or(start.kept_for.as_deref());
     Some(After {
         cylinder: start.id.clone(),
@@ -219,11 +229,11 @@ fn after(day: &Day, filling: &Filling) -> Option<After> {
         holds,
         may_contain,
         condition: condition(day, filling, &lots).name(),
-        owner: apart.map_or_else(|| start.owner.clone(), |_| job.owner.clone()),
-        kept_for: apart.map_or_else(|| start.kept_for.clone(), |_| Some(job.name.clone())),
+        owner: apart.map_or_else(|| start.owner.clone(), |_| owner.owner.clone()),
+        kept_for: apart.map_or_else(|| start.kept_for.clone(), |_| Some(owner.name.clone())),
         gross: filling.now,
-        net: division.ceil(division.weight(filling.now) - filling.tare(division)).max(0),
-        tare: start.tare,
+        net,
+        tare: filling.now - net,
         date: last.date(),
         un_number: known.and_then(Refrigerant::un_number),
         un_entry: known.and_then(Refrigerant::un_entry),
@@ -238,20 +248,21 @@ pub(super) fn condition(day: &Day, filling: &Filling, lots: &[usize]) -> Conditi
     worst.unwrap_or(Condition::Clean)
 }
 
-fn rows(day: &Day) -> Vec<RecordRow> {
+fn rows(day: &Day, job: usize) -> Vec<RecordRow> {
     let mut rows: Vec<RecordRow> = Vec::new();
     for filling in &day.fillings {
-        for gain in &filling.gains {
+        for gain in filling.gains.iter().filter(|gain| day.systems[gain.system].job == job) {
             let system = &day.systems[gain.system];
             let intake = &day.lot(system.lot).intake;
             let (date, cylinder) = (gain.at.date(), &filling.start.id);
-            let same =
-                |row: &&mut RecordRow| row.date == date && row.system == system.name && row.cylinder == *cylinder;
+            let same = |row: &&mut RecordRow| {
+                row.date == date && row.system == day.plain_name(gain.system) && row.cylinder == *cylinder
+            };
             match rows.iter_mut().find(same) {
                 Some(row) => row.amount += gain.marks,
                 None => rows.push(RecordRow {
                     date,
-                    system: system.name.clone(),
+                    system: day.plain_name(gain.system).to_owned(),
                     refrigerant: intake.fluid.name(),
                     condition: intake.condition.name(),
                     fate: intake.fate.name(),

@@ -1,10 +1,12 @@
-//! The log gone through: where every cylinder stands, and what came from which system.
+//! The day of jobs that are planned together: where every cylinder stands, and what came from which system.
 
-use thiserror::Error;
-
-use super::{Action, LogEntry, LogReading, Moment, Planned, Start, Step};
-use crate::cylinder::{Condition, Contents, Cylinder, Facts, Id, Limit, Room, limit};
+use super::entry::contents_of;
+use super::{InForce, Moment, Planned, Step};
+use crate::cylinder::{Contents, Cylinder, Facts, Id, Limit, Room, Tag, limit};
 use crate::job::{Lot, Work};
+use crate::ledger::{self, CylinderState, Inside, JobId, Track, Weighing};
+use crate::plan::Load;
+use crate::planner::liquid_full;
 use crate::quantity::{Division, Marks, Weight};
 use crate::refrigerant::{Fluid, Refrigerant};
 
@@ -15,6 +17,8 @@ pub struct SystemRef {
     pub name: String,
     /// Its lot, by the position in the work.
     pub lot: usize,
+    /// Its job, by the position in the work.
+    pub job: usize,
     /// Its part of the lot's charge as the job file gives it.
     pub planned: Marks,
     /// What it is believed to have held, by the plan in force.
@@ -35,27 +39,54 @@ pub struct Gain {
 /// One cylinder over the day.
 #[derive(Debug, Clone)]
 pub struct Filling {
-    /// As it stood before the first reading.
+    /// As it stood before the first reading, with its stamp as it was when it was bound.
     pub start: Cylinder,
+    /// The same with its stamp as the yard file has it now, where that is another.
+    pub edited: Option<Cylinder>,
     /// Its gross weight then, rounded up to a mark.
     pub base: Marks,
     /// Its gross weight by the last reading.
     pub now: Marks,
     /// The least that it weighed by any reading, or before the first.
     pub least: Marks,
-    /// What was taken out of it again.
+    /// What was taken out of it again, or less than nothing where somebody else put something in.
     pub taken_out: Marks,
-    /// What its readings added, in the order of the log.
+    /// What its readings added, in their order.
     pub gains: Vec<Gain>,
     /// When it was last read.
     pub last: Option<Moment>,
     /// The gross weight at which a scale that was zeroed with it shows nothing.
     pub zero: Marks,
-    /// Taken out of the plan as missing or bad.
+    /// Taken out as missing or bad.
     pub without: bool,
+    /// It isn't ours any more: somebody else has begun it.
+    pub lost: bool,
+    /// How many readings of these jobs count.
+    pub readings: usize,
+    /// How many of them were kept though something spoke against them.
+    pub forced: usize,
 }
 
 impl Filling {
+    fn of(start: Cylinder, division: Division) -> Self {
+        let base = division.ceil(start.gross);
+        Self {
+            without: start.ledger.out.is_some(),
+            lost: false,
+            start,
+            edited: None,
+            base,
+            now: base,
+            least: base,
+            taken_out: 0,
+            gains: Vec::new(),
+            last: None,
+            zero: base,
+            readings: 0,
+            forced: 0,
+        }
+    }
+
     /// What went into it: what it weighs more than before, and what was taken out in between.
     pub fn gained(&self) -> Marks {
         self.now - self.base + self.taken_out
@@ -77,82 +108,55 @@ impl Filling {
     }
 }
 
-/// Why a log and its files don't belong together.
-#[derive(Debug, Clone, PartialEq, Eq, Error)]
-pub enum LogFault {
-    /// A system that the job doesn't have.
-    #[error("entry {number} of the log is of the system \"{system}\", which the job file doesn't have any more")]
-    UnknownSystem {
-        /// The entry.
-        number: usize,
-        /// The system.
-        system: String,
-    },
-    /// A cylinder that the yard doesn't have.
-    #[error("entry {number} of the log is of the cylinder {cylinder}, which the yard doesn't have any more")]
-    UnknownCylinder {
-        /// The entry.
-        number: usize,
-        /// The cylinder.
-        cylinder: Id,
-    },
-    /// A cylinder whose contents before the first reading can't be understood.
-    #[error("the log says that {cylinder} held \"{holds}\", which neither the table nor the job file knows")]
-    UnknownContents {
-        /// The cylinder.
-        cylinder: Id,
-        /// As the log says.
-        holds: String,
-    },
-    /// A correction of what isn't there.
-    #[error("entry {number} of the log takes back entry {takes_back}, which isn't one that it could take back")]
-    Undo {
-        /// The entry.
-        number: usize,
-        /// What it takes back.
-        takes_back: usize,
-    },
-    /// A reading before any plan.
-    #[error("entry {number} of the log is a reading, and no plan stands before it")]
-    NoPlan {
-        /// The entry.
-        number: usize,
-    },
+/// What the ledger says of these jobs.
+#[derive(Debug, Clone, Default)]
+pub struct Known<'a> {
+    /// The plan in force.
+    pub plan: Option<InForce>,
+    /// The cylinders that they have read.
+    pub tracks: Vec<Track<'a>>,
+    /// The cylinders of the plan with the stamps that they had when it was bound.
+    pub stamped: Vec<Cylinder>,
+    /// Cylinders of the plan that somebody else has begun.
+    pub lost: Vec<Id>,
 }
 
-/// A job's work with its log gone through.
+/// Jobs with what the ledger says of them.
 #[derive(Debug, Clone)]
 pub struct Day<'a> {
-    /// The job and its cylinders.
+    /// The jobs and the yard now.
     pub work: &'a Work,
     /// Every cylinder, in the order of the yard.
     pub fillings: Vec<Filling>,
     /// Every system, in the order of the lots.
     pub systems: Vec<SystemRef>,
-    /// The plan in force, with the number of its entry.
-    pub plan: Option<(usize, &'a Planned)>,
-    /// Yard files that plans added, in their order.
-    pub with: Vec<String>,
-    /// The entries that count, without corrections and what they take back.
-    pub standing: Vec<&'a LogEntry>,
+    /// The plan in force.
+    pub plan: Option<InForce>,
 }
 
 impl<'a> Day<'a> {
-    /// Goes through the log.
-    ///
-    /// # Errors
-    /// The first entry that doesn't belong to this work.
-    pub fn replay(work: &'a Work, entries: &'a [LogEntry]) -> Result<Self, LogFault> {
+    /// The day of this work, by what the ledger says of it. Readings of systems that the jobs don't have count for none.
+    pub fn of(work: &'a Work, known: &Known) -> Self {
         let mut day = Self::before(work);
-        day.standing = standing(entries)?;
-        for entry in day.standing.clone() {
-            match &entry.action {
-                Action::Plan(planned) => day.take_plan(entry.number, planned)?,
-                Action::Reading(reading) => day.take_reading(entry, reading)?,
-                Action::Undo { .. } => {}
+        for track in &known.tracks {
+            day.follow(track);
+        }
+        for stamped in &known.stamped {
+            let Some(index) = day.position(&stamped.id) else { continue };
+            day.fillings[index].keep_stamp(stamped);
+        }
+        for id in &known.lost {
+            if let Some(index) = day.position(id) {
+                day.fillings[index].lost = true;
             }
         }
-        Ok(day)
+        for charge in known.plan.iter().flat_map(|plan| &plan.planned.systems) {
+            if let Some(system) = day.system(&charge.system) {
+                day.systems[system].believed = charge.charge;
+            }
+        }
+        day.plan.clone_from(&known.plan);
+        day
     }
 
     fn before(work: &'a Work) -> Self {
@@ -160,63 +164,56 @@ impl<'a> Day<'a> {
             line.parts.iter().map(move |part| SystemRef {
                 name: part.system.clone(),
                 lot,
+                job: part.job,
                 planned: part.charge,
                 believed: part.charge,
             })
         });
-        Self {
-            work,
-            fillings: work.yard().iter().map(|cylinder| filling(cylinder.clone(), work.division())).collect(),
-            systems: systems.collect(),
-            plan: None,
-            with: Vec::new(),
-            standing: Vec::new(),
-        }
+        let filling = |cylinder: &Cylinder| Filling::of(cylinder.clone(), work.division());
+        Self { work, fillings: work.yard().iter().map(filling).collect(), systems: systems.collect(), plan: None }
     }
 
-    fn take_plan(&mut self, number: usize, planned: &'a Planned) -> Result<(), LogFault> {
-        for start in &planned.starts {
-            let Some(index) = self.position(&start.cylinder) else { continue };
-            if self.fillings[index].last.is_none() {
-                let cylinder = as_it_stood(&self.fillings[index].start, start, self.work)?;
-                self.fillings[index] = filling(cylinder, self.work.division());
+    fn follow(&mut self, track: &Track) {
+        let Some(index) = self.position(track.cylinder) else { return };
+        let division = self.division();
+        let cylinder = as_it_stood(&self.fillings[index].start, &track.start, self.work);
+        let mut filling = Filling::of(cylinder, division);
+        for weighing in &track.weighings {
+            match weighing {
+                Weighing::Ours(entry, reading) => self.read(&mut filling, entry.at, reading),
+                Weighing::Others { gross, at } => {
+                    let gross = division.ceil(*gross);
+                    filling.taken_out = filling.taken_out.saturating_add(filling.now - gross);
+                    filling.passes(gross, *at);
+                    filling.zero = gross;
+                }
             }
         }
-        for charge in &planned.systems {
-            let unknown = || LogFault::UnknownSystem { number, system: charge.system.clone() };
-            let system = self.system(&charge.system).ok_or_else(unknown)?;
-            self.systems[system].believed = charge.charge;
-        }
-        for filling in &mut self.fillings {
-            filling.without |= planned.without.contains(&filling.start.id);
-        }
-        self.with.extend(planned.with.iter().cloned());
-        self.plan = Some((number, planned));
-        Ok(())
+        self.fillings[index] = filling;
     }
 
-    fn take_reading(&mut self, entry: &LogEntry, reading: &LogReading) -> Result<(), LogFault> {
-        let number = entry.number;
-        if self.plan.is_none() {
-            return Err(LogFault::NoPlan { number });
-        }
-        let unknown = || LogFault::UnknownSystem { number, system: reading.system.clone() };
-        let system = self.system(&reading.system).ok_or_else(unknown)?;
-        let unknown = || LogFault::UnknownCylinder { number, cylinder: reading.cylinder.clone() };
-        let index = self.position(&reading.cylinder).ok_or_else(unknown)?;
-        let filling = &mut self.fillings[index];
-        let change = reading.gross.saturating_sub(filling.now);
-        // What an emptied cylinder lost has been recovered all the same; it only isn't in it any more.
-        let gain = if reading.emptied && change < 0 { 0 } else { change };
+    fn read(&self, filling: &mut Filling, at: Moment, reading: &ledger::Reading) {
+        let division = self.division();
+        let gross = division.ceil(reading.gross);
+        let change = gross.saturating_sub(filling.now);
+        // What an emptied cylinder lost has been recovered all the same; it only isn't in it any more. What a scale shows
+        // otherwise after a night has come from nowhere.
+        let gain = if reading.morning || (reading.emptied && change < 0) { 0 } else { change };
         filling.taken_out = filling.taken_out.saturating_add(gain - change);
-        filling.gains.push(Gain { system, marks: gain, at: entry.at });
-        filling.now = reading.gross;
-        filling.least = filling.least.min(reading.gross);
-        filling.last = Some(entry.at);
-        if reading.net.is_none() {
-            filling.zero = reading.gross;
+        let mut rest = gain;
+        for (index, part) in reading.parts.iter().enumerate() {
+            let Some(system) = self.system(&part.system) else { continue };
+            let last = index + 1 == reading.parts.len();
+            let marks = if last { rest } else { division.floor(part.weight).clamp(rest.min(0), rest.max(0)) };
+            rest -= marks;
+            filling.gains.push(Gain { system, marks, at });
         }
-        Ok(())
+        filling.passes(gross, at);
+        if reading.net.is_none() {
+            filling.zero = gross;
+        }
+        filling.readings += 1;
+        filling.forced += usize::from(!reading.forced.is_empty());
     }
 
     /// The division of the scale.
@@ -258,7 +255,7 @@ impl<'a> Day<'a> {
                 Contents::Mixed(_) => matches!(fluid, Fluid::One(_)),
             }
         };
-        lots.len() > 1 || lots.iter().any(strange)
+        filling.start.ledger.mixed || lots.len() > 1 || lots.iter().any(strange)
     }
 
     /// The lot at this position.
@@ -266,12 +263,34 @@ impl<'a> Day<'a> {
         &self.work.lots()[lot]
     }
 
-    /// How far a cylinder may be filled with a lot: the same limit from first to last, unless it turns out lighter.
+    /// The job that a lot belongs to, or the first of several.
+    pub fn job_of(&self, lot: usize) -> &'a crate::job::Job {
+        let job = self.lot(lot).parts.first().map_or(0, |part| part.job);
+        &self.work.jobs()[job]
+    }
+
+    /// A system by the name that its own job file gives it.
+    pub fn plain_name(&self, system: usize) -> &str {
+        let line = &self.systems[system];
+        let job = self.work.jobs().get(line.job).map_or("", |job| job.name.as_str());
+        let rest = line.name.strip_prefix(job).and_then(|rest| rest.strip_prefix(" / "));
+        rest.filter(|_| self.work.names_jobs()).unwrap_or(&line.name)
+    }
+
+    /// How far a cylinder may be filled with a lot: the same limit from first to last, unless it turns out lighter, or its
+    /// stamp is read anew and allows less.
     pub fn room(&self, filling: &Filling, lot: usize) -> Option<Room> {
         let intake = &self.lot(lot).intake;
-        let limit = limit(&filling.start, &intake.with(&filling.start), &intake.terms).ok()?;
-        let gross = filling.tare(self.division()) + limit.ceiling.net;
-        Some(Limit { gross, ..limit }.room(&filling.start, &intake.terms))
+        let room = |cylinder: &Cylinder| {
+            let limit = limit(cylinder, &intake.with(cylinder), &intake.terms).ok()?;
+            let gross = cylinder.working_tare().min(self.division().weight(filling.least)) + limit.ceiling.net;
+            Some(Limit { gross, ..limit }.room(cylinder, &intake.terms))
+        };
+        let first = room(&filling.start)?;
+        match &filling.edited {
+            None => Some(first),
+            Some(edited) => room(edited).map(|now| if now.limit < first.limit { now } else { first }),
+        }
     }
 
     /// The plan's stop weight, and never more than the cylinder may go up to by now.
@@ -279,9 +298,21 @@ impl<'a> Day<'a> {
         room.map_or(step.stop, |room| room.top.min(step.stop))
     }
 
-    /// The step of the plan in force for a cylinder.
-    pub fn step(&self, id: &Id) -> Option<&'a Step> {
-        self.plan.and_then(|(_, planned)| planned.steps.iter().find(|step| step.cylinder == *id))
+    /// The plan in force.
+    pub fn planned(&self) -> Option<&Planned> {
+        self.plan.as_ref().map(|plan| &plan.planned)
+    }
+
+    /// The step of the plan in force for a cylinder that is still there for it.
+    pub fn step(&self, id: &Id) -> Option<&Step> {
+        let step = self.planned()?.steps.iter().find(|step| step.cylinder == *id)?;
+        let gone = self.position(id).is_some_and(|at| self.fillings[at].without || self.fillings[at].lost);
+        (!gone).then_some(step)
+    }
+
+    /// The job of the work that the ledger calls so, by its position.
+    pub fn job(&self, id: &JobId) -> Option<usize> {
+        self.plan.as_ref()?.jobs.iter().position(|known| known == id)
     }
 
     /// What has come from a system.
@@ -309,65 +340,91 @@ impl<'a> Day<'a> {
     pub fn of_lot(&self, lot: usize) -> impl Iterator<Item = usize> {
         (0..self.systems.len()).filter(move |system| self.systems[*system].lot == lot)
     }
+
+    /// The steps of the plan in force that have some way to go, as loads of a plan; one that is at its stop isn't filled.
+    pub fn loads(&self) -> Vec<Load> {
+        let steps = self.planned().map(|planned| planned.steps.as_slice()).unwrap_or_default();
+        let mut loads = Vec::new();
+        for step in steps {
+            let at = self.position(&step.cylinder).filter(|_| self.step(&step.cylinder).is_some());
+            let lot = self.work.lots().iter().position(|lot| lot.name == step.lot);
+            let Some((filling, lot)) = at.map(|at| &self.fillings[at]).zip(lot) else { continue };
+            let Some(room) = self.room(filling, lot) else { continue };
+            let (stop, line) = (self.stop(step, Some(room)), self.lot(lot));
+            if stop <= filling.now {
+                continue;
+            }
+            loads.push(Load {
+                order: loads.len() + 1,
+                cylinder: step.cylinder.clone(),
+                lot: line.name.clone(),
+                refrigerant: line.intake.fluid.name(),
+                tags: Tag::inside(&filling.start, &[&line.intake]),
+                from: step.from.clone(),
+                now: filling.now,
+                add: stop - filling.now,
+                stop,
+                limit: room.limit,
+                ceiling: room.bound.name().into(),
+                liquid_full: liquid_full(self.division(), &filling.start, line, stop),
+            });
+        }
+        loads
+    }
+
+    /// How many readings count.
+    pub fn readings(&self) -> usize {
+        self.fillings.iter().map(|filling| filling.readings).sum()
+    }
 }
 
-/// The entries that count. An entry is taken back at most once, and a correction isn't itself taken back.
-fn standing(entries: &[LogEntry]) -> Result<Vec<&LogEntry>, LogFault> {
-    let mut standing: Vec<&LogEntry> = Vec::new();
-    for entry in entries {
-        match entry.action {
-            Action::Plan(_) | Action::Reading(_) => standing.push(entry),
-            Action::Undo { takes_back } => {
-                let place = standing.iter().position(|earlier| earlier.number == takes_back);
-                // Without the first plan there is nothing to hold readings against.
-                let place = place.filter(|place| *place > 0);
-                let fault = LogFault::Undo { number: entry.number, takes_back };
-                standing.remove(place.ok_or(fault)?);
-            }
+impl Filling {
+    fn passes(&mut self, gross: Marks, at: Moment) {
+        self.now = gross;
+        self.least = self.least.min(gross);
+        self.last = Some(at);
+    }
+
+    /// Takes the stamp that counted when it was bound; what the file says now stays beside it where it is another.
+    fn keep_stamp(&mut self, stamped: &Cylinder) {
+        let state = Facts::clone(&self.start);
+        let with = |stamp: &Cylinder| {
+            Cylinder::new(Facts {
+                gross: state.gross,
+                contents: state.contents.clone(),
+                condition: state.condition,
+                owner: state.owner.clone(),
+                kept_for: state.kept_for.clone(),
+                cleaned: state.cleaned,
+                measured: state.measured,
+                ledger: state.ledger.clone(),
+                ..Facts::clone(stamp)
+            })
+            .ok()
+        };
+        if let Some(kept) = with(stamped).filter(|kept| *kept != self.start) {
+            self.edited = Some(std::mem::replace(&mut self.start, kept));
         }
     }
-    Ok(standing)
 }
 
-fn filling(start: Cylinder, division: Division) -> Filling {
-    let base = division.ceil(start.gross);
-    Filling {
-        start,
-        base,
-        now: base,
-        least: base,
-        taken_out: 0,
-        gains: Vec::new(),
-        last: None,
-        zero: base,
-        without: false,
-    }
-}
-
-/// The cylinder with what the log says of it before the first reading, whatever the yard says by now.
-fn as_it_stood(cylinder: &Cylinder, start: &Start, work: &Work) -> Result<Cylinder, LogFault> {
-    let unknown = || LogFault::UnknownContents { cylinder: start.cylinder.clone(), holds: start.holds.clone() };
-    let find = |name: &String| refrigerant(name, work).ok_or_else(unknown);
-    let contents = match start.holds.as_str() {
-        "evacuated" => Contents::Evacuated,
-        "nitrogen" => Contents::Nitrogen,
-        "unknown" => Contents::Unknown,
-        "mixed" => Contents::Mixed(start.may_contain.iter().map(find).collect::<Result<_, _>>()?),
-        _ => Contents::Holds(find(&start.holds)?),
+/// The cylinder with what the ledger says of it before the first reading.
+fn as_it_stood(cylinder: &Cylinder, inside: &Inside, work: &Work) -> Cylinder {
+    let with = |state: &CylinderState| {
+        let mut facts = Facts::clone(cylinder);
+        facts.gross = state.gross;
+        facts.contents = contents_of(state, &|name| refrigerant(name, work));
+        facts.condition = state.condition;
+        facts.owner.clone_from(&state.owner);
+        facts.kept_for.clone_from(&state.kept_for);
+        facts.cleaned = state.cleaned;
+        facts.ledger.ours = !inside.pours.is_empty();
+        Cylinder::new(facts).ok()
     };
-    let condition = Condition::ALL.iter().find(|(_, name)| *name == start.condition);
-    let facts = Facts {
-        gross: start.gross,
-        contents,
-        condition: condition.map_or(cylinder.condition, |(condition, _)| *condition),
-        owner: start.owner.clone(),
-        kept_for: start.kept_for.clone(),
-        ..Facts::clone(cylinder)
-    };
-    Cylinder::new(facts).map_err(|_| unknown())
+    with(&inside.state).unwrap_or_else(|| cylinder.clone())
 }
 
-/// A refrigerant by the name that the log wrote: one that the job brings, or of the table.
+/// A refrigerant by the name that the ledger wrote: one that the job brings, or of the table.
 fn refrigerant(name: &str, work: &Work) -> Option<Refrigerant> {
     let of_lots = work.lots().iter().flat_map(|lot| lot.intake.fluid.contents());
     let of_yard = work.yard().iter().flat_map(|cylinder| match &cylinder.contents {

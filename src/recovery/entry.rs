@@ -1,46 +1,16 @@
-//! The lines of the log. A log is never rewritten: what was wrong is taken back by a further entry.
+//! What goes into the ledger and comes out of it, counted in divisions of the job's scale.
 
-use super::Moment;
-use crate::cylinder::Id;
+use super::{Day, Moment};
+use crate::cylinder::{Contents, Fate, Id};
+use crate::job::{Lot, Work};
+use crate::ledger::{self, CylinderState, EntryId, Gained, JobId, Pour};
 use crate::plan::Share;
-use crate::quantity::Marks;
+use crate::quantity::{Division, Marks, Weight};
+use crate::refrigerant::Refrigerant;
 
-/// A line of the log.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct LogEntry {
-    /// Its place in the log, from 1.
-    pub number: usize,
-    /// When it was made, or when the reading was taken.
-    pub at: Moment,
-    /// What it says.
-    pub action: Action,
-}
-
-/// What a line of the log says.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Action {
-    /// From here on this plan is in force.
-    Plan(Planned),
-    /// The scale was read.
-    Reading(LogReading),
-    /// An earlier line doesn't count any more.
-    Undo {
-        /// Its number.
-        takes_back: usize,
-    },
-}
-
-/// A plan in force: what was known when it was made, and what it says to do.
-#[derive(Debug, Clone, PartialEq, Eq)]
+/// A plan: what to fill, and what was believed when it was made.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Planned {
-    /// The files that it was made from.
-    pub files: Vec<FileMark>,
-    /// Yard files that were added to the job's own.
-    pub with: Vec<String>,
-    /// Cylinders that are taken out from here on.
-    pub without: Vec<Id>,
-    /// The cylinders as they stood before the first reading; for a later plan, those that came with it.
-    pub starts: Vec<Start>,
     /// What each system is believed to have held before the first reading.
     pub systems: Vec<SystemCharge>,
     /// The cylinders to fill, in order.
@@ -49,32 +19,21 @@ pub struct Planned {
     pub short: Vec<(String, Marks)>,
 }
 
-/// A file with a mark of what stood in it.
+/// A plan that binds, with who says so.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct FileMark {
-    /// Its path as the command line or the job names it.
-    pub file: String,
-    /// A digest that changes with the content.
-    pub mark: String,
-}
-
-/// A cylinder before the first reading. What is stamped on it doesn't change and is read from the yard.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Start {
-    /// The cylinder.
-    pub cylinder: Id,
-    /// Its gross weight, exactly as the yard gave it, in grams.
-    pub gross: crate::quantity::Weight,
-    /// What it held, as a yard writes it.
-    pub holds: String,
-    /// What may be in a mixture that it held.
-    pub may_contain: Vec<String>,
-    /// The condition of that, as a yard writes it.
-    pub condition: String,
-    /// Whose it was.
-    pub owner: Option<String>,
-    /// The job that it was kept for.
-    pub kept_for: Option<String>,
+pub struct InForce {
+    /// Its entry in the ledger.
+    pub bind: EntryId,
+    /// Who bound it.
+    pub by: String,
+    /// When.
+    pub at: Moment,
+    /// The jobs that it is for, in the order of the work's.
+    pub jobs: Vec<JobId>,
+    /// Plans of the same jobs that were made apart and are in force, too.
+    pub beside: Vec<EntryId>,
+    /// What it says.
+    pub planned: Planned,
 }
 
 /// What a system holds, or held.
@@ -86,7 +45,7 @@ pub struct SystemCharge {
     pub charge: Marks,
 }
 
-/// A cylinder to fill by a plan in force.
+/// A cylinder to fill by a plan.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Step {
     /// The cylinder.
@@ -105,24 +64,123 @@ pub struct Step {
     pub limit: Marks,
 }
 
-/// A reading of the scale.
+/// A reading of the scale that has been judged.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct LogReading {
+pub struct Judged {
     /// The cylinder on the scale.
     pub cylinder: Id,
     /// What it weighed with its contents.
     pub gross: Marks,
     /// What the scale showed, where it had been zeroed with the cylinder on it.
     pub net: Option<Marks>,
-    /// The system that the gain since the last reading came from.
-    pub system: String,
-    /// The cylinder was emptied, or partly, since the last reading, into nothing that this job weighs: what it lost
-    /// has been recovered all the same.
+    /// The system that the gain since the last reading came from, by its position in [`Day::systems`].
+    pub system: usize,
+    /// What was gained.
+    pub gain: Marks,
+    /// The cylinder was emptied, or partly, since the last reading, into nothing that this job weighs.
     pub emptied: bool,
     /// What it lost went into another cylinder of this job, or back into the system: it isn't counted here any more.
     pub moved: bool,
+    /// The first reading after a break: the new start.
+    pub morning: bool,
     /// Codes of what spoke against it, where it was kept all the same.
     pub forced: Vec<String>,
     /// A remark.
     pub note: Option<String>,
+}
+
+impl Planned {
+    /// A plan of the ledger. Weights that are no whole divisions of this scale fall to the safe side: stops and limits down,
+    /// what was there up.
+    pub fn of(bind: &ledger::Bind, division: Division) -> Self {
+        let signed = |weight: Weight| {
+            if weight.is_negative() { -division.ceil(Weight::ZERO - weight) } else { division.ceil(weight) }
+        };
+        let step = |step: &ledger::Step| Step {
+            cylinder: step.cylinder.clone(),
+            lot: step.lot.clone(),
+            from: step
+                .from
+                .iter()
+                .map(|(system, add)| Share { system: system.clone(), add: division.ceil(*add) })
+                .collect(),
+            now: division.ceil(step.now),
+            add: division.ceil(step.add),
+            stop: division.floor(step.stop),
+            limit: division.floor(step.limit),
+        };
+        let charge = |(system, held): &(String, Weight)| SystemCharge { system: system.clone(), charge: signed(*held) };
+        Self {
+            systems: bind.systems.iter().map(charge).collect(),
+            steps: bind.steps.iter().map(step).collect(),
+            short: bind.short.iter().map(|(lot, missing)| (lot.clone(), division.ceil(*missing))).collect(),
+        }
+    }
+
+    /// Writes it into a bind.
+    pub fn fill(&self, bind: &mut ledger::Bind, division: Division) {
+        let step = |step: &Step| ledger::Step {
+            cylinder: step.cylinder.clone(),
+            lot: step.lot.clone(),
+            from: step.from.iter().map(|share| (share.system.clone(), division.weight(share.add))).collect(),
+            now: division.weight(step.now),
+            add: division.weight(step.add),
+            stop: division.weight(step.stop),
+            limit: division.weight(step.limit),
+        };
+        bind.systems = self.systems.iter().map(|one| (one.system.clone(), division.weight(one.charge))).collect();
+        bind.steps = self.steps.iter().map(step).collect();
+        bind.short = self.short.iter().map(|(lot, missing)| (lot.clone(), division.weight(*missing))).collect();
+    }
+}
+
+impl Judged {
+    /// The reading as the ledger keeps it, by this plan in force; `via` is its name where it came from.
+    pub fn entry(&self, day: &Day, bind: &EntryId, via: Option<String>) -> ledger::Reading {
+        let (division, system) = (day.division(), &day.systems[self.system]);
+        ledger::Reading {
+            cylinder: self.cylinder.clone(),
+            bind: bind.clone(),
+            gross: division.weight(self.gross),
+            net: self.net.map(|net| division.weight(net)),
+            parts: vec![Gained { system: system.name.clone(), weight: division.weight(self.gain), assumed: false }],
+            pour: pour(day.work, day.lot(system.lot)),
+            emptied: self.emptied,
+            moved: self.moved,
+            morning: self.morning,
+            forced: self.forced.clone(),
+            note: self.note.clone(),
+            via,
+        }
+    }
+}
+
+/// What goes into a cylinder with a lot.
+pub fn pour(work: &Work, lot: &Lot) -> Pour {
+    let intake = &lot.intake;
+    let job = lot.parts.first().and_then(|part| work.jobs().get(part.job));
+    let apart = intake.fate != Fate::Reclaim;
+    Pour {
+        lot: lot.name.clone(),
+        refrigerants: intake.fluid.contents().iter().map(|one| one.name().to_owned()).collect(),
+        mixed: matches!(intake.fluid, crate::refrigerant::Fluid::Mixed(_)),
+        condition: intake.condition,
+        fate: intake.fate,
+        owner: job.and_then(|job| job.owner.clone()),
+        kept_for: job.filter(|_| apart).map(|job| job.name.clone()),
+    }
+}
+
+/// What a state says is in a cylinder; `find` knows refrigerants by their names. What nobody knows is unknown.
+pub fn contents_of(state: &CylinderState, find: &dyn Fn(&str) -> Option<Refrigerant>) -> Contents {
+    match state.holds.as_str() {
+        "evacuated" => Contents::Evacuated,
+        "nitrogen" => Contents::Nitrogen,
+        "unknown" => Contents::Unknown,
+        "mixed" => {
+            let parts: Option<Vec<Refrigerant>> = state.may_contain.iter().map(|name| find(name)).collect();
+            parts.map_or(Contents::Unknown, Contents::Mixed)
+        }
+        name => find(name).map_or(Contents::Unknown, Contents::Holds),
+    }
 }

@@ -4,25 +4,25 @@ use thiserror::Error;
 
 use super::rest::{Left, begun, fresh};
 use super::spare::thin;
-use super::{Day, FileMark, Planned, Start, Step, SystemCharge};
+use super::{Day, Planned, Step, SystemCharge};
 use crate::audit::{self, Audited, Fault};
-use crate::cylinder::{Contents, Cylinder, Id};
+use crate::cylinder::Id;
 use crate::job::{Carried, Work, lifts};
 use crate::plan::{Load, Plan, Reason, Remedy, Short, Status};
 use crate::planner::{self, NoPlan, Options, Progress, THIN_SPARE};
 use crate::quantity::Marks;
 
 /// What the technician knows by now that the files don't.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
+#[derive(Debug, Clone, Default)]
 pub struct Changes {
     /// What is left in systems, by their positions.
     pub left: Vec<(usize, Marks)>,
     /// Cylinders that are missing or bad, by their ids.
     pub without: Vec<Id>,
-    /// Yard files with further cylinders; their cylinders are in the day's work already.
-    pub with: Vec<String>,
-    /// The ids of those cylinders.
+    /// Cylinders that have come; they are in the day's work already.
     pub added: Vec<Id>,
+    /// What matters, as when the plan in force was made.
+    pub options: Options,
 }
 
 /// A plan for what is left.
@@ -63,14 +63,10 @@ impl From<Vec<Fault>> for NoReplan {
     }
 }
 
-/// The first plan in force: the one that the technician brought, audited, with how everything stood.
-pub fn first_plan(work: &Work, plan: &Audited, files: Vec<FileMark>) -> Planned {
+/// The first plan to bind: one that was made and audited.
+pub fn first_plan(work: &Work, plan: &Audited) -> Planned {
     let parts = work.lots().iter().flat_map(|lot| &lot.parts);
     Planned {
-        files,
-        with: Vec::new(),
-        without: Vec::new(),
-        starts: work.yard().iter().map(start).collect(),
         systems: parts.map(|part| SystemCharge { system: part.system.clone(), charge: part.charge }).collect(),
         steps: steps(plan.plan(), str::to_owned),
         short: plan.plan().short.iter().map(|short| (short.lot.clone(), short.missing)).collect(),
@@ -81,12 +77,7 @@ pub fn first_plan(work: &Work, plan: &Audited, files: Vec<FileMark>) -> Planned 
 ///
 /// # Errors
 /// See [`NoReplan`].
-pub fn replan(
-    day: &Day,
-    changes: &Changes,
-    files: Vec<FileMark>,
-    go_on: &mut dyn FnMut(&Progress) -> bool,
-) -> Result<Replanned, NoReplan> {
+pub fn replan(day: &Day, changes: &Changes, go_on: &mut dyn FnMut(&Progress) -> bool) -> Result<Replanned, NoReplan> {
     let mut day = day.clone();
     for filling in &mut day.fillings {
         filling.without |= changes.without.contains(&filling.start.id);
@@ -100,7 +91,7 @@ pub fn replan(
     works.extend(fresh(&day, &left));
     let mut parts = Vec::new();
     for work in &works {
-        let mut plan = planner::plan_as_it_stands(work, &Options::default(), go_on)?;
+        let mut plan = planner::plan_as_it_stands(work, &changes.options, go_on)?;
         // Of all parts together it is said how they are carried and what is spare.
         let of_part = ["no-allowance", "lift", "one-person", "crew", THIN_SPARE];
         plan.warnings.retain(|warning| !of_part.contains(&warning.code.as_str()));
@@ -111,10 +102,6 @@ pub fn replan(
     let undecided = plans().any(|plan| plan.status == Status::Undecided);
     let thin = if short.is_empty() && !undecided { thin(&day, &works, &parts, begun) } else { Vec::new() };
     let planned = Planned {
-        files,
-        with: changes.with.clone(),
-        without: changes.without.clone(),
-        starts: day.work.yard().iter().filter(|cylinder| changes.added.contains(&cylinder.id)).map(start).collect(),
         systems: day
             .systems
             .iter()
@@ -220,22 +207,6 @@ pub(super) fn name_of(day: &Day, plan: &Plan, lot: &str) -> String {
     system.map_or_else(|| lot.to_owned(), |system| day.lot(day.systems[system].lot).name.clone())
 }
 
-fn start(cylinder: &Cylinder) -> Start {
-    let (holds, may_contain) = match &cylinder.contents {
-        Contents::Mixed(parts) => ("mixed".to_owned(), parts.iter().map(|part| part.name().to_owned()).collect()),
-        contents => (contents.name(), Vec::new()),
-    };
-    Start {
-        cylinder: cylinder.id.clone(),
-        gross: cylinder.gross,
-        holds,
-        may_contain,
-        condition: cylinder.condition.name().into(),
-        owner: cylinder.owner.clone(),
-        kept_for: cylinder.kept_for.clone(),
-    }
-}
-
 fn names(ids: &[Id]) -> String {
     ids.iter().map(Id::as_str).collect::<Vec<_>>().join(", ")
 }
@@ -255,7 +226,7 @@ fn changed(day: &Day, planned: &Planned, changes: &Changes) -> Vec<String> {
     if !changes.added.is_empty() {
         said.push(format!("added: {}", names(&changes.added)));
     }
-    let Some((_, before)) = day.plan else { return said };
+    let Some(before) = day.planned() else { return said };
     for step in &planned.steps {
         match before.steps.iter().find(|earlier| earlier.cylinder == step.cylinder) {
             None => said.push(format!("{}: new in the plan, stop at {}", step.cylinder, division.text(step.stop))),
@@ -276,6 +247,9 @@ fn changed(day: &Day, planned: &Planned, changes: &Changes) -> Vec<String> {
             Some(filling) if gone && filling.begun() => {
                 let now = division.text(filling.now);
                 said.push(format!("{}: nothing more goes in, it stays at {now}", step.cylinder));
+            }
+            Some(filling) if gone && filling.lost => {
+                said.push(format!("{}: somebody else has begun it", step.cylinder));
             }
             _ if gone && !changes.without.contains(&step.cylinder) => {
                 said.push(format!("{}: not needed any more", step.cylinder));

@@ -19,17 +19,12 @@ pub(super) fn begun(day: &Day, lot: usize, left: &mut Left) -> Option<Work> {
     let line = day.lot(lot);
     let fillings = day.fillings.iter().filter(|filling| {
         let pure = day.lots_in(filling) == [lot] && reasons(&filling.start, &line.intake).is_empty();
-        filling.begun() && !filling.without && pure
+        filling.begun() && !filling.without && !filling.lost && pure
     });
     let cylinders: Vec<Cylinder> = fillings.filter_map(|filling| as_begun(day, filling, line)).collect();
-    // The owner of a lot by itself is the job's; an unnamed one is told from every other by the job's name.
-    let facts = |systems| JobFacts {
-        owner: day.work.jobs()[0].owner.clone().or_else(|| Some(day.work.jobs()[0].name.clone())),
-        systems,
-        ..facts(day)
-    };
-    let everything: Vec<System> = day.of_lot(lot).filter_map(|system| part(day, system, left[system])).collect();
-    let alone = Work::new(vec![Job::new(facts(everything)).ok()?], Vec::new()).ok()?;
+    let everything: Left =
+        (0..day.systems.len()).map(|at| if day.systems[at].lot == lot { left[at] } else { 0 }).collect();
+    let alone = Work::part_of(day.work, jobs(day, &everything, true)?, Vec::new()).ok()?;
     let intake = &alone.lots().first()?.intake;
     let cylinders: Vec<Cylinder> = cylinders.into_iter().map(|cylinder| owned(cylinder, intake)).collect();
     let fit = |cylinder: &Cylinder| reasons(cylinder, intake).is_empty();
@@ -39,29 +34,41 @@ pub(super) fn begun(day: &Day, lot: usize, left: &mut Left) -> Option<Work> {
         Some(limit.room(cylinder, &intake.terms).size())
     };
     let mut room: Marks = cylinders.iter().filter_map(room).sum();
-    let mut systems = Vec::new();
+    let mut takes: Left = vec![0; day.systems.len()];
     for system in day.of_lot(lot) {
-        let take = left[system].min(room);
-        room -= take;
-        left[system] -= take;
-        systems.extend(part(day, system, take));
+        takes[system] = left[system].min(room);
+        room -= takes[system];
+        left[system] -= takes[system];
     }
-    Work::new(vec![Job::new(facts(systems)).ok()?], cylinders).ok()
+    Work::part_of(day.work, jobs(day, &takes, true)?, cylinders).ok()
 }
 
 /// The work of everything else: cylinders that nothing has gone into. `None` where nothing is left.
 pub(super) fn fresh(day: &Day, left: &Left) -> Option<Work> {
-    let systems: Vec<System> = (0..day.systems.len()).filter_map(|system| part(day, system, left[system])).collect();
-    let job = Job::new(JobFacts { systems, ..facts(day) }).ok()?;
-    let bare = Work::new(vec![job], Vec::new()).ok()?;
-    let unbegun = day.fillings.iter().filter(|filling| !filling.begun() && !filling.without);
+    let bare = Work::part_of(day.work, jobs(day, left, false)?, Vec::new()).ok()?;
+    let unbegun = day.fillings.iter().filter(|filling| !filling.begun() && !filling.without && !filling.lost);
     let weighed = unbegun.filter_map(|filling| match filling.last {
         None => Some(filling.start.clone()),
         Some(_) => with(&filling.start, |facts| facts.gross = day.division().weight(filling.now)),
     });
     let same = |cylinder: &Cylinder| fit_as_before(day, &bare, cylinder);
     let yard = weighed.filter(same).collect();
-    Work::new(bare.jobs().to_vec(), yard).ok()
+    Some(bare.with_yard(yard))
+}
+
+/// The jobs with so much left of their systems; `None` where nothing is. With `alone` a lot stands by itself, and its
+/// owner is the job's: an unnamed one is told from every other by the job's name.
+fn jobs(day: &Day, left: &Left, alone: bool) -> Option<Vec<Job>> {
+    let mut jobs = Vec::new();
+    for (index, job) in day.work.jobs().iter().enumerate() {
+        let ours = (0..day.systems.len()).filter(|system| day.systems[*system].job == index);
+        let systems: Vec<System> = ours.filter_map(|system| part(day, system, left[system])).collect();
+        if !systems.is_empty() {
+            let owner = if alone { job.owner.clone().or_else(|| Some(job.name.clone())) } else { job.owner.clone() };
+            jobs.push(Job::new(JobFacts { owner, systems, ..JobFacts::clone(job) }).ok()?);
+        }
+    }
+    (!jobs.is_empty()).then_some(jobs)
 }
 
 /// Whether a cylinder may take no lot now that it couldn't take in the whole job. With some systems done, a heel kept
@@ -74,14 +81,10 @@ fn fit_as_before(day: &Day, rest: &Work, cylinder: &Cylinder) -> bool {
     })
 }
 
-fn facts(day: &Day) -> JobFacts {
-    JobFacts::clone(&day.work.jobs()[0])
-}
-
 /// A system with what is left of it. Its fill stays the lot's, also where the system that asked for it is done.
 fn part(day: &Day, system: usize, left: Marks) -> Option<System> {
     let line = &day.systems[system];
-    let (lot, facts) = (day.lot(line.lot), facts_of(day, &line.name)?);
+    let (lot, facts) = (day.lot(line.lot), facts_of(day, system)?);
     System::new(SystemFacts {
         charge: Charge::Recorded { nameplate: day.division().weight(left), added: Weight::ZERO },
         allowance: Allowance::Weight(Weight::ZERO),
@@ -91,9 +94,10 @@ fn part(day: &Day, system: usize, left: Marks) -> Option<System> {
     .ok()
 }
 
-fn facts_of(day: &Day, name: &str) -> Option<SystemFacts> {
-    let systems = &day.work.jobs()[0].systems;
-    systems.iter().find(|system| system.name == name).map(|system| SystemFacts::clone(system))
+fn facts_of(day: &Day, system: usize) -> Option<SystemFacts> {
+    let job = day.work.jobs().get(day.systems[system].job)?;
+    let name = day.plain_name(system);
+    job.systems.iter().find(|system| system.name == name).map(|system| SystemFacts::clone(system))
 }
 
 /// A begun cylinder as a heel of its lot, with the tare that has counted from the start.

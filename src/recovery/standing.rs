@@ -13,7 +13,7 @@ impl Day<'_> {
     /// plan has nothing else to put, or into a cylinder of the same lot that stays under its stop weight: the plan given,
     /// which is to be in force, or the one that is.
     pub fn alarms(&self, planned: Option<&Planned>) -> Vec<Alarm> {
-        let planned = planned.or(self.plan.map(|(_, planned)| planned));
+        let planned = planned.or(self.planned());
         let yard: Vec<Standing> = self.fillings.iter().map(|filling| self.standing(filling)).collect();
         let may_take = |from: usize, into: usize, take: Marks| {
             let filling = &self.fillings[into];
@@ -24,7 +24,7 @@ impl Day<'_> {
                 lots.len() == 1 && lots.iter().all(|ours| self.lot(*ours).name == lot)
             };
             let fits = step.is_none_or(|step| same(&step.lot) && filling.now.saturating_add(take) <= step.stop);
-            fits && !filling.without && planned.is_none_or(|planned| !planned.without.contains(id))
+            fits && !filling.without && !filling.lost
         };
         alarms(&yard, &may_take)
     }
@@ -54,7 +54,7 @@ impl Day<'_> {
         } else {
             lots.iter().map(|lot| self.lot(*lot).intake.terms).collect()
         };
-        Standing { cylinder, terms, ours: !lots.is_empty(), mixed: self.is_mixed(filling) }
+        Standing { cylinder, terms, ours: filling.start.ledger.ours || !lots.is_empty(), mixed: self.is_mixed(filling) }
     }
 
     /// A cylinder as it stands by its last reading, with what is in it. The tare that counted when it was begun counts on.
@@ -72,7 +72,7 @@ impl Day<'_> {
             facts.condition = condition(self, filling, &lots);
             facts.measured = None;
             if lot.intake.fate != Fate::Reclaim {
-                let job = &self.work.jobs()[0];
+                let job = self.job_of(lots[0]);
                 (facts.owner, facts.kept_for) = (job.owner.clone(), Some(job.name.clone()));
             }
         });

@@ -61,6 +61,8 @@ pub struct CylinderStatus {
     pub mixed: bool,
     /// Taken out of the plan.
     pub without: bool,
+    /// Somebody else has begun it.
+    pub lost: bool,
     /// What is in it, or will be, in a word.
     pub holds: String,
     /// The marks of that.
@@ -95,7 +97,7 @@ pub fn status(day: &Day) -> Status {
     Status {
         lots: (0..day.work.lots().len()).map(|lot| of_lot(day, lot)).collect(),
         cylinders: cylinders(day),
-        readings: day.standing.iter().filter(|entry| matches!(entry.action, super::Action::Reading(_))).count(),
+        readings: day.readings(),
     }
 }
 
@@ -133,7 +135,7 @@ fn per_mille(recovered: Weight, nameplate: Weight) -> Option<i64> {
 }
 
 fn cylinders(day: &Day) -> Vec<CylinderStatus> {
-    let planned = day.plan.map(|(_, planned)| planned.steps.as_slice()).unwrap_or_default();
+    let planned = day.planned().map(|planned| planned.steps.as_slice()).unwrap_or_default();
     let mut found: Vec<CylinderStatus> = Vec::new();
     for step in planned {
         let Some(index) = day.position(&step.cylinder) else { continue };
@@ -152,7 +154,8 @@ fn cylinders(day: &Day) -> Vec<CylinderStatus> {
 fn of_cylinder(day: &Day, filling: &Filling, planned_lot: usize, step: Option<&Step>) -> CylinderStatus {
     let lots = day.lots_in(filling);
     let lot = lots.first().copied().unwrap_or(planned_lot);
-    let Inside { contents, tags } = Inside::of(day, filling, Some(planned_lot));
+    let ours = (!filling.lost).then_some(planned_lot);
+    let Inside { contents, tags } = Inside::of(day, filling, ours);
     let room = day.room(filling, lot);
     CylinderStatus {
         holds: contents.name(),
@@ -162,10 +165,12 @@ fn of_cylinder(day: &Day, filling: &Filling, planned_lot: usize, step: Option<&S
         start: filling.base,
         now: filling.now,
         gained: filling.gained(),
-        stop: step.map(|step| day.stop(step, room)),
+        // With something else inside, the plan's stop isn't for it.
+        stop: step.filter(|_| lot == planned_lot && !day.is_mixed(filling)).map(|step| day.stop(step, room)),
         limit: room.map(|room| room.limit),
         level: day.level(filling),
         mixed: day.is_mixed(filling),
         without: filling.without,
+        lost: filling.lost,
     }
 }

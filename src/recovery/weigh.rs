@@ -2,7 +2,7 @@
 //!
 //! A reading over the limit is not one that can't be: it is kept, and [`Day::alarms`] has it.
 
-use super::{Day, Filling, LogEntry, LogReading, Moment};
+use super::{Day, Filling, Judged, Moment};
 use crate::cylinder::{Id, Level, full_and_cold, reasons};
 use crate::quantity::{Decimal, Marks, Weight};
 
@@ -18,6 +18,8 @@ pub enum Shown {
 /// A reading as somebody gives it.
 #[derive(Debug, Clone)]
 pub struct Asked {
+    /// The job that is asked for, by its position in the work.
+    pub job: usize,
     /// The cylinder.
     pub cylinder: Id,
     /// What the scale showed.
@@ -32,8 +34,10 @@ pub struct Asked {
     pub force: bool,
     /// A remark.
     pub note: Option<String>,
-    /// When it was read, where that was said; otherwise it is now.
-    pub at: Option<Moment>,
+    /// When it was read.
+    pub at: Moment,
+    /// Somebody said so; otherwise it is what the clock shows, which may have been set back.
+    pub at_was_said: bool,
 }
 
 /// What speaks against a reading.
@@ -59,11 +63,15 @@ pub struct Refusal {
 /// Clocks of several phones differ by less than this, in seconds. A judgement, no source.
 const CLOCKS: i64 = 300;
 
+/// After so many seconds without a reading the next one is a new start, where it shows nearly the same: scales are set
+/// up anew, and warm up. A judgement, no source.
+const BREAK: i64 = 4 * 3600;
+
 /// Judges a reading. One that is forced carries the codes of what speaks against it.
 ///
 /// # Errors
 /// Every reason why the reading can't be.
-pub fn weigh(day: &Day, asked: &Asked) -> Result<LogReading, Refusal> {
+pub fn weigh(day: &Day, asked: &Asked) -> Result<Judged, Refusal> {
     let never = |code, text: String| Refusal { danger: None, whys: vec![Why { code, text }], may_force: false };
     let Some(index) = day.position(&asked.cylinder) else {
         let near = day.fillings.iter().map(|filling| filling.start.id.as_str());
@@ -74,24 +82,28 @@ pub fn weigh(day: &Day, asked: &Asked) -> Result<LogReading, Refusal> {
     let (gross, net) = gross(day, filling, asked.shown)
         .ok_or_else(|| never("no-weight", "no scale shows such a weight; read it again".into()))?;
     let system = system(day, filling, asked).map_err(|text| never("which-system", text))?;
-    let reading = LogReading {
+    let morning = is_new_start(day, filling, gross, asked.at);
+    let change = gross - filling.now;
+    let reading = Judged {
         cylinder: filling.start.id.clone(),
         gross,
         net,
-        system: day.systems[system].name.clone(),
+        system,
+        gain: if morning || (asked.emptied && change < 0) { 0 } else { change },
         emptied: asked.emptied,
         moved: asked.moved,
+        morning,
         forced: Vec::new(),
         note: asked.note.clone(),
     };
-    let case = Judged { day, filling, gross, system, asked };
+    let case = AtScale { day, filling, gross, system, asked, morning };
     let whys: Vec<Why> =
         CHECKS.iter().filter_map(|(code, check)| check(&case).map(|text| Why { code, text })).collect();
     if whys.is_empty() {
         return Ok(reading);
     }
     if asked.force {
-        return Ok(LogReading { forced: whys.iter().map(|why| why.code.to_owned()).collect(), ..reading });
+        return Ok(Judged { forced: whys.iter().map(|why| why.code.to_owned()).collect(), ..reading });
     }
     Err(Refusal { danger: case.danger(), whys, may_force: true })
 }
@@ -111,33 +123,55 @@ fn gross(day: &Day, filling: &Filling, shown: Shown) -> Option<(Marks, Option<Ma
     (0..=most).contains(&gross).then_some((gross, net))
 }
 
-/// The system that is meant: as named, else the one of the last reading, else the plan's, else the only one.
+/// The first reading after a long break that shows the same within 1 lb or 1 %, whichever is less.
+fn is_new_start(day: &Day, filling: &Filling, gross: Marks, at: Moment) -> bool {
+    if filling.last.is_none_or(|last| at.seconds_since(last) < BREAK) {
+        return false;
+    }
+    let division = day.division();
+    let pound = Weight::pounds(Decimal::ONE);
+    let most = pound.min(division.weight(filling.now).times(Decimal::new(1, 2)));
+    (gross - filling.now).abs() <= division.floor(most)
+}
+
+/// The system that is meant: as named, else the one of the last reading, else the plan's, else the only one; of the job
+/// that is asked for.
 fn system(day: &Day, filling: &Filling, asked: &Asked) -> Result<usize, String> {
-    let names = || day.systems.iter().map(|system| system.name.as_str());
+    let ours: Vec<usize> = (0..day.systems.len()).filter(|system| day.systems[*system].job == asked.job).collect();
+    let plain = |system: usize| day.plain_name(system);
     if let Some(name) = &asked.system {
-        let alike = |known: &str| known.to_lowercase() == name.trim().to_lowercase();
-        return names().position(alike).ok_or_else(|| {
-            let all = names().map(|name| format!("\"{name}\"")).collect::<Vec<_>>().join(", ");
+        let wanted = name.trim().to_lowercase();
+        let alike = |system: &usize| {
+            plain(*system).to_lowercase() == wanted || day.systems[*system].name.to_lowercase() == wanted
+        };
+        return ours.iter().copied().find(alike).ok_or_else(|| {
+            let all = ours.iter().map(|system| format!("\"{}\"", plain(*system))).collect::<Vec<_>>().join(", ");
             format!("the job has no system \"{name}\"; its systems are {all}")
         });
     }
-    let planned = || day.step(&filling.start.id)?.from.first().and_then(|share| day.system(&share.system));
-    let only = || (day.systems.len() == 1).then_some(0);
-    filling.last_system().or_else(planned).or_else(only).ok_or_else(|| {
+    let is_ours = |system: &usize| ours.contains(system);
+    let last = filling.last_system().filter(is_ours);
+    let planned = || {
+        let step = day.step(&filling.start.id)?;
+        step.from.iter().filter_map(|share| day.system(&share.system)).find(is_ours)
+    };
+    let only = || ours.first().copied().filter(|_| ours.len() == 1);
+    last.or_else(planned).or_else(only).ok_or_else(|| {
         format!("{} isn't in the plan; say with --system where its refrigerant comes from", filling.start.id)
     })
 }
 
-struct Judged<'a> {
+struct AtScale<'a> {
     day: &'a Day<'a>,
     filling: &'a Filling,
     gross: Marks,
     system: usize,
     asked: &'a Asked,
+    morning: bool,
 }
 
 /// What can speak against a reading: the code, and what finds it.
-type Check = (&'static str, fn(&Judged) -> Option<String>);
+type Check = (&'static str, fn(&AtScale) -> Option<String>);
 
 const CHECKS: [Check; 9] = [
     ("under-tare", under_tare),
@@ -151,7 +185,7 @@ const CHECKS: [Check; 9] = [
     ("earlier", earlier),
 ];
 
-impl Judged<'_> {
+impl AtScale<'_> {
     fn lot(&self) -> usize {
         self.day.systems[self.system].lot
     }
@@ -178,7 +212,7 @@ impl Judged<'_> {
     }
 }
 
-fn under_tare(case: &Judged) -> Option<String> {
+fn under_tare(case: &AtScale) -> Option<String> {
     let tare = case.day.division().floor(case.filling.tare(case.day.division()));
     (case.gross < tare - case.tolerance()).then(|| {
         format!(
@@ -189,16 +223,20 @@ fn under_tare(case: &Judged) -> Option<String> {
     })
 }
 
-fn lower(case: &Judged) -> Option<String> {
+fn lower(case: &AtScale) -> Option<String> {
     let under = case.filling.now - case.gross;
-    (under > case.tolerance() && !case.asked.emptied && !case.asked.moved).then(|| {
+    let said = case.asked.emptied || case.asked.moved || case.morning;
+    (under > case.tolerance() && !said).then(|| {
         let (under, now) = (case.text(under), case.text(case.filling.now));
-        format!("that is {under} less than the {now} before; where it went into another cylinder of this job or back into the \
-             system, say `--moved`, where it left for good, `--emptied`")
+        format!(
+            "that is {under} less than the {now} before; where that reading was wrong, take it back with `--undo`; where \
+             some went into another cylinder of this job or back into the system, say `--moved`, where it left for good, \
+             `--emptied`"
+        )
     })
 }
 
-fn other_lot(case: &Judged) -> Option<String> {
+fn other_lot(case: &AtScale) -> Option<String> {
     let lots = case.day.lots_in(case.filling);
     let other = lots.into_iter().find(|lot| *lot != case.lot())?;
     let (held, ours) = (&case.day.lot(other).name, &case.day.lot(case.lot()).name);
@@ -209,26 +247,37 @@ fn other_lot(case: &Judged) -> Option<String> {
 }
 
 /// The plan has this cylinder for another lot, and nothing has gone into it yet: the hose may be on the wrong one.
-fn planned_otherwise(case: &Judged) -> Option<String> {
+fn planned_otherwise(case: &AtScale) -> Option<String> {
     let step = case.day.step(&case.filling.start.id)?;
     let ours = &case.day.lot(case.lot()).name;
     let other = step.lot != *ours && !case.filling.begun();
     other.then(|| format!("the plan has {} for {}, not for {ours}", case.filling.start.id, step.lot))
 }
 
-/// Before anything goes in, every rule of fitness counts; later it is what the scale says.
-fn unfit(case: &Judged) -> Option<String> {
-    if case.filling.begun() || case.gross <= case.filling.now + case.tolerance() {
+/// Before anything goes in, every rule of fitness counts; later it is what the scale says, as long as the cylinder is ours
+/// and nobody has taken it out or mixed something into it.
+fn unfit(case: &AtScale) -> Option<String> {
+    if case.gross <= case.filling.now + case.tolerance() {
         return None;
     }
-    let found = reasons(&case.filling.start, &case.day.lot(case.lot()).intake);
+    let mut found = reasons(&case.filling.start, &case.day.lot(case.lot()).intake);
+    if case.filling.begun() {
+        found.retain(|finding| ["bound-elsewhere", "out", "holds-mixed"].contains(&finding.rule.code));
+    }
     let found: Vec<String> = found.iter().map(|finding| format!("{}; {}", finding.text, finding.rule.remedy)).collect();
-    (!found.is_empty()).then(|| format!("{} isn't to be filled: {}", case.filling.start.id, found.join("; ")))
+    let by = &case.filling.start.ledger;
+    let take_over = if by.bound.is_some() && !by.ours { "; where it is empty, `--take-over` takes it" } else { "" };
+    (!found.is_empty())
+        .then(|| format!("{} isn't to be filled: {}{take_over}", case.filling.start.id, found.join("; ")))
 }
 
 /// With no reading when the hose moved nobody can tell what came from where.
-fn system_changed(case: &Judged) -> Option<String> {
+fn system_changed(case: &AtScale) -> Option<String> {
     let last = case.filling.last_system().filter(|last| *last != case.system)?;
+    // The last reading at another site was the one at which the hose came off.
+    if case.day.systems[last].job != case.day.systems[case.system].job {
+        return None;
+    }
     let same = (case.gross - case.filling.now).abs() <= case.tolerance();
     (!same).then(|| {
         let (last, now) = (&case.day.systems[last].name, case.text(case.filling.now));
@@ -241,7 +290,7 @@ fn system_changed(case: &Judged) -> Option<String> {
 }
 
 /// More than cold liquid in the whole cylinder would weigh.
-fn too_much(case: &Judged) -> Option<String> {
+fn too_much(case: &AtScale) -> Option<String> {
     let intake = &case.day.lot(case.lot()).intake;
     let start = &case.filling.start;
     let most = case.day.division().ceil(full_and_cold(start, &intake.with(start), &intake.terms).ok()?);
@@ -252,7 +301,7 @@ fn too_much(case: &Judged) -> Option<String> {
 }
 
 /// A rise in one reading of more than twice what all that goes with it was planned for. A judgement, no source.
-fn far(case: &Judged) -> Option<String> {
+fn far(case: &AtScale) -> Option<String> {
     let rise = case.gross - case.filling.now;
     let charge = case.day.lot(case.lot()).charge;
     (rise > charge.saturating_mul(2)).then(|| {
@@ -261,17 +310,19 @@ fn far(case: &Judged) -> Option<String> {
     })
 }
 
-/// Says that the newest entry is from before another one: the clock was set back. The log counts in its own order.
-pub fn set_back(entries: &[LogEntry]) -> Option<String> {
-    let (new, before) = entries.split_last()?;
-    let last = before.iter().map(|entry| entry.at).reduce(|a, b| if b.seconds_since(a) > 0 { b } else { a })?;
-    (last.seconds_since(new.at) > CLOCKS).then(|| {
-        format!("the clock shows {}, and the log has an entry of {last} already; the log's order counts", new.at)
+/// Says that a reading is from before another one of the day: the clock was set back.
+pub fn set_back(day: &Day, at: Moment) -> Option<String> {
+    let last = day.fillings.iter().filter_map(|filling| filling.last);
+    let last = last.reduce(|a, b| if b.seconds_since(a) > 0 { b } else { a })?;
+    (last.seconds_since(at) > CLOCKS).then(|| {
+        format!(
+            "the clock shows {at}, and the ledger has a reading of {last} already; the order of the readings counts"
+        )
     })
 }
 
-fn earlier(case: &Judged) -> Option<String> {
-    let (at, last) = (case.asked.at?, case.filling.last?);
+fn earlier(case: &AtScale) -> Option<String> {
+    let (at, last) = (case.asked.at, case.filling.last.filter(|_| case.asked.at_was_said)?);
     (last.seconds_since(at) > CLOCKS).then(|| format!("it was read at {last} already, and {at} is before that"))
 }
 

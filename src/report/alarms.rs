@@ -36,6 +36,9 @@ pub struct WithAlarms<'a, R: Serialize> {
     /// What is said before it, where cylinders were read.
     #[serde(flatten)]
     pub alarms: Option<&'a Alarms>,
+    /// What has to be said of the ledger.
+    #[serde(rename = "of_ledger", skip_serializing_if = "<[String]>::is_empty")]
+    pub ledger: &'a [String],
 }
 
 /// One cylinder with its sentence, and the figures in it.

@@ -2,9 +2,10 @@
 
 use serde::Serialize;
 
+use super::html::{Inputs, labels_page};
 use super::{Block, Report, Table, as_drawn, marks, name, number, words};
 use crate::plan::Reading;
-use crate::quantity::{Division, Marks, Unit};
+use crate::quantity::{Division, Marks};
 use crate::recovery::{self, Accounts};
 
 /// What became of a job.
@@ -44,20 +45,20 @@ struct SystemClosed {
 
 /// A label for a cylinder.
 #[derive(Debug, Serialize)]
-struct Label {
-    cylinder: String,
+pub(super) struct Label {
+    pub cylinder: String,
     refrigerant: String,
-    condition: &'static str,
-    net: Reading,
-    gross: Reading,
-    tare: String,
-    date: String,
+    pub condition: &'static str,
+    pub net: Reading,
+    pub gross: Reading,
+    pub tare: Reading,
+    pub date: String,
     un_number: Option<u16>,
-    un_entry: Option<String>,
-    kept_for: Option<String>,
+    pub un_entry: Option<String>,
+    pub kept_for: Option<String>,
     marks: Vec<&'static str>,
     /// What is written on it: refrigerant and marks in full words.
-    label: String,
+    pub label: String,
     #[serde(skip)]
     empty: bool,
 }
@@ -90,14 +91,14 @@ impl CloseoutReport {
             unit: division.unit().number_name(),
             recovered: reading(accounts.lots.iter().map(|lot| lot.recovered).sum()),
             lots: accounts.lots.iter().map(lot).collect(),
-            cylinders: accounts.cylinders.iter().map(|after| label(after, division.unit(), reading)).collect(),
+            cylinders: accounts.cylinders.iter().map(|after| label(after, reading)).collect(),
             files: files.to_vec(),
             warnings: warnings.to_vec(),
         }
     }
 }
 
-fn label(after: &recovery::After, unit: Unit, reading: impl Fn(Marks) -> Reading) -> Label {
+fn label(after: &recovery::After, reading: impl Fn(Marks) -> Reading) -> Label {
     let mixture =
         if after.may_contain.is_empty() { String::new() } else { format!(" {}", after.may_contain.join(" + ")) };
     Label {
@@ -106,7 +107,7 @@ fn label(after: &recovery::After, unit: Unit, reading: impl Fn(Marks) -> Reading
         condition: after.condition,
         net: reading(after.net),
         gross: reading(after.gross),
-        tare: unit.text(after.tare),
+        tare: reading(after.tare),
         date: after.date.to_string(),
         un_number: after.un_number,
         un_entry: after.un_entry.clone(),
@@ -114,6 +115,14 @@ fn label(after: &recovery::After, unit: Unit, reading: impl Fn(Marks) -> Reading
         marks: marks::words(&after.tags),
         label: after.label.clone(),
         empty: after.lot.is_none(),
+    }
+}
+
+impl CloseoutReport {
+    /// The labels to print and to stick on.
+    pub fn labels(&self, inputs: &Inputs) -> String {
+        let labels: Vec<&Label> = self.cylinders.iter().filter(|label| !label.empty).collect();
+        labels_page(&self.job, &labels, inputs)
     }
 }
 

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::{Block, Report, Table, counted, name, number, words};
-use crate::quantity::{Unit, Weight, parse_weight};
+use crate::quantity::{Unit, Weight};
 use crate::text::Record;
 
 /// The totals of a month.
@@ -38,7 +38,8 @@ impl MonthReport {
         let mut jobs: Vec<String> = Vec::new();
         for record in records {
             for row in record.rows.iter().filter(|row| row.date.starts_with(&format!("{month}-"))) {
-                let (weight, unit) = amount(&row.amount)
+                let (weight, unit) = row
+                    .weight()
                     .ok_or_else(|| format!("the record of {} has the amount `{}`", record.head.job, row.amount))?;
                 if !jobs.contains(&record.head.job) {
                     jobs.push(record.head.job.clone());
@@ -68,28 +69,11 @@ impl MonthReport {
     }
 }
 
-/// An amount of a record with the unit that it was written in; a correction may be below zero.
-fn amount(text: &str) -> Option<(Weight, Unit)> {
-    let (negative, size) = match text.strip_prefix('-') {
-        Some(rest) => (true, rest),
-        None => (false, text),
-    };
-    let weight = parse_weight(size, None).ok()?;
-    let unit = if size.contains("oz") {
-        Unit::LbOz
-    } else if size.contains("kg") {
-        Unit::Kg
-    } else {
-        Unit::Lb
-    };
-    Some((if negative { Weight::ZERO - weight } else { weight }, unit))
-}
-
 impl Report for MonthReport {
     fn blocks(&self) -> Vec<Block> {
         let mut blocks = vec![Block::Heading(format!("Recovered in {}", self.month))];
         for log in &self.not_closed_out {
-            blocks.push(Block::Note(format!("NOT IN HERE: {log} isn't closed out, or has got readings since.")));
+            blocks.push(Block::Note(format!("NOT IN HERE: {log} isn't closed out.")));
         }
         if self.totals.is_empty() {
             blocks.push(Block::Note("No record has anything of this month.".into()));

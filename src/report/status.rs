@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::in_force::InForceLine;
 use super::{Block, Report, Table, as_drawn, counted, marked, marks, name, number, words};
 use crate::plan::Reading;
 use crate::quantity::{Division, Marks};
@@ -20,6 +21,8 @@ pub struct StatusReport {
     last_reading: Option<String>,
     lots: Vec<LotProgress>,
     cylinders: Vec<CylinderProgress>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    in_force: Option<InForceLine>,
     warnings: Vec<String>,
 }
 
@@ -104,8 +107,15 @@ impl StatusReport {
             last_reading: last.map(|last| last.to_string()),
             lots: status.lots.iter().map(lot).collect(),
             cylinders: status.cylinders.iter().map(|one| cylinder(one, reading)).collect(),
+            in_force: None,
             warnings: warnings.to_vec(),
         }
+    }
+
+    /// The report with the plan that is in force.
+    #[must_use]
+    pub fn in_force(self, in_force: &recovery::InForce) -> Self {
+        Self { in_force: Some(InForceLine::of(in_force, true)), ..self }
     }
 }
 
@@ -150,6 +160,9 @@ fn word(one: &recovery::CylinderStatus, reading: impl Fn(Marks) -> Reading) -> S
     if one.without {
         return "taken out".into();
     }
+    if one.lost {
+        return "taken: replan".into();
+    }
     match one.stop {
         None => "done".into(),
         Some(stop) if stop > one.now => format!("{} to go", reading(stop - one.now)),
@@ -167,6 +180,7 @@ impl Report for StatusReport {
             counted(self.readings, "reading"),
             as_drawn(self.unit)
         )));
+        blocks.extend(self.in_force.iter().map(|line| Block::Note(line.text())));
         blocks.extend(self.warnings.iter().cloned().map(Block::Note));
         blocks.push(Block::Table(self.lots_table()));
         if self.lots.iter().any(|lot| lot.systems.len() > 1) {

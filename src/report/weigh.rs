@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::{Block, Report};
+use super::{Block, PlanReport, Report};
 use crate::plan::Reading;
 use crate::quantity::{Division, Marks};
 use crate::recovery::Answer;
@@ -31,6 +31,9 @@ pub struct WeighReport {
     left: Reading,
     forced: Vec<String>,
     warnings: Vec<String>,
+    /// The plan that was bound with this reading.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    plan: Option<PlanReport>,
 }
 
 #[derive(Debug, Serialize)]
@@ -67,13 +70,23 @@ impl WeighReport {
             left: reading(answer.left),
             forced: answer.forced.clone(),
             warnings: warnings.to_vec(),
+            plan: None,
         }
+    }
+
+    /// The answer to the first reading, with the plan that is followed from here on.
+    #[must_use]
+    pub fn with_plan(self, plan: Option<PlanReport>) -> Self {
+        Self { plan, ..self }
     }
 
     fn to_the_stop(&self) -> String {
         let stop = if self.planned { "stop weight" } else { "most that it may go up to; the plan doesn't fill it" };
         if self.over_stop {
-            return format!("WARNING: {} over the {stop}. Close the valve.", self.to_stop.abs());
+            return format!(
+                "WARNING: {} over the {stop}. Close the valve. Where the number is wrong: `weigh --undo`.",
+                self.to_stop.abs()
+            );
         }
         if self.to_stop.is_zero() {
             return "At the stop weight: close the valve.".into();
@@ -116,6 +129,7 @@ impl Report for WeighReport {
             lines.push(format!("Kept with a mark, though this speaks against it: {}.", self.forced.join(", ")));
         }
         lines.extend(self.warnings.iter().cloned());
-        vec![Block::List(lines)]
+        let table = self.plan.iter().flat_map(PlanReport::table);
+        table.chain([Block::List(lines)]).collect()
     }
 }

@@ -10,6 +10,7 @@ mod after;
 #[cfg(test)]
 mod any_bytes;
 mod assumed;
+mod copy;
 mod csv;
 mod dates;
 mod entry;
@@ -17,8 +18,6 @@ mod fields;
 mod import;
 mod job;
 mod labour;
-mod log;
-mod log_line;
 mod offer;
 mod plan;
 mod prices;
@@ -49,16 +48,16 @@ use std::path::Path;
 use jiff::civil::Date;
 
 pub use after::{NewValues, yard_after};
+pub use copy::read_copies;
 pub use entry::{
     LedgerRead, Tail, WriterFile, WriterHead, cylinder_of, identity_of, is_whole_line, ledger_named, read_ledger,
-    row_of, state_of, with_state,
+    row_of, state_of, weight_text, with_state,
 };
 pub use import::{Change, Commas, Import, Imported, LATIN_1, PassedRow, ReadColumn, RefusedRow, Remark, import_yard};
-pub use log::{Log, LogError, Torn, log_path};
 pub use plan::{FORMAT as PLAN_FORMAT, read_plan};
 pub use rates::{Rates, read_rates};
 pub use readings::{TypedReading, read_readings};
-pub use record::{Record, RecordHead, RecordLine, read_records};
+pub use record::{Record, RecordHead, RecordLine, is_record, read_records};
 pub use refrigerants::Known;
 pub use schema::{FileKind, schema};
 

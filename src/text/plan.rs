@@ -55,9 +55,24 @@ static SHAPE: Shape = Shape {
         may("skipped", LINES, ""),
         may("dangers", LINES, ""),
         may("over_fill", LINES, ""),
+        may("of_ledger", LINES, ""),
+        may("in_force", Holds::Map(&IN_FORCE), ""),
         may("alarms", Holds::List(&ALARM, MOST_CYLINDERS), ""),
     ],
     rules: &[KeyRule::Either("job", "jobs")],
+};
+/// The plan that the jobs followed when it was printed: the ledger's, not the plan's.
+static IN_FORCE: Shape = Shape {
+    what: "a plan in force",
+    keys: &[
+        key("bind", Holds::Text),
+        key("by", Holds::Text),
+        key("at", Holds::Text),
+        key("jobs", LINES),
+        key("same", Holds::Flag),
+        key("beside", LINES),
+    ],
+    rules: &[],
 };
 /// A cylinder that the run had to tell of.
 static ALARM: Shape = Shape {
@@ -140,7 +155,7 @@ fn plan(node: &Node, found: &mut Findings) -> Option<Plan> {
     // run's, not the plan's, and an audit reads the yard itself.
     texts(fields, "explanation", found);
     texts(fields, "skipped", found);
-    for sentences in ["dangers", "over_fill"] {
+    for sentences in ["dangers", "over_fill", "of_ledger"] {
         texts(fields, sentences, found);
     }
     fields.each("alarms", found, |_, _| Some(()));

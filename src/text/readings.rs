@@ -23,6 +23,14 @@ pub struct TypedReading {
     pub note: String,
 }
 
+impl TypedReading {
+    /// The name that it has wherever it comes from again, where its time was noted.
+    pub fn name(&self) -> Option<String> {
+        let at = self.at.trim();
+        (!at.is_empty()).then(|| format!("card {} {} {at}", self.cylinder.trim(), self.gross.trim()))
+    }
+}
+
 /// Reads a file of readings, in its order; empty lines are passed over.
 ///
 /// # Errors

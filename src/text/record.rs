@@ -5,9 +5,9 @@ use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
 
-use crate::disk::{ending, line_count, text};
+use crate::disk::{ending, text};
 use crate::printable::cell;
-use crate::quantity::Division;
+use crate::quantity::{Division, Unit, Weight, parse_weight};
 use crate::recovery::RecordRow;
 
 /// What stands under `format` in a record.
@@ -20,6 +20,10 @@ const ENDING: &str = ".record.json";
 pub struct RecordHead {
     /// The job.
     pub job: String,
+    /// The entry of the ledger that it began with: with its name it says which job it is.
+    pub first: String,
+    /// It is over. The record of a job that isn't is a look at it.
+    pub closed: bool,
     /// Where it was.
     pub place: String,
     /// Whose system it was, where stated.
@@ -32,8 +36,6 @@ pub struct RecordHead {
     pub recipient: Option<String>,
     /// The day on which they do, as `2026-12-01`.
     pub transferred: Option<String>,
-    /// How many lines the log had.
-    pub log_lines: usize,
 }
 
 /// A recovery record.
@@ -64,6 +66,30 @@ pub struct RecordLine {
     pub cylinder: String,
     /// What becomes of it.
     pub fate: String,
+}
+
+impl RecordLine {
+    /// How much, and the unit that it was written in; a correction may be below zero.
+    pub fn weight(&self) -> Option<(Weight, Unit)> {
+        let (size, negative) = self.amount.strip_prefix('-').map_or((self.amount.as_str(), false), |size| (size, true));
+        let weight = parse_weight(size, None).ok()?;
+        let unit = if size.contains("oz") {
+            Unit::LbOz
+        } else if size.contains("kg") {
+            Unit::Kg
+        } else {
+            Unit::Lb
+        };
+        Some((if negative { Weight::ZERO - weight } else { weight }, unit))
+    }
+
+    /// The same as a number, and what it counts: a spreadsheet adds up nothing else.
+    fn number(&self) -> (String, &'static str) {
+        self.weight().map_or_else(
+            || (self.amount.clone(), ""),
+            |(weight, unit)| (unit.number(weight).normalize().to_string(), unit.number_name()),
+        )
+    }
 }
 
 impl RecordHead {
@@ -105,6 +131,7 @@ impl Record {
             "refrigerant",
             "condition",
             "amount",
+            "unit",
             "cylinder",
             "fate",
             "certificate",
@@ -115,6 +142,7 @@ impl Record {
         writer.write_record(head)?;
         let given = |text: &Option<String>| cell(text.as_deref().unwrap_or_default());
         for row in &self.rows {
+            let (amount, unit) = row.number();
             writer.write_record([
                 cell(&self.head.place),
                 cell(&self.head.job),
@@ -123,7 +151,8 @@ impl Record {
                 cell(&row.system),
                 cell(&row.refrigerant),
                 row.condition.clone(),
-                row.amount.clone(),
+                amount,
+                unit.to_owned(),
                 cell(&row.cylinder),
                 row.fate.clone(),
                 given(&self.head.certificate),
@@ -154,26 +183,37 @@ impl Record {
     }
 }
 
-/// The records of a folder, and the logs in it that have none, or grew since theirs was written.
+/// Whether a file may be written over by the record of this job: it isn't there, or it is an earlier one of the same job.
+pub fn is_record(path: &Path, head: &RecordHead) -> bool {
+    if !path.exists() {
+        return true;
+    }
+    let Ok(text) = text(path) else { return false };
+    if path.extension().is_some_and(|kind| kind == "csv") {
+        // Its twin says whose it is.
+        let ours = text.starts_with("place,job,owner,date,system,refrigerant,");
+        let json = path.with_extension("json");
+        return ours && (!json.exists() || is_record(&json, head));
+    }
+    Record::read(path).is_ok_and(|record| (&record.head.job, &record.head.first) == (&head.job, &head.first))
+}
+
+/// The records of a folder, each job once, and those of jobs that aren't over.
 ///
 /// # Errors
 /// A folder or a file in it that can't be read, with its path.
-pub fn read_records(folder: &Path) -> Result<(Vec<Record>, Vec<PathBuf>), (PathBuf, io::Error)> {
+pub fn read_records(folder: &Path) -> Result<(Vec<Record>, Vec<Record>), (PathBuf, io::Error)> {
     let of_folder = |error| (folder.to_owned(), error);
-    let mut records: Vec<(PathBuf, Record)> = Vec::new();
+    let mut records: Vec<Record> = Vec::new();
     for path in ending(folder, ENDING).map_err(of_folder)? {
         let record = Record::read(&path).map_err(|error| (path.clone(), error))?;
-        records.push((path, record));
-    }
-    let mut open = Vec::new();
-    for log in ending(folder, ".log.jsonl").map_err(of_folder)? {
-        let lines = line_count(&log).map_err(|error| (log.clone(), error))?;
-        let name = log.to_string_lossy().replace(".log.jsonl", ENDING);
-        let closed =
-            records.iter().any(|(path, record)| path.to_string_lossy() == name && record.head.log_lines == lines);
-        if !closed && lines > 0 {
-            open.push(log);
+        let same = |known: &&mut Record| (&known.head.job, &known.head.first) == (&record.head.job, &record.head.first);
+        match records.iter_mut().find(same) {
+            // Of two copies the one of the job that is over.
+            Some(known) if record.head.closed && !known.head.closed => *known = record,
+            Some(_) => {}
+            None => records.push(record),
         }
     }
-    Ok((records.into_iter().map(|(_, record)| record).collect(), open))
+    Ok(records.into_iter().partition(|record| record.head.closed))
 }

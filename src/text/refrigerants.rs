@@ -85,6 +85,21 @@ impl Known {
         }
     }
 
+    /// One that a job file brings, by its name.
+    pub fn named(&self, name: &str) -> Option<Refrigerant> {
+        self.given(name).cloned()
+    }
+
+    /// These and those of other jobs; where both describe a name, these count.
+    pub fn and(mut self, other: &Self) -> Self {
+        for refrigerant in &other.given {
+            if self.given(refrigerant.name()).is_none() {
+                self.given.push(refrigerant.clone());
+            }
+        }
+        self
+    }
+
     fn given(&self, name: &str) -> Option<&Refrigerant> {
         self.given.iter().find(|given| given.name().eq_ignore_ascii_case(name.trim()))
     }

@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use super::assumed::assumed;
+use super::copy::copy;
 use super::fields::Findings;
 use super::job::{self, YardPlace};
 use super::rates::RatesFiles;
@@ -45,6 +46,12 @@ pub struct Loaded {
     pub assumed: Vec<Vec<String>>,
     /// The refrigerants that the jobs bring.
     pub known: Known,
+    /// What the weights of the yard are typed in.
+    pub unit: Unit,
+    /// What a bind keeps of each job's file.
+    pub copies: Vec<String>,
+    /// The file that the cylinders stand in: the yard's, or a job's.
+    pub stands: Option<PathBuf>,
 }
 
 /// Reads job files and the yard that they share.
@@ -64,19 +71,28 @@ pub fn read_tender(request: &Request) -> Result<Loaded, Problems> {
 }
 
 fn read(request: &Request, needs_yard: bool) -> Result<Loaded, Problems> {
-    let (files, mut problems) = open(request.jobs);
+    let (files, problems) = open(request.jobs);
+    read_sources(files, problems, request.today, request.skip_bad_rows, needs_yard)
+}
+
+/// Reads the trees of job files, and the yard that they share; `problems` are those of files that have no tree.
+pub(super) fn read_sources(
+    files: Vec<(Source, Node)>,
+    mut problems: Vec<Problem>,
+    today: &Today,
+    skip_bad_rows: bool,
+    needs_yard: bool,
+) -> Result<Loaded, Problems> {
     let (mut reads, mut rates) = (Vec::new(), RatesFiles::default());
     for (source, node) in &files {
         let mut found = Findings::new(source);
-        reads.extend(job::read(node, request.today, needs_yard, &mut rates, &mut found).map(|read| (source, read)));
+        reads.extend(job::read(node, today, needs_yard, &mut rates, &mut found).map(|read| (source, read)));
         problems.append(&mut found.problems);
     }
     let known = together(&reads, &mut problems);
     let stated = reads.iter().map(|(_, read)| read.date).max();
     let yard = match place_of_yard(&reads, &mut problems).zip(stated) {
-        Some((place, stated)) => {
-            place.read(&known, Latest::of(stated, request.today), request.skip_bad_rows, &mut problems)
-        }
+        Some((place, stated)) => place.read(&known, Latest::of(stated, today), skip_bad_rows, &mut problems),
         None => None,
     };
     if let Some(problems) = Problems::of(problems) {
@@ -84,10 +100,11 @@ fn read(request: &Request, needs_yard: bool) -> Result<Loaded, Problems> {
     }
     let assumed = files.iter().zip(&reads).filter_map(|((_, node), (_, read))| Some(assumed(node, read.job.as_ref()?)));
     let assumed = assumed.collect();
+    let copies = files.iter().zip(&reads).map(|((_, node), (_, read))| copy(node, read.date)).collect();
     let extras = reads.iter().map(|(_, read)| read.extras.clone()).collect();
     let jobs: Vec<Job> = reads.into_iter().filter_map(|(_, read)| read.job).collect();
     let yard = yard.unwrap_or(LoadedYard { cylinders: Vec::new(), unit: Unit::Lb, skipped: Vec::new(), input: None });
-    let file = request.jobs.first().map_or(Path::new(""), PathBuf::as_path);
+    let file = files.first().map_or(Path::new(""), |(source, _)| source.file.as_path());
     let work = Work::new(jobs, yard.cylinders).map_err(|error| {
         let code = match error {
             WorkError::NoJob => Code::NothingToDo,
@@ -97,8 +114,10 @@ fn read(request: &Request, needs_yard: bool) -> Result<Loaded, Problems> {
         };
         Problem::new(code, file, None, &error.to_string(), "")
     })?;
+    let in_place = |(source, _): &(Source, Node)| source.file.clone();
+    let stands = yard.input.as_ref().map(|input| input.file.clone()).or_else(|| files.first().map(in_place));
     let inputs = rates.inputs().chain(files.iter().map(|(source, _)| source.input())).chain(yard.input).collect();
-    Ok(Loaded { work, skipped: yard.skipped, extras, inputs, assumed, known })
+    Ok(Loaded { work, skipped: yard.skipped, extras, inputs, assumed, known, unit: yard.unit, copies, stands })
 }
 
 /// The trees of the job files.

@@ -118,7 +118,11 @@ impl<'a> Story<'a> {
         };
         Now {
             filled,
-            holder: holders.first().map(|(unbegun, _, bind, jobs)| (*bind, jobs.to_vec(), !unbegun)),
+            holder: holders.first().map(|(unbegun, _, bind, jobs)| {
+                // A reading speaks for its job alone; a plan that is there for all that it was made for.
+                let of_plan = self.plans.jobs(bind);
+                (*bind, if of_plan.is_empty() { jobs.to_vec() } else { of_plan }, !unbegun)
+            }),
             out: !said.out.hold(history, Hearer::Everybody).is_empty(),
             doubt,
             changed: file.is_some_and(|file| !rows.is_empty() && rows.iter().all(|at| said.rows.all[*at].what != file)),

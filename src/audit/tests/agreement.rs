@@ -189,7 +189,7 @@ fn the_audit_agrees_with_what_it_checks() {
             |index, dice: &mut Dice| Facts { id: format!("T-{index}").into(), ..Facts::clone(&cylinder_by(dice)) };
         let yard = (0..8).map(|index| cylinder(numbered(index, &mut dice))).collect();
         let work = Work::new(jobs, yard).unwrap();
-        let groups = groups(work.jobs(), work.division());
+        let groups = groups(work.jobs(), work.division(), work.names_jobs());
         assert_eq!(groups.len(), work.lots().len());
         for (group, lot) in groups.iter().zip(work.lots()) {
             same_lot(group, lot);
@@ -240,6 +240,6 @@ fn an_exact_planned_charge_is_that_of_the_system() {
         let system = System::new(system_by(&mut dice, "Unit")).unwrap();
         let jobs = [valid(job("Pier", terms(Unit::Lb), vec![(*system).clone()]))];
         let division = Unit::Lb.default_division();
-        assert_eq!(groups(&jobs, division)[0].charge, division.ceil(system.planned_charge()));
+        assert_eq!(groups(&jobs, division, false)[0].charge, division.ceil(system.planned_charge()));
     }
 }

@@ -9,7 +9,7 @@ use crate::quantity::{Decimal, Temperature, Unit, Weight};
 /// The bounds by name, in pounds.
 fn bounds(name: &str, terms: Terms, max_gross: Option<Weight>) -> Vec<(&'static str, f64)> {
     let jobs = [valid(job("Pier", terms, vec![system("Unit", name, lb("10"))]))];
-    let groups = groups(&jobs, terms.scale.division);
+    let groups = groups(&jobs, terms.scale.division, jobs.len() > 1);
     let mut facts = facts("T-1", lb("27.9"), lb("47.5"), lb("27.9"), Contents::Evacuated);
     facts.max_gross = max_gross;
     let fullness = Fullness::of(&cylinder(facts), groups[0].fluid, &groups[0].strictest).unwrap();

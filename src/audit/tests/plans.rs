@@ -48,7 +48,7 @@ fn tags(lot: &str) -> Vec<Tag> {
 
 /// The plan with the temperature at which each cylinder is full of liquid, as the audit words it.
 pub fn told(work: Work, mut plan: Plan) -> (Work, Plan) {
-    let groups = groups(work.jobs(), work.division());
+    let groups = groups(work.jobs(), work.division(), work.names_jobs());
     let case = Case::new(&work, &plan, &groups);
     let words = |load: &Load| {
         let cylinder = work.yard().iter().find(|cylinder| cylinder.id == load.cylinder).unwrap();

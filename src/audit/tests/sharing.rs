@@ -9,7 +9,7 @@ use crate::refrigerant::Fluid;
 
 /// The labels of each group.
 fn labels(jobs: &[Job]) -> Vec<String> {
-    groups(jobs, Unit::Lb.default_division()).iter().map(Group::label).collect()
+    groups(jobs, Unit::Lb.default_division(), jobs.len() > 1).iter().map(Group::label).collect()
 }
 
 fn changed(name: &str, change: fn(&mut SystemFacts)) -> SystemFacts {
@@ -72,7 +72,7 @@ fn a_heel_kept_for_a_job_is_a_lots_only_where_no_other_is_like_it() {
     let joined = JobFacts { reuse_together: true, ..job.clone() };
     let kept = |job: JobFacts| {
         let jobs = [valid(job)];
-        let found = groups(&jobs, Unit::Lb.default_division());
+        let found = groups(&jobs, Unit::Lb.default_division(), jobs.len() > 1);
         found.iter().map(|group| group.kept_for.is_some()).collect::<Vec<_>>()
     };
     assert_eq!(kept(job), [false, false, false, true]);
@@ -110,7 +110,7 @@ fn a_lot_has_the_strictest_of_its_jobs_terms() {
             terms.scale.accuracy = lb("0.3");
             terms.date = jiff::civil::date(2027, 1, 2);
         });
-        let groups = groups(&jobs, division);
+        let groups = groups(&jobs, division, jobs.len() > 1);
         let [group] = groups.as_slice() else { panic!("{} groups", groups.len()) };
         let found = &group.strictest;
         assert_eq!(found.fill, percent(70));
@@ -130,10 +130,10 @@ fn a_low_limit_temperature_brings_p200_with_it() {
     let division = Unit::Lb.default_division();
     let low: fn(&mut Terms) = |terms| terms.at = Temperature::from_fahrenheit(77.0);
     let all = three([low; 3]);
-    let found = groups(&all, division);
+    let found = groups(&all, division, all.len() > 1);
     assert_eq!((found[0].strictest.un, found[0].strictest.p200), (false, true));
     let one = three([|_| (), low, |_| ()]);
-    let found = groups(&one, division);
+    let found = groups(&one, division, one.len() > 1);
     assert_eq!(found[0].strictest.fill_at, Temperature::from_fahrenheit(130.0));
     assert!(found[0].strictest.p200);
 }
@@ -143,7 +143,7 @@ fn a_system_lowers_the_fill_of_its_lot() {
     let systems =
         vec![changed("a", |_| ()), changed("b", |system| system.fill = Some(percent(75))), changed("c", |_| ())];
     let jobs = [valid(one_job(systems))];
-    assert_eq!(groups(&jobs, Unit::Lb.default_division())[0].strictest.fill, percent(75));
+    assert_eq!(groups(&jobs, Unit::Lb.default_division(), jobs.len() > 1)[0].strictest.fill, percent(75));
 }
 
 #[test]
@@ -161,7 +161,7 @@ fn charges_are_summed_exactly_and_rounded_up_once() {
         changed("c", |system| system.charge = Charge::Recorded { nameplate: lb("10.03"), added: lb("0") }),
     ];
     let jobs = [valid(one_job(systems))];
-    let groups = groups(&jobs, Unit::Lb.default_division());
+    let groups = groups(&jobs, Unit::Lb.default_division(), jobs.len() > 1);
     let parts: Vec<i64> = groups[0].parts.iter().map(|part| part.charge).collect();
     assert_eq!((groups[0].charge, parts), (306, vec![106, 100, 100]));
 }

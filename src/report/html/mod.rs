@@ -6,6 +6,8 @@
 mod blocks;
 mod card;
 mod cylinder;
+mod in_force;
+mod labels;
 mod pack;
 mod plot;
 mod quote;
@@ -14,6 +16,8 @@ mod sheet;
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
+pub use in_force::InForceSheet;
+pub(crate) use labels::labels_page;
 pub use pack::pack_page;
 pub use quote::{customer_page, quote_page};
 pub use replan::ReplanSheet;

@@ -20,7 +20,21 @@ impl PlanReport {
     /// What comes first: what couldn't be read, and whether it is enough.
     pub fn answer_blocks(&self) -> Vec<Block> {
         let title = Block::Heading(self.title());
-        std::iter::once(title).chain(skipped_blocks(&self.skipped)).chain(self.answer()).collect()
+        let in_force = self.in_force.iter().map(|line| Block::Note(line.text()));
+        std::iter::once(title).chain(skipped_blocks(&self.skipped)).chain(in_force).chain(self.answer()).collect()
+    }
+
+    /// Its table alone, for somebody who asked for something else.
+    pub fn table(&self) -> Vec<Block> {
+        [Block::Note(self.answer_in_short())].into_iter().chain(self.loading()).collect()
+    }
+
+    fn answer_in_short(&self) -> String {
+        match self.plan.status {
+            Status::Proved | Status::Bounded => format!("The plan from here on: {}", self.placed()),
+            Status::Short => format!("The plan from here on is NOT ENOUGH. {}", self.missing()),
+            Status::Undecided => "The plan from here on: none was found in the time; `replan` looks again.".into(),
+        }
     }
 
     /// What follows: what to do, what is spare, why where that was asked, what was left out, what to know.

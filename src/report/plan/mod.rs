@@ -6,12 +6,14 @@ pub(super) mod remedy;
 use serde::Serialize;
 
 use super::Hazards;
+use super::in_force::InForceLine;
 use crate::audit::Audited;
 use crate::cylinder::Bound;
 use crate::job::Work;
 use crate::plan::{Plan, Reading};
 use crate::problem::SkippedRow;
 use crate::quantity::Division;
+use crate::recovery::InForce;
 use crate::text::PLAN_FORMAT;
 
 /// A plan that has passed the audit, ready to be shown.
@@ -23,6 +25,8 @@ pub struct PlanReport {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     explanation: Vec<String>,
     skipped: Vec<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    in_force: Option<InForceLine>,
     #[serde(skip)]
     drawn: Drawn,
 }
@@ -47,6 +51,7 @@ impl PlanReport {
             plan: plan.readings(),
             explanation: Vec::new(),
             skipped: super::skipped(skipped),
+            in_force: None,
             drawn: Drawn { hazards: Hazards::of(work), meanings: meanings(plan, work), beside: None, explained: false },
         }
     }
@@ -56,6 +61,12 @@ impl PlanReport {
     /// What its refrigerants ask a reader to beware of.
     pub(super) fn hazards(&self) -> &Hazards {
         &self.drawn.hazards
+    }
+
+    /// The report of a plan that binds; `same` says whether it is the one of the report, or the files have changed since.
+    #[must_use]
+    pub fn in_force(self, in_force: &InForce, same: bool) -> Self {
+        Self { in_force: Some(InForceLine::of(in_force, same)), ..self }
     }
 
     /// The report with its loading plan on a scale of another division besides.

@@ -106,7 +106,7 @@ const MOST: Decimal = Decimal::from_parts(100_000_000, 0, 0, false, 0);
 
 /// A weight without any rounding: in this unit where it is a number with four decimals, else in the first in which it is
 /// one; what is in none stands in grams with all of its decimals.
-pub(super) fn weight_text(weight: Weight, unit: Option<Unit>) -> String {
+pub fn weight_text(weight: Weight, unit: Option<Unit>) -> String {
     let first = unit.map(Unit::number_name);
     let mut units = UNITS;
     units.sort_by_key(|(name, _)| Some(*name) != first);

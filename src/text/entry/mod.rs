@@ -17,6 +17,7 @@ mod tests;
 mod together;
 
 pub use file::WriterFile;
+pub use forms::weight_text;
 pub use line::{WriterHead, is_whole_line};
 pub use name::{identity_of, ledger_named};
 pub use row::{cylinder_of, row_of, state_of, with_state};

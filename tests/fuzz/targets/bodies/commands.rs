@@ -4,9 +4,8 @@ use std::ffi::OsString;
 use std::fs;
 use std::path::Path;
 
-use chargesplit::cli::{Exit, run};
-use chargesplit::quantity::Unit;
-use chargesplit::text::Log;
+use chargesplit::cli::{Exit, Surroundings, run_in};
+use chargesplit::door::Store;
 
 use super::readers::{JOB, VAN};
 use super::shows;
@@ -32,12 +31,15 @@ pub fn commands(folder: &Path, bytes: &[u8]) {
         let path = entry.unwrap().path();
         if path.is_file() {
             fs::remove_file(path).unwrap();
+        } else {
+            fs::remove_dir_all(path).unwrap();
         }
     }
     let job = folder.join("job.yaml");
     fs::write(&job, JOB).unwrap();
     fs::write(folder.join("van.csv"), VAN).unwrap();
-    let (mut entries, division) = (0, Unit::Lb.default_division());
+    let surroundings = Surroundings { state: Some(folder.join("state")), writer: Some("office".into()) };
+    let mut entries = 0;
     for line in text.split('\n').take(MOST_LINES) {
         let mut letters = line.chars();
         let Some(first) = letters.next() else { continue };
@@ -50,14 +52,14 @@ pub fn commands(folder: &Path, bytes: &[u8]) {
         let rest = letters.as_str();
         arguments.extend(rest.split('\t').filter(|argument| !argument.is_empty()).map(OsString::from));
         let (mut data, mut said) = (Vec::new(), Vec::new());
-        let exit = run(arguments, &mut data, &mut said);
+        let exit = run_in(&surroundings, arguments, &mut data, &mut said);
         let (data, said) = (String::from_utf8(data).unwrap(), String::from_utf8(said).unwrap());
         assert_ne!(exit, Exit::Ours, "{line:?}: {said}");
         shows(&data);
         shows(&said);
         assert!(exit != Exit::Refused || !said.is_empty(), "{line:?}");
-        let log = Log::read(&folder.join("job.log.jsonl"), division).unwrap();
-        assert!(log.entries.len() >= entries && log.torn.is_none(), "{line:?}");
-        entries = log.entries.len();
+        let store = Store::read(&folder.join("van.csv.ledger"), &[]).unwrap();
+        assert!(store.ledger.entries.len() >= entries && store.ledger.damage.is_empty(), "{line:?}");
+        entries = store.ledger.entries.len();
     }
 }

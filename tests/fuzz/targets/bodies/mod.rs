@@ -16,18 +16,17 @@ use chargesplit::problem::{Code, Problems};
 
 pub use commands::commands;
 pub use planner::planner;
-pub use readers::{import, job, log, plan, quantity, records, truck, yard_csv, yard_yaml};
+pub use readers::{import, job, plan, quantity, records, truck, yard_csv, yard_yaml};
 
 /// Does what one target does with these bytes, in this folder.
 pub type Body = fn(&Path, &[u8]);
 
 /// Every target with its name, which its corpus has too.
-pub const TARGETS: [(&str, Body); 11] = [
+pub const TARGETS: [(&str, Body); 10] = [
     ("job", job),
     ("yard_yaml", yard_yaml),
     ("yard_csv", yard_csv),
     ("import", import),
-    ("log", log),
     ("quantity", quantity),
     ("plan", plan),
     ("truck", truck),

@@ -14,8 +14,8 @@ use chargesplit::quantity::{
 };
 use chargesplit::report::{Alarms, CheckReport, ImportReport, PlanReport, QuoteReport, Report, draw, to_csv};
 use chargesplit::text::{
-    Extras, Import, Imported, Loaded, Log, Request, Today, import_yard, read_plan, read_readings, read_records,
-    read_tender, read_truck, read_work, read_yard, yard_after,
+    Extras, Import, Imported, Loaded, Request, Today, import_yard, read_plan, read_readings, read_records, read_tender,
+    read_truck, read_work, read_yard, yard_after,
 };
 use jiff::civil::{Date, date};
 
@@ -181,30 +181,6 @@ fn text_of(bytes: &[u8], encoding: &str) -> String {
 /// A head without the signs that latin-1 lacks.
 fn plain(head: &str) -> String {
     head.chars().map(|c| if u32::from(c) < 0x100 { c } else { '?' }).collect()
-}
-
-/// A log, in each unit's division.
-pub fn log(folder: &Path, bytes: &[u8]) {
-    let path = folder.join("job.log.jsonl");
-    for unit in Unit::ALL {
-        fs::write(&path, bytes).unwrap();
-        match Log::read(&path, unit.default_division()) {
-            Ok(log) => {
-                let whole = log.entries.len();
-                // Nothing is passed over: what isn't an entry is torn off at the end.
-                let torn = log.torn.as_ref().map_or(0, |torn| torn.bytes);
-                let lines = bytes[..bytes.len() - torn].iter().filter(|byte| **byte == b'\n').count();
-                assert_eq!(lines, whole, "{torn}");
-                drop(log);
-                let again = Log::open(&path, unit.default_division()).unwrap();
-                assert_eq!(again.entries.len(), whole);
-                if let Some(aside) = again.torn.and_then(|torn| torn.aside) {
-                    fs::remove_file(aside).unwrap();
-                }
-            }
-            Err(error) => assert!(!error.to_string().is_empty()),
-        }
-    }
 }
 
 /// Texts of quantities, and the marks of cylinders.

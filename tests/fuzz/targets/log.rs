@@ -1,6 +1,0 @@
-//! See `bodies::log`.
-#![no_main]
-
-mod bodies;
-
-libfuzzer_sys::fuzz_target!(|bytes: &[u8]| bodies::in_a_folder(bodies::log, bytes));

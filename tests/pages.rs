@@ -330,6 +330,32 @@ fn the_accessibility_checker_finds_nothing_serious() {
     }
 }
 
+/// The customer signs one sheet; the house reads the sum on its first one, and the figures behind it.
+#[test]
+fn an_offer_prints_on_one_sheet_and_the_sum_of_a_quote_on_the_first() {
+    let Some(browser) = Browser::find("printing an offer") else { return };
+    if !is_there("pdftotext") {
+        skipped("printing an offer", "there is no pdftotext here");
+        return;
+    }
+    let jobs = ["offer-1.yaml", "offer-2.yaml"];
+    let folder = Folder::of_scenarios(&["offer-1.yaml", "offer-2.yaml", "rates.yaml"]);
+    let customer = page(0, &folder, "customer.html", &[&["quote"], &jobs[..], &["--customer"]].concat());
+    let house = page(0, &folder, "quote.html", &[&["quote"], &jobs[..]].concat());
+    for paper in ["letter", "A4"] {
+        let printed = |page: &Path| Answer::to(Command::new("pdftotext").arg(browser.print(page, paper)).arg("-")).out;
+        let sheets = |text: &str| text.split('\u{c}').filter(|sheet| !sheet.trim().is_empty()).count();
+        let text = printed(&customer);
+        assert!(sheets(&text) == 1 && text.contains("Signature") && text.contains("4,102.68"), "{paper}: {text}");
+        let text = printed(&house);
+        let (first, rest) = text.split_once('\u{c}').unwrap();
+        for said in ["Likely cost USD 3,036.84", "Price, in USD", "4,102.68", "Sites", "Larkfield depot"] {
+            assert!(first.contains(said), "{paper}: {said}");
+        }
+        assert!(!first.contains("Hours: ") && rest.contains("Hours: Larkfield market") && rest.contains("Assumptions"));
+    }
+}
+
 #[test]
 fn printed_pages_are_whole_on_letter_and_a4() {
     let Some(browser) = Browser::find("printing the pages") else { return };

@@ -7,7 +7,7 @@ use crate::cylinder::Id;
 use crate::estimate::{
     Choice, Pool, Source, Supply, Terms, Want, Way, best, groups, is_better, joined, partitions, supply,
 };
-use crate::job::Work;
+use crate::job::{Lot, Work};
 use crate::plan::{Load, Plan};
 use crate::planner::{self, Options, Progress};
 use crate::quantity::Marks;
@@ -88,6 +88,14 @@ pub fn quote_work(asked: &Asked, go_on: &mut dyn FnMut(&Progress) -> bool) -> Re
     Ok(Quoted { ways, chosen, groups: planned.len(), every_group })
 }
 
+/// Whether no lot is more than all of the cylinders fit for it could take.
+fn may_hold(supply: &Supply) -> bool {
+    let room = |lot: &Lot| -> Marks {
+        supply.work.yard().iter().filter_map(|cylinder| Some(planner::room(cylinder, lot).ok()?.size())).sum()
+    };
+    supply.work.lots().iter().all(|lot| room(lot) >= lot.charge)
+}
+
 /// The ways that are better in something than each other one, by their number of cylinders, and where the chosen one
 /// stands among them.
 fn worth_showing(ways: Vec<Way>, chosen: usize) -> (Vec<Way>, usize) {
@@ -166,11 +174,20 @@ impl Quoting<'_, '_> {
         let begin = self.pools.len();
         let Ok(own) = work.of_jobs(group).map(|own| own.without(&taken.own)) else { return Ok(begin..begin) };
         let whole = group.len() == work.jobs().len();
-        let most = if self.full || whole || group.len() == 1 { MOST_WAYS } else { FEW_WAYS };
-        for mut choice in self.choices() {
+        let most = match self.asked.want {
+            // More cylinders than the fewest are shown of the whole, and never quoted.
+            Want::Fewest if !whole => 1,
+            _ if self.full || whole || group.len() == 1 => MOST_WAYS,
+            _ => FEW_WAYS,
+        };
+        for (index, mut choice) in self.choices().into_iter().enumerate() {
             choice.site = (!whole).then(|| group.first().map(|job| job + 1)).flatten();
             choice.taken.clone_from(&taken.kinds);
             let supply = supply(&own, &choice);
+            // Where these can't hold it, others of the choices have to; why not is said of the first.
+            if index > 0 && !may_hold(&supply) {
+                continue;
+            }
             let plans = planner::first_of_tradeoff(&supply.work, &Options::default(), most, self.go_on)?;
             for plan in plans {
                 let made = filled(&supply, &plan);

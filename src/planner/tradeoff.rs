@@ -25,7 +25,7 @@ pub fn first_of_tradeoff(
     go_on: &mut dyn FnMut(&Progress) -> bool,
 ) -> Result<Vec<Plan>, NoPlan> {
     let fewest = plan(work, &Options { priority: Priority::Fewest, ..options.clone() }, go_on)?;
-    if !is_whole(&fewest) {
+    if most <= 1 || !is_whole(&fewest) {
         return Ok(vec![fewest]);
     }
     let lightest = plan(work, &Options { priority: Priority::Lightest, ..options.clone() }, go_on)?;

@@ -19,7 +19,7 @@ pub struct WriterFile {
     /// The last line is whole, and its end is lacking.
     pub lacks_end: bool,
     pub(super) entries: Vec<Recorded>,
-    pub(super) spoiled: Vec<Spoiled>,
+    pub(super) spoiled: Vec<SpoiledLine>,
     pub(super) torn: bool,
     /// What is strange about it and puts nothing in doubt.
     pub(super) notes: Vec<String>,
@@ -27,7 +27,7 @@ pub struct WriterFile {
 
 /// A line that can't be believed.
 #[derive(Debug)]
-pub(super) struct Spoiled {
+pub(super) struct SpoiledLine {
     /// From 1.
     pub line: usize,
     pub bytes: Vec<u8>,
@@ -148,7 +148,7 @@ impl Reader<'_> {
     fn spoiled(&mut self, line: usize, bytes: &[u8], why: String) {
         self.number = self.number.saturating_add(1);
         let tag = self.tag.clone();
-        self.file.spoiled.push(Spoiled { line, bytes: bytes.to_owned(), why, number: self.number, tag });
+        self.file.spoiled.push(SpoiledLine { line, bytes: bytes.to_owned(), why, number: self.number, tag });
     }
 
     fn end(mut self) -> WriterFile {

@@ -6,6 +6,7 @@
 #![allow(dead_code, clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod commands;
+mod ledger;
 mod planner;
 mod readers;
 
@@ -15,6 +16,7 @@ use chargesplit::planner::Progress;
 use chargesplit::problem::{Code, Problems};
 
 pub use commands::commands;
+pub use ledger::{entries, ledger};
 pub use planner::planner;
 pub use readers::{import, job, plan, quantity, records, truck, yard_csv, yard_yaml};
 
@@ -22,11 +24,13 @@ pub use readers::{import, job, plan, quantity, records, truck, yard_csv, yard_ya
 pub type Body = fn(&Path, &[u8]);
 
 /// Every target with its name, which its corpus has too.
-pub const TARGETS: [(&str, Body); 10] = [
+pub const TARGETS: [(&str, Body); 12] = [
     ("job", job),
     ("yard_yaml", yard_yaml),
     ("yard_csv", yard_csv),
     ("import", import),
+    ("ledger", ledger),
+    ("entries", entries),
     ("quantity", quantity),
     ("plan", plan),
     ("truck", truck),

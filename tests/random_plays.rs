@@ -360,6 +360,10 @@ impl<'c> Play<'c> {
         arguments.extend(files.iter().map(String::as_str));
         let said = self.run(job, rng, &arguments);
         let plan = self.json(&said);
+        // It goes by the files again.
+        for job in self.of_group(group) {
+            self.jobs[job].believed = self.jobs[job].systems.iter().map(|system| system.charge).collect();
+        }
         let loads = self.check_plan(group, &plan);
         self.bound(group, loads);
         self.counts.plans += 1;
@@ -397,7 +401,11 @@ impl<'c> Play<'c> {
         let apart = self.jobs[job].away;
         let others = self.owner(cylinder).filter(|owner| *owner != group);
         let theirs = others.is_some_and(|owner| self.of_group(owner).iter().any(|job| self.jobs[*job].away));
-        let (force, take_over) = (!theirs && !apart && rng.u8(..10) == 0, !theirs && !apart && rng.u8(..8) == 0);
+        if theirs {
+            // What is with a van out of reach isn't on this scale.
+            return;
+        }
+        let (force, take_over) = (!apart && rng.u8(..10) == 0, !apart && rng.u8(..8) == 0);
         let now = self.weight(cylinder);
         let to = (now + if rng.u8(..8) == 0 { rng.i64(-60..400) } else { rng.i64(-2..120) }).max(0);
         let (emptied, moved) = (to < now && rng.bool(), to < now && rng.bool());
@@ -532,7 +540,13 @@ impl<'c> Play<'c> {
 
     fn settle(&self) {
         let said = self.home.run("office", &["yard", "yard.yaml", "--settle"]);
-        assert!(matches!(said.exit, Exit::Done | Exit::No), "{}: {}", self.what(), said.err);
+        assert!(
+            matches!(said.exit, Exit::Done | Exit::No),
+            "{}: {}{}",
+            self.what(),
+            said.err,
+            fs::read_to_string(self.home.files.join("yard.yaml")).unwrap()
+        );
     }
 
     /// A van drives away with a copy of everything, for a plan that nobody else follows.
@@ -583,7 +597,16 @@ impl<'c> Play<'c> {
         assert_eq!(said, ours, "{}, job {job}: {status}", self.what());
         for one in status["cylinders"].as_array().unwrap() {
             let cylinder = self.cylinder(&one["cylinder"]);
-            assert_eq!(marks(&one["now"]), self.weight(cylinder), "{}, {}", self.what(), one["cylinder"]);
+            // What a van that is out of reach does isn't known here.
+            let elsewhere = |line: &Line| match line {
+                Line::Read { job: of, cylinder: at, .. } => {
+                    *at == cylinder && self.jobs[*of].away != self.jobs[job].away
+                }
+                _ => false,
+            };
+            if !self.lines.iter().any(elsewhere) {
+                assert_eq!(marks(&one["now"]), self.weight(cylinder), "{}, {}", self.what(), one["cylinder"]);
+            }
             let stop = &one["stop"];
             assert!(
                 stop.is_null() || !self.is_mixed(cylinder),
@@ -599,7 +622,13 @@ impl<'c> Play<'c> {
         if said.exit == Exit::Refused {
             let read =
                 self.lines.iter().any(|line| matches!(line, Line::Read { job: at, undone: false, .. } if *at == job));
-            assert!(!read || said.err.contains("nothing was weighed"), "{}: {}", self.what(), said.err);
+            assert!(
+                !read || said.err.contains("nothing was weighed"),
+                "{}: {}{}",
+                self.what(),
+                said.err,
+                fs::read_to_string(self.home.files.join("yard.yaml")).unwrap()
+            );
             return;
         }
         let report = self.json(&said);
@@ -645,7 +674,8 @@ impl<'c> Play<'c> {
             match inside {
                 _ if several => assert!(holds.starts_with("mixed"), "{what}"),
                 Some(inside) => assert!(holds.starts_with(inside), "{what}"),
-                None => assert_eq!(holds, "evacuated", "{what}"),
+                // What it carried last may stand behind it.
+                None => assert!(holds.starts_with("evacuated"), "{what}"),
             }
         }
     }

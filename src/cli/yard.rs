@@ -60,6 +60,11 @@ pub(super) fn run(arguments: &YardArguments, output: &mut Output) -> Result<Exit
     opened.loaded.inputs.iter().for_each(|input| output.detail_of(input));
     output.detail(&rows(opened.rows.len(), opened.loaded.skipped.len()));
     let done = change(arguments, &mut opened, output)?;
+    if arguments.settle {
+        // As the file is now.
+        let keep = super::site::keep(None, output)?;
+        opened = door::open_yard(yard, date, &output.today, arguments.files.skip_bad_rows, &keep)?;
+    }
     if wanted.is_empty() {
         wanted = held(&opened.yard.cylinders);
     }

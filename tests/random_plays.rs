@@ -455,7 +455,16 @@ impl<'c> Play<'c> {
     }
 
     fn undo(&mut self, job: usize, rng: &mut Rng) {
-        let said = self.run(job, rng, &["weigh", &Self::file(job), "--undo", "--json"]);
+        let group = self.jobs[job].group;
+        let own: Vec<usize> = (0..self.rows.len()).filter(|at| self.owner(*at) == Some(group)).collect();
+        let file = Self::file(job);
+        let mut arguments = vec!["weigh", &file, "--undo", "--json"];
+        if self.jobs[job].away {
+            // Out of reach a van corrects what is its own.
+            let Some(one) = own.get(rng.usize(..own.len().max(1))) else { return };
+            arguments.insert(2, &self.rows[*one].id);
+        }
+        let said = self.run(job, rng, &arguments);
         if said.exit == Exit::Refused {
             return;
         }

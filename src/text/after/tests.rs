@@ -34,7 +34,7 @@ fn comments_and_everything_else_stay() {
 }
 
 /// The keys of a row as they stand, and the values that come to that.
-type State = (&'static [&'static str], [(&'static str, &'static [&'static str]); 3]);
+type StandsAs = (&'static [&'static str], [(&'static str, &'static [&'static str]); 3]);
 
 /// What a settling has written another one finds again: nothing, a list, and what comes in their place.
 #[test]
@@ -42,7 +42,7 @@ fn what_was_taken_away_or_is_a_list_is_written_anew() {
     for (begin, end) in [("{ ", " }"), ("", "")] {
         let between = if begin.is_empty() { "\n    " } else { ", " };
         let row = |keys: &[&str]| format!("units: lb\ncylinders:\n  - {begin}{}{end} # old\n", keys.join(between));
-        let states: [State; 4] = [
+        let states: [StandsAs; 4] = [
             (
                 &["id: A", "holds: R-22", "condition: burnout"],
                 [("holds", &["R-22"]), ("condition", &["burnout"]), ("may_contain", &[])],

@@ -84,6 +84,7 @@ impl<'a> Story<'a> {
         };
         for at in 0..said.history.entries.len() {
             said.hear(cylinder, at, file);
+            said.heard(at);
         }
         self.now(cylinder, &said, file)
     }
@@ -190,6 +191,16 @@ impl<'a> Chronicle<'a> {
         }
     }
 
+    /// Closes with an entry.
+    fn heard(&mut self, at: usize) {
+        self.contents.heard(&self.history, at);
+        self.holders.heard(&self.history, at);
+        self.begun.heard(&self.history, at);
+        self.out.heard(&self.history, at);
+        self.rows.heard(&self.history, at);
+        self.suspects.heard(&self.history, at);
+    }
+
     /// A chain begins, by its row as the entry has it, or as the yard file.
     fn begin(&mut self, at: usize, row: Option<&'a CylinderState>) {
         let entry = self.history.entries[at];
@@ -199,7 +210,7 @@ impl<'a> Chronicle<'a> {
         let known = self.begins.iter().position(|(known, _)| *known == row);
         let number = known.unwrap_or(self.begins.len());
         match known {
-            Some(number) => self.contents.all[self.begins[number].1].said_in.push(at),
+            Some(number) => self.contents.say_too(at, self.begins[number].1),
             None => {
                 self.begins.push((row, self.contents.all.len()));
                 let filled = row.map_or_else(Filled::never_said, Filled::as_said);

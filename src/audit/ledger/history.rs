@@ -1,6 +1,6 @@
 //! The entries of one cylinder, each with everything that it continues from, and what was said in them.
 
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap, HashSet};
 
 use crate::cylinder::Id;
 use crate::ledger::{Entry, EntryId};
@@ -11,6 +11,8 @@ pub(super) struct History<'a> {
     pub entries: Vec<&'a Entry>,
     /// For each those that it continues from and that aren't there.
     pub missing: Vec<Vec<&'a EntryId>>,
+    /// For each those of them that are.
+    pub parents: Vec<Vec<usize>>,
     /// What never comes behind all that it continues from: it goes round in a circle.
     pub circle: Vec<&'a EntryId>,
     /// For each, everything that it continues from, near and far: a bit for each entry.
@@ -20,7 +22,13 @@ pub(super) struct History<'a> {
 impl<'a> History<'a> {
     /// Of all entries that speak of the cylinder, each once.
     pub fn new(cylinder: &Id, all: &[&'a Entry]) -> Self {
-        let mut history = Self { entries: Vec::new(), missing: Vec::new(), circle: Vec::new(), known: Vec::new() };
+        let mut history = Self {
+            entries: Vec::new(),
+            missing: Vec::new(),
+            parents: Vec::new(),
+            circle: Vec::new(),
+            known: Vec::new(),
+        };
         let from = |entry: &'a Entry| -> &'a [EntryId] {
             entry.on.iter().find(|(id, _)| id == cylinder).map_or(&[], |(_, from)| from.as_slice())
         };
@@ -48,10 +56,11 @@ impl<'a> History<'a> {
 
     fn put(&mut self, entry: &'a Entry, from: &'a [EntryId], place: &HashMap<&EntryId, Option<usize>>) {
         let mut known = vec![0; self.entries.len() / 64 + 1];
-        let mut missing = Vec::new();
+        let (mut missing, mut parents) = (Vec::new(), Vec::new());
         for parent in from {
             match place.get(parent).copied().flatten() {
                 Some(parent) => {
+                    parents.push(parent);
                     known[parent / 64] |= 1 << (parent % 64);
                     self.known[parent].iter().enumerate().for_each(|(at, bits)| known[at] |= bits);
                 }
@@ -60,12 +69,19 @@ impl<'a> History<'a> {
         }
         self.entries.push(entry);
         self.missing.push(missing);
+        self.parents.push(parents);
         self.known.push(known);
     }
 
     /// Whether an entry continues from another one, near or far.
     pub fn continues(&self, late: usize, early: usize) -> bool {
         self.known.get(late).and_then(|known| known.get(early / 64)).is_some_and(|bits| bits >> (early % 64) & 1 == 1)
+    }
+
+    /// The entries that no other one continues from.
+    pub fn ends(&self) -> Vec<usize> {
+        let continued: HashSet<usize> = self.parents.iter().flatten().copied().collect();
+        (0..self.entries.len()).filter(|at| !continued.contains(at)).collect()
     }
 
     /// Where an entry stands.
@@ -104,25 +120,49 @@ pub(super) struct Word<T> {
 /// Everything that was ever said of one kind.
 pub(super) struct Words<T> {
     pub all: Vec<Word<T>>,
+    /// Those that hold behind each entry that has been heard.
+    behind: Vec<Vec<usize>>,
+    /// Those that the entry says which is being heard.
+    new: Vec<usize>,
 }
 
 impl<T> Words<T> {
     pub fn new() -> Self {
-        Self { all: Vec::new() }
+        Self { all: Vec::new(), behind: Vec::new(), new: Vec::new() }
     }
 
     pub fn say(&mut self, entry: usize, first: FirstSaid, what: T) {
+        self.new.push(self.all.len());
         self.all.push(Word { said_in: vec![entry], first, what, ended: Vec::new() });
     }
 
-    /// The words that hold for somebody: he has heard of them, and of nothing that ended them.
+    /// An entry says again what another one said beside it.
+    pub fn say_too(&mut self, entry: usize, word: usize) {
+        self.new.push(word);
+        self.all[word].said_in.push(entry);
+    }
+
+    /// The words that hold for somebody: he has heard of them, and of nothing that ended them. What holds behind no entry
+    /// that he continues from has been ended by one of those.
     pub fn hold(&self, history: &History, hearer: Hearer) -> Vec<usize> {
+        let (from, new) = match hearer {
+            Hearer::Of(entry) => (history.parents[entry].clone(), self.new.as_slice()),
+            Hearer::Everybody => (history.ends(), &[][..]),
+        };
         let heard = |early: &usize| match hearer {
             Hearer::Of(entry) => *early == entry || history.continues(entry, *early),
             Hearer::Everybody => true,
         };
-        let holds = |at: &usize| self.all[*at].said_in.iter().any(heard) && !self.all[*at].ended.iter().any(heard);
-        (0..self.all.len()).filter(holds).collect()
+        let holding = from.iter().filter_map(|entry| self.behind.get(*entry)).flatten().chain(new);
+        let candidates: BTreeSet<usize> = holding.copied().collect();
+        candidates.into_iter().filter(|word| !self.all[*word].ended.iter().any(heard)).collect()
+    }
+
+    /// An entry has been heard.
+    pub fn heard(&mut self, history: &History, entry: usize) {
+        let behind = self.hold(history, Hearer::Of(entry));
+        self.behind.push(behind);
+        self.new.clear();
     }
 
     /// An entry ends these words.

@@ -8,7 +8,7 @@ use std::collections::{BTreeSet, HashMap};
 
 use super::entry::{Entry, EntryId, FactKind, JobId, Reading, What};
 use super::inside::{Inside, nobody_knows};
-use super::order::Ordered;
+use super::order::{Ordered, Places};
 use super::register::{Register, Setter};
 use super::state::CylinderState;
 use crate::cylinder::Id;
@@ -76,7 +76,7 @@ pub(super) struct Chain<'a> {
     /// What goes round in a circle.
     pub circle: Vec<EntryId>,
     parents: Vec<Vec<usize>>,
-    place: HashMap<&'a EntryId, usize>,
+    places: Places<'a>,
     /// The different rows that it begins with, each with the entries that begin so.
     rows: Vec<(CylinderState, Vec<usize>)>,
     /// What it came to before each reading.
@@ -87,13 +87,13 @@ impl<'a> Chain<'a> {
     /// The chain of a cylinder from all entries that speak of it, in any order. `begins` is its state where no entry
     /// says how it began.
     pub fn of(cylinder: &Id, entries: Vec<&'a Entry>, begins: Option<&CylinderState>) -> Self {
-        let Ordered { entries, parents, missing, circle, place } = Ordered::new(cylinder, entries);
+        let Ordered { entries, parents, missing, circle, places } = Ordered::new(cylinder, entries);
         let mut continued = vec![false; entries.len()];
         parents.iter().flatten().for_each(|parent| continued[*parent] = true);
         let heads = (0..entries.len()).filter(|at| !continued[*at]).collect();
         let standing = Standing::default();
         let (rows, before) = (Vec::new(), HashMap::new());
-        let mut chain = Self { entries, parents, heads, standing, circle, place, rows, before };
+        let mut chain = Self { entries, parents, heads, standing, circle, places, rows, before };
         let mut after: Vec<Standing> = Vec::with_capacity(chain.entries.len());
         for (at, missing) in missing.into_iter().enumerate() {
             let mut standing = chain.meet(&chain.parents[at], &after);
@@ -120,7 +120,7 @@ impl<'a> Chain<'a> {
 
     /// The position of an entry.
     pub fn place(&self, id: &EntryId) -> Option<usize> {
-        self.place.get(id).copied()
+        self.places.get(id)
     }
 
     /// The name of the entry that set something.

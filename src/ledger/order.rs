@@ -1,6 +1,6 @@
 //! The order of a chain: each entry behind those that it continues from, whatever clocks say.
 
-use std::collections::{BTreeSet, HashMap};
+use std::collections::BTreeSet;
 
 use super::entry::{Entry, EntryId};
 use crate::cylinder::Id;
@@ -16,22 +16,61 @@ pub(super) struct Ordered<'a> {
     /// What goes round in a circle, or continues from that: it has no order.
     pub circle: Vec<EntryId>,
     /// Where each entry stands.
-    pub place: HashMap<&'a EntryId, usize>,
+    pub places: Places<'a>,
+}
+
+/// Where each entry of a chain stands, by its name. Names are few tags with many numbers, and nothing is hashed.
+pub(super) struct Places<'a> {
+    /// Each tag with the numbers of its entries, in order, and where they stand.
+    tags: Vec<(&'a str, Vec<(u64, Option<usize>)>)>,
+}
+
+impl<'a> Places<'a> {
+    /// Of entries in the order of their names; none of them stands anywhere yet.
+    fn new(entries: &[&'a Entry]) -> Self {
+        let mut tags: Vec<(&str, Vec<(u64, Option<usize>)>)> = Vec::new();
+        for entry in entries {
+            match tags.last_mut() {
+                Some((tag, numbers)) if *tag == entry.id.tag => numbers.push((entry.id.number, None)),
+                _ => tags.push((&entry.id.tag, vec![(entry.id.number, None)])),
+            }
+        }
+        Self { tags }
+    }
+
+    fn slot(&self, id: &EntryId) -> Option<(usize, usize)> {
+        let tag = self.tags.binary_search_by(|(tag, _)| (*tag).cmp(id.tag.as_str())).ok()?;
+        let number = self.tags[tag].1.binary_search_by_key(&id.number, |(number, _)| *number).ok()?;
+        Some((tag, number))
+    }
+
+    /// Where an entry stands.
+    pub fn get(&self, id: &EntryId) -> Option<usize> {
+        let (tag, number) = self.slot(id)?;
+        self.tags[tag].1[number].1
+    }
+
+    fn put(&mut self, id: &EntryId, place: Option<usize>) {
+        if let Some((tag, number)) = self.slot(id) {
+            self.tags[tag].1[number].1 = place;
+        }
+    }
 }
 
 impl<'a> Ordered<'a> {
     /// All entries that speak of a cylinder, each once, in any order.
     pub fn new(cylinder: &Id, mut entries: Vec<&'a Entry>) -> Self {
         entries.sort_by(|one, other| one.id.cmp(&other.id));
-        let given: HashMap<&EntryId, usize> = entries.iter().enumerate().map(|(at, entry)| (&entry.id, at)).collect();
+        let mut places = Places::new(&entries);
+        entries.iter().enumerate().for_each(|(at, entry)| places.put(&entry.id, Some(at)));
         let mut waits = vec![0_usize; entries.len()];
         let mut next: Vec<Vec<usize>> = vec![Vec::new(); entries.len()];
         let continues: Vec<&[EntryId]> =
             entries.iter().map(|entry| entry.continues(cylinder).unwrap_or_default()).collect();
         for (at, from) in continues.iter().enumerate() {
-            for parent in from.iter().filter_map(|parent| given.get(parent)) {
+            for parent in from.iter().filter_map(|parent| places.get(parent)) {
                 waits[at] += 1;
-                next[*parent].push(at);
+                next[parent].push(at);
             }
         }
         let mut ready: BTreeSet<usize> = (0..entries.len()).filter(|at| waits[*at] == 0).collect();
@@ -51,7 +90,7 @@ impl<'a> Ordered<'a> {
         for at in &order {
             let (mut there, mut gone) = (Vec::new(), Vec::new());
             for parent in continues[*at] {
-                match given.get(parent).and_then(|given| position[*given]) {
+                match places.get(parent).and_then(|given| position[given]) {
                     Some(parent) => there.push(parent),
                     None => gone.push(parent.clone()),
                 }
@@ -60,8 +99,8 @@ impl<'a> Ordered<'a> {
             missing.push(gone);
         }
         let circle = (0..entries.len()).filter(|at| position[*at].is_none()).map(|at| entries[at].id.clone()).collect();
+        entries.iter().zip(position).for_each(|(entry, place)| places.put(&entry.id, place));
         let entries: Vec<&Entry> = order.into_iter().map(|at| entries[at]).collect();
-        let place = entries.iter().enumerate().map(|(at, entry)| (&entry.id, at)).collect();
-        Self { entries, parents, missing, circle, place }
+        Self { entries, parents, missing, circle, places }
     }
 }

@@ -91,7 +91,7 @@ impl Book {
                 self.write(Some(&job), &[at], |_| What::Undo { of: read });
             }
         }
-        if number % 5 == 0 {
+        if number.is_multiple_of(5) {
             let cylinder = self.ids[cylinders[0]].clone();
             let what = FactKind::Weighed { cylinder, gross: tenths(300), holds: Some(evacuated()) };
             self.write(None, &cylinders[..1], |_| What::Cylinder(Fact { what, why: None }));

@@ -22,13 +22,16 @@ pub(super) struct Ordered<'a> {
 /// Where each entry of a chain stands, by its name. Names are few tags with many numbers, and nothing is hashed.
 pub(super) struct Places<'a> {
     /// Each tag with the numbers of its entries, in order, and where they stand.
-    tags: Vec<(&'a str, Vec<(u64, Option<usize>)>)>,
+    tags: Vec<(&'a str, Numbers)>,
 }
+
+/// The numbers of one tag, in order, and where each of them stands.
+type Numbers = Vec<(u64, Option<usize>)>;
 
 impl<'a> Places<'a> {
     /// Of entries in the order of their names; none of them stands anywhere yet.
     fn new(entries: &[&'a Entry]) -> Self {
-        let mut tags: Vec<(&str, Vec<(u64, Option<usize>)>)> = Vec::new();
+        let mut tags: Vec<(&str, Numbers)> = Vec::new();
         for entry in entries {
             match tags.last_mut() {
                 Some((tag, numbers)) if *tag == entry.id.tag => numbers.push((entry.id.number, None)),

@@ -47,7 +47,7 @@ fn quoted(text: &str) -> String {
 /// Reads copies that a bind keeps: the jobs with their lots, and no cylinder.
 ///
 /// # Errors
-/// Every problem of a copy, as of a file. A copy that was written by [`copy`] has none, unless refrigerants or rules of
+/// Every problem of a copy, as of a file. A copy that this version wrote has none, unless refrigerants or rules of
 /// this version are others than those that wrote it.
 pub fn read_copies<'t>(copies: impl IntoIterator<Item = &'t str>, today: &Today) -> Result<Loaded, Problems> {
     let read = |text: &str| {

@@ -165,3 +165,32 @@ fn the_record_names_who_recovered_and_who_gets_it_or_the_close_out_says_what_it_
     assert!(table.lines().next().unwrap().ends_with(",certificate,company,recipient,transferred"), "{table}");
     assert!(table.contains(",Fen Street Cooling,Quay reclaim,2026-12-04\n"), "{table}");
 }
+
+/// Jobs that are packed together share a cylinder; each is closed out by itself, and with the last of them it is free.
+#[test]
+fn with_the_last_of_the_jobs_that_share_it_a_cylinder_is_free() {
+    let folder = Folder::of_scenarios(&["day-1.yaml", "day-2.yaml", "day-3.yaml", "van-7.csv"]);
+    folder.set("CHARGESPLIT_NOW", "2026-12-01T08:00:00-05:00");
+    folder.done(&["begin", "day-1.yaml", "day-2.yaml", "day-3.yaml"]);
+    for (job, cylinder, gross) in
+        [("1", "T-1", "40.6"), ("2", "T-2", "59.2"), ("2", "T-3", "21.7"), ("3", "T-1", "56.4")]
+    {
+        folder.done(&["weigh", &format!("day-{job}.yaml"), cylinder, gross]);
+    }
+    let bound = |id: &str| {
+        let report = folder.run(["cylinder", "van-7.csv", id, "--json"]).is(0).json();
+        report["now"]["bound"].as_str().map(str::to_owned)
+    };
+    for (job, still) in
+        [("1", Some("Birch Court offices, Cedar Yard market")), ("3", Some("Birch Court offices")), ("2", None)]
+    {
+        folder.done(&["closeout", &format!("day-{job}.yaml"), "--write"]);
+        assert_eq!(bound("T-1").as_deref(), still, "after {job}");
+    }
+    for id in ["T-2", "T-3"] {
+        assert_eq!(bound(id), None);
+    }
+    // What came from each is in its own record, and together it is what the cylinder gained.
+    let amounts = ["1", "3"].map(|job| folder.read(&format!("day-{job}.record.csv")));
+    assert!(amounts[0].contains(",12.6,lb,T-1,") && amounts[1].contains(",15.8,lb,T-1,"), "{amounts:?}");
+}

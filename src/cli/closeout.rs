@@ -114,6 +114,11 @@ pub(super) fn run(arguments: &CloseoutArguments, output: &mut Output) -> Result<
         if newly {
             let draft = opened.close(&round, &id, told, now());
             site::add(&mut opened, vec![draft], output)?;
+            // No more often than the plan has jobs.
+            for _ in &round.jobs {
+                let Some(draft) = opened.close_shared(&round, &id, now()) else { break };
+                site::add(&mut opened, vec![draft], output)?;
+            }
         }
         let settled = opened.settle(settling, &output.today, now())?;
         said.extend(old.map(|(yard, old)| {

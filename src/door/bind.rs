@@ -153,22 +153,39 @@ impl Opened {
         }
     }
 
-    /// The entry that ends a job: cylinders that no other open job of the plan fills are free. With others of its plan
-    /// still open, those stay bound that they fill.
+    /// The entry that ends a job: its cylinders are free but for those that another job of its plan, which isn't over, fills.
     pub fn close(&self, round: &Round, job: &JobId, told: Closed, at: Moment) -> Draft {
+        let on = self.done_with(round, job).map(|now| (now.id.clone(), now.heads.clone())).collect();
+        Draft { at, job: Some(job.clone()), on, rows: Vec::new(), what: What::Closed(told) }
+    }
+
+    /// The entries that say once more of jobs which are over already that they are, for cylinders that they shared with the one
+    /// that has ended now. Each is to be made when the one before it has been added.
+    pub fn close_shared(&self, round: &Round, job: &JobId, at: Moment) -> Option<Draft> {
         let jobs = Jobs::of(self.ledger());
-        let open = |id: &JobId| id != job && jobs.get(id).is_some_and(|one| !one.is_closed());
-        let others = round.jobs.iter().any(open);
-        let ours = |now: &&CylinderNow| {
+        let on: Vec<(Id, Vec<EntryId>)> =
+            self.done_with(round, job).map(|now| (now.id.clone(), now.heads.clone())).collect();
+        let said = |id: &&JobId| {
+            let entries = jobs.get(id).map(|one| one.closed.as_slice()).unwrap_or_default();
+            on.iter().all(|(cylinder, _)| entries.iter().any(|entry| entry.continues(cylinder).is_some()))
+        };
+        let id = round.jobs.iter().filter(|id| jobs.get(id).is_some_and(|one| one.is_closed())).find(|id| !said(id))?;
+        let told = jobs.get(id).and_then(|one| one.told()).cloned().unwrap_or_default();
+        Some(Draft { at, job: Some(id.clone()), on, rows: Vec::new(), what: What::Closed(told) })
+    }
+
+    /// The cylinders that a job's plan has and that, with this job over, no job that is still open fills.
+    fn done_with<'a>(&'a self, round: &'a Round, job: &'a JobId) -> impl Iterator<Item = &'a CylinderNow> {
+        let jobs = Jobs::of(self.ledger());
+        let open: Vec<bool> =
+            round.jobs.iter().map(|id| id != job && jobs.get(id).is_some_and(|one| !one.is_closed())).collect();
+        let ours = |now: &CylinderNow| {
             now.bound.as_ref().is_some_and(|bound| {
                 let bind = self.ledger().entry(&bound.bind).and_then(crate::ledger::bind_of);
                 bind.is_some_and(|bind| bind.jobs.iter().any(|one| one.id() == *job))
             })
         };
-        let mine = |now: &&CylinderNow| !others || only_of(round, &now.id, job);
-        let free = self.yard.now.cylinders.iter().filter(ours).filter(mine);
-        let on = free.map(|now| (now.id.clone(), now.heads.clone())).collect();
-        Draft { at, job: Some(job.clone()), on, rows: Vec::new(), what: What::Closed(told) }
+        self.yard.now.cylinders.iter().filter(move |now| ours(now) && !is_filled_by(round, &now.id, &open))
     }
 
     /// The entry of a fact about a cylinder; `said` with what is in it settles what nobody knew.
@@ -195,11 +212,12 @@ impl Opened {
     }
 }
 
-/// Whether a cylinder of a plan takes from one job alone.
-fn only_of(round: &Round, id: &Id, job: &JobId) -> bool {
-    let at = round.jobs.iter().position(|known| known == job);
-    let step = round.bind.steps.iter().find(|step| step.cylinder == *id);
-    let Some((at, step)) = at.zip(step) else { return false };
+/// Whether a job that is open fills a cylinder of a plan, or may: where no step says from whom it takes, any of them.
+fn is_filled_by(round: &Round, id: &Id, open: &[bool]) -> bool {
+    let Some(step) = round.bind.steps.iter().find(|step| step.cylinder == *id) else {
+        return open.iter().any(|open| *open);
+    };
     let parts = || round.work.lots().iter().flat_map(|lot| &lot.parts);
-    step.from.iter().all(|(system, _)| parts().any(|part| part.system == *system && part.job == at))
+    let is_open = |job: usize| open.get(job).copied().unwrap_or(false);
+    step.from.iter().any(|(system, _)| parts().any(|part| part.system == *system && is_open(part.job)))
 }

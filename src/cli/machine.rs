@@ -3,6 +3,8 @@
 use std::env;
 use std::path::PathBuf;
 
+use etcetera::base_strategy::{BaseStrategy, choose_base_strategy};
+
 use super::clock::now;
 use super::stop::Typed;
 use super::{Output, Stop};
@@ -32,7 +34,11 @@ impl Surroundings {
 
 /// This machine. Where the platform has no state folder, one is asked for in a sentence as soon as something is to be written.
 pub(super) fn machine(output: &Output) -> Machine {
-    let platforms = || Some(dirs::state_dir().or_else(dirs::data_local_dir)?.join("chargesplit"));
+    // What stays on this machine: the state folder, or where a platform has none, the local one that a cache goes to.
+    let platforms = || {
+        let folders = choose_base_strategy().ok()?;
+        Some(folders.state_dir().unwrap_or_else(|| folders.cache_dir()).join("chargesplit"))
+    };
     Machine::new(output.surroundings.state.clone().or_else(platforms).unwrap_or_default())
 }
 

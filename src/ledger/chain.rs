@@ -5,6 +5,7 @@
 //! that don't know of each other set the same register, both stand, until one that continues from both sets it anew.
 
 use std::collections::{BTreeSet, HashMap};
+use std::rc::Rc;
 
 use super::entry::{Entry, EntryId, FactKind, JobId, Reading, What};
 use super::inside::{Inside, nobody_knows};
@@ -279,12 +280,14 @@ impl Standing {
     fn read(&mut self, entry: &Entry, reading: &Reading, at: usize) {
         let Some(inside) = self.one_inside() else { return };
         if reading.parts.iter().any(|part| part.weight.is_positive()) {
-            let known = self.held.values().find(|held| held.bind == reading.bind).cloned();
-            let jobs = entry.job.iter().cloned().collect();
-            let held = known.unwrap_or_else(|| Held { bind: reading.bind.clone(), van: None, jobs });
+            let held = self.held.find(|held| held.bind == reading.bind).unwrap_or_else(|| {
+                let jobs = entry.job.iter().cloned().collect();
+                Rc::new(Held { bind: reading.bind.clone(), van: None, jobs })
+            });
             self.held.set(Setter::Entry(at), held);
-            let begun = Begun { bind: reading.bind.clone(), job: entry.job.clone() };
-            self.begun.retain(|other| other.job != begun.job);
+            let begun = self.begun.find(|begun| begun.bind == reading.bind && begun.job == entry.job);
+            self.begun.retain(|other| other.job != entry.job);
+            let begun = begun.unwrap_or_else(|| Rc::new(Begun { bind: reading.bind.clone(), job: entry.job.clone() }));
             self.begun.add(Setter::Entry(at), begun);
         }
         self.inside.set(Setter::Entry(at), inside.read(reading, entry.at, &entry.id));

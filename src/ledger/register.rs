@@ -53,15 +53,20 @@ impl<T> Default for Register<T> {
 
 impl<T: PartialEq> Register<T> {
     /// Sets it, whatever stood there.
-    pub fn set(&mut self, setter: Setter, value: T) {
-        self.claims = Rc::new(vec![Claim { setter, origin: setter, value: Rc::new(value) }]);
+    pub fn set(&mut self, setter: Setter, value: impl Into<Rc<T>>) {
+        self.claims = Rc::new(vec![Claim { setter, origin: setter, value: value.into() }]);
     }
 
     /// Adds to what stands there.
-    pub fn add(&mut self, setter: Setter, value: T) {
+    pub fn add(&mut self, setter: Setter, value: impl Into<Rc<T>>) {
         let mut claims = Vec::clone(&self.claims);
-        claims.push(Claim { setter, origin: setter, value: Rc::new(value) });
+        claims.push(Claim { setter, origin: setter, value: value.into() });
         self.claims = Rc::new(claims);
+    }
+
+    /// Something that stands and is like this.
+    pub fn find(&self, is: impl Fn(&T) -> bool) -> Option<Rc<T>> {
+        self.claims.iter().find(|claim| is(&claim.value)).map(|claim| Rc::clone(&claim.value))
     }
 
     /// Takes back whatever isn't to be kept.

@@ -28,7 +28,7 @@ pub fn customer_page(report: &CustomerReport) -> String {
     let price = parts(&blocks).into_iter().take(2).map(<[Block]>::len).sum();
     let (price, rest) = blocks.split_at(price);
     let body = html! {
-        @if report.draft { div.across aria-hidden="true" { "DRAFT" } p.danger role="alert" { strong { "DRAFT" } ": not an offer, and not to be signed" } }
+        @if report.draft { div.across aria-hidden="true" data-word="DRAFT" {} p.danger role="alert" { strong { "DRAFT" } ": not an offer, and not to be signed" } }
         div.offer {
             h1 { (shown(&report.title())) }
             div.parties {

@@ -28,6 +28,11 @@ class Ours:
     runs: int
     peak_bytes: int
 
+    @classmethod
+    def of(cls, answer: dict) -> "Ours":
+        """From the bench's data, which says more of a problem than is compared."""
+        return cls(**{name: answer[name] for name in cls.__dataclass_fields__})
+
     def planned(self) -> bool:
         return self.status in ("proved", "bounded")
 

@@ -154,7 +154,7 @@ def main() -> int:
     given = arguments()
     pairs, wrong = [], []
     for answer in json.loads(given.ours.read_text()):
-        ours = Ours(**answer)
+        ours = Ours.of(answer)
         problem = Problem(**json.loads((given.ours.parent / f"{ours.name}.json").read_text()))
         for model in given.models.split(","):
             for solver in given.solvers.split(","):

@@ -1,9 +1,8 @@
-//! Files as the system has them: bytes read up to a size, text added under a lock, a file replaced whole, a digest.
+//! Files as the system has them: bytes read up to a size, lines added by one writer each, a file replaced whole, a digest.
 //!
 //! Only regular files are opened: on a pipe or a device a reader may wait for ever. This room must not know what is
 //! written in a file.
 
-mod append;
 mod folder;
 mod machine;
 mod memory;
@@ -13,7 +12,6 @@ mod replace;
 mod tests;
 mod writer;
 
-pub use append::{Appended, Refused};
 pub use folder::{LedgerBytes, Unread, read_folder};
 pub use machine::{Holder, Machine, NoTurn, NoWriterName, WriterName};
 pub use memory::{Memory, Remembered};

@@ -205,7 +205,7 @@ pub fn room(cylinder: &Cylinder, lot: &Lot) -> Result<Room, Vec<Finding>> {
 }
 
 /// The plan before anything is filled: which cylinders are fit, and what to know.
-fn bare(work: &Work, places: &[Place]) -> Plan {
+pub(super) fn bare(work: &Work, places: &[Place]) -> Plan {
     let left_out = places
         .iter()
         .filter(|place| place.lots.iter().all(Result::is_err))
@@ -264,7 +264,7 @@ fn lot_line(lot: &Lot, room: Marks, placed: Marks) -> LotLine {
 }
 
 /// Puts the fills into the plan as loads, and what follows from them.
-fn put(work: &Work, places: &[Place], fills: &[Fill], plan: &mut Plan) {
+pub(super) fn put(work: &Work, places: &[Place], fills: &[Fill], plan: &mut Plan) {
     let mut lines = Vec::new();
     for (index, lot) in work.lots().iter().enumerate() {
         let mut source = Outflow::new(&lot.parts);

@@ -2,13 +2,14 @@
 //!
 //! `assemble` turns jobs and yard into a [`Problem`] and the answer into a plan. Where it doesn't fit, `wishes` follows
 //! what was asked for all the same, and `remedy` says what to do, with `additions` for what to add. `spare` says where a
-//! lot's room is barely enough, `tradeoff` makes a plan for each number of cylinders, `explain` says why, `visits` cuts
-//! a plan up by jobs. This room must never use `audit`, `report`, `text` or `cli`, and `audit` never uses it: the two
-//! check each other.
+//! lot's room is barely enough, `tradeoff` makes a plan for each number of cylinders, `laid_out` one that is decided
+//! already, `explain` says why, `visits` cuts a plan up by jobs. This room must never use `audit`, `report`, `text` or
+//! `cli`, and `audit` never uses it: the two check each other.
 
 mod additions;
 mod assemble;
 mod explain;
+mod laid_out;
 mod remedy;
 mod spare;
 mod tradeoff;
@@ -18,6 +19,7 @@ mod wishes;
 pub use additions::kinds;
 pub use assemble::{NoPlan, in_divisions, liquid_full, plan, plan_as_it_stands, room};
 pub use explain::explain;
+pub use laid_out::laid_out;
 pub use spare::{OneMore, THIN_SPARE, is_thin, one_more, thin, warning};
 pub use tradeoff::{first_of_tradeoff, tradeoff};
 pub use visits::{Visit, VisitFill, visits};

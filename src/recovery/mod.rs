@@ -12,6 +12,8 @@ mod closeout;
 mod day;
 mod entry;
 mod inside;
+mod keep;
+mod parts;
 mod rate;
 mod replan;
 mod rest;

@@ -2,14 +2,15 @@
 
 use thiserror::Error;
 
-use super::rest::{Left, begun, fresh};
+use super::parts::Parts;
+use super::rest::{Left, Rest};
 use super::spare::thin;
 use super::{Day, Planned, Step, SystemCharge};
-use crate::audit::{self, Audited, Fault};
+use crate::audit::{Audited, Fault};
 use crate::cylinder::Id;
 use crate::job::{Carried, Work, lifts};
 use crate::plan::{Load, Plan, Reason, Remedy, Short, Status};
-use crate::planner::{self, NoPlan, Options, Progress, THIN_SPARE};
+use crate::planner::{NOT_FOLLOWED, NoPlan, Options, Progress, THIN_SPARE};
 use crate::quantity::Marks;
 
 /// What the technician knows by now that the files don't.
@@ -32,8 +33,11 @@ pub struct Replanned {
     pub planned: Planned,
     /// Whether no plan needs fewer further cylinders; of what is short, whether no plan leaves less.
     pub proved: bool,
-    /// The parts of the plan, each audited: those for begun cylinders, then the one for the others.
+    /// The parts of the plan, each audited: one for each lot.
     pub parts: Vec<Audited>,
+    /// The plan that its number of further cylinders was held against, which also says why others are left out; `None` where
+    /// begun ones take everything.
+    pub fresh: Option<Audited>,
     /// What doesn't fit, with what would take it.
     pub short: Vec<Short>,
     /// What to do about that.
@@ -73,7 +77,7 @@ pub fn first_plan(work: &Work, plan: &Audited) -> Planned {
     }
 }
 
-/// Places what is left: into begun cylinders of the same lot as far as they have room, the rest into others.
+/// Places what is left: stops stay, and finished cylinders stay closed, unless that takes a further cylinder or passes a limit.
 ///
 /// # Errors
 /// See [`NoReplan`].
@@ -85,22 +89,17 @@ pub fn replan(day: &Day, changes: &Changes, go_on: &mut dyn FnMut(&Progress) -> 
     for (system, left) in &changes.left {
         day.systems[*system].believed = day.recovered(*system) + left;
     }
-    let mut left: Left = (0..day.systems.len()).map(|system| day.left(system)).collect();
-    let mut works: Vec<Work> = (0..day.work.lots().len()).filter_map(|lot| begun(&day, lot, &mut left)).collect();
-    let begun = works.len();
-    works.extend(fresh(&day, &left));
-    let mut parts = Vec::new();
-    for work in &works {
-        let mut plan = planner::plan_as_it_stands(work, &changes.options, go_on)?;
-        // Of all parts together it is said how they are carried and what is spare.
-        let of_part = ["no-allowance", "lift", "one-person", "crew", THIN_SPARE];
-        plan.warnings.retain(|warning| !of_part.contains(&warning.code.as_str()));
-        parts.push(audit::check(work, plan)?);
-    }
-    let plans = || parts.iter().map(Audited::plan);
-    let short: Vec<Short> = plans().flat_map(|plan| short(&day, plan)).collect();
-    let undecided = plans().any(|plan| plan.status == Status::Undecided);
-    let thin = if short.is_empty() && !undecided { thin(&day, &works, &parts, begun) } else { Vec::new() };
+    let left: Left = (0..day.systems.len()).map(|system| day.left(system)).collect();
+    let rest = Rest::of(&day, left);
+    let found = rest.as_ref().map(|rest| Parts::of(rest, &changes.options, go_on)).transpose()?.unwrap_or_default();
+    let fresh = found.fresh.as_ref().map(Audited::plan);
+    let plans = || found.plans.iter().map(Audited::plan);
+    let short = fresh.map(|fresh| short(&day, fresh)).unwrap_or_default();
+    let undecided = fresh.is_some_and(|fresh| fresh.status == Status::Undecided);
+    let thin = match &rest {
+        Some(rest) if short.is_empty() && !undecided => thin(rest, &found.plans),
+        _ => Vec::new(),
+    };
     let planned = Planned {
         systems: day
             .systems
@@ -110,19 +109,28 @@ pub fn replan(day: &Day, changes: &Changes, go_on: &mut dyn FnMut(&Progress) -> 
         steps: plans().flat_map(|plan| steps(plan, |lot| name_of(&day, plan, lot))).collect(),
         short: short.iter().map(|short| (short.lot.clone(), short.missing)).collect(),
     };
+    // Of all parts together it is said how they are carried and what is spare.
+    let of_part = ["no-allowance", "lift", "one-person", "crew", THIN_SPARE];
+    let told_afresh = ["shortage-not-proved", NOT_FOLLOWED];
+    let afresh = fresh.into_iter().flat_map(|fresh| &fresh.warnings);
+    let afresh = afresh.filter(|warning| told_afresh.contains(&warning.code.as_str()));
+    let of_parts = plans().flat_map(|plan| &plan.warnings);
+    let of_parts = of_parts.filter(|warning| !of_part.contains(&warning.code.as_str()));
     Ok(Replanned {
-        proved: plans().all(proved),
+        proved: fresh.is_none_or(proved),
         short,
-        remedy: remedy(&day, plans()),
-        warnings: plans()
-            .flat_map(|plan| plan.warnings.clone())
+        remedy: fresh.and_then(|fresh| remedy(&day, fresh)),
+        warnings: afresh
+            .chain(of_parts)
+            .cloned()
             .chain(carrying(&day, &planned.steps))
             .chain(thin)
             .fold(Vec::new(), joined),
         changed: changed(&day, &planned, changes),
         undecided,
         planned,
-        parts,
+        parts: found.plans,
+        fresh: found.fresh,
     })
 }
 
@@ -173,13 +181,11 @@ fn carrying(day: &Day, steps: &[Step]) -> Vec<Reason> {
     said.into_iter().map(|notice| Reason { code: notice.code.into(), text: notice.text }).collect()
 }
 
-/// What to do about what is missing; begun cylinders are never short, since they are given no more than they hold.
-fn remedy<'p>(day: &Day, mut plans: impl Iterator<Item = &'p Plan>) -> Option<Remedy> {
-    plans.find_map(|plan| {
-        let mut remedy = plan.remedy.clone()?;
-        remedy.missing.iter_mut().for_each(|left| left.lot = name_of(day, plan, &left.lot));
-        Some(remedy)
-    })
+/// What to do about what is missing.
+fn remedy(day: &Day, plan: &Plan) -> Option<Remedy> {
+    let mut remedy = plan.remedy.clone()?;
+    remedy.missing.iter_mut().for_each(|left| left.lot = name_of(day, plan, &left.lot));
+    Some(remedy)
 }
 
 fn short(day: &Day, plan: &Plan) -> Vec<Short> {

@@ -1,50 +1,162 @@
-//! What is left, as work for the planner: first what goes on into cylinders that have been begun, then the rest.
+//! What is left, as work for the planner: each lot by itself with the cylinders that are its own already, and all lots
+//! together with those that nothing has gone into.
 //!
-//! A cylinder that has been begun takes nothing but its own lot, and is filled before another is begun: it is carried
-//! anyway, so that no plan needs fewer further cylinders. The rest goes to cylinders that nothing has gone into, with
-//! all lots together. Neither part can mix: the first has one lot, the second no begun cylinder.
+//! A cylinder that has been begun takes nothing but its own lot. Neither work can mix: the first has one lot, the second no
+//! begun cylinder.
 
-use super::{Day, Filling};
-use crate::cylinder::{Condition, Contents, Cylinder, Facts, Fate, limit, reasons};
+use super::{Day, Filling, Step};
+use crate::cylinder::{Condition, Contents, Cylinder, Facts, Fate, Limit, Room, limit, reasons};
 use crate::job::{Allowance, Charge, Job, JobFacts, Lot, System, SystemFacts, Work};
-use crate::quantity::{Marks, Weight};
+use crate::planner::{Problem, in_divisions};
+use crate::quantity::{Decimal, Marks, Percent, Weight};
 use crate::refrigerant::Fluid;
 
 /// What is left of each system, by its position.
 pub(super) type Left = Vec<Marks>;
 
-/// The work of filling the begun cylinders of one lot further; takes what goes there off `left`. `None` where the lot
-/// has none with room, or nothing is left of it.
-pub(super) fn begun(day: &Day, lot: usize, left: &mut Left) -> Option<Work> {
-    let line = day.lot(lot);
-    let fillings = day.fillings.iter().filter(|filling| {
-        let pure = day.lots_in(filling) == [lot] && reasons(&filling.start, &line.intake).is_empty();
-        filling.begun() && !filling.without && !filling.lost && pure
-    });
-    let cylinders: Vec<Cylinder> = fillings.filter_map(|filling| as_begun(day, filling, line)).collect();
-    let everything: Left =
-        (0..day.systems.len()).map(|at| if day.systems[at].lot == lot { left[at] } else { 0 }).collect();
-    let alone = Work::part_of(day.work, jobs(day, &everything, true)?, Vec::new()).ok()?;
-    let intake = &alone.lots().first()?.intake;
-    let cylinders: Vec<Cylinder> = cylinders.into_iter().map(|cylinder| owned(cylinder, intake)).collect();
-    let fit = |cylinder: &Cylinder| reasons(cylinder, intake).is_empty();
-    let cylinders: Vec<Cylinder> = cylinders.into_iter().filter(fit).collect();
-    let room = |cylinder: &Cylinder| {
-        let limit = limit(cylinder, &intake.with(cylinder), &intake.terms).ok()?;
-        Some(limit.room(cylinder, &intake.terms).size())
-    };
-    let mut room: Marks = cylinders.iter().filter_map(room).sum();
-    let mut takes: Left = vec![0; day.systems.len()];
-    for system in day.of_lot(lot) {
-        takes[system] = left[system].min(room);
-        room -= takes[system];
-        left[system] -= takes[system];
-    }
-    Work::part_of(day.work, jobs(day, &takes, true)?, cylinders).ok()
+/// A finished cylinder isn't connected again for less than this weight, in pounds, or this share of its net limit, whichever
+/// is less. A judgement, no source.
+const LEAST_POUNDS: Decimal = Decimal::TWO;
+const LEAST_PERCENT: Decimal = Decimal::TWO;
+
+/// A cylinder that a lot has already: begun, or of the plan in force.
+#[derive(Debug, Clone)]
+pub(super) struct Own {
+    /// As the planner gets it: what has been begun is a heel.
+    pub cylinder: Cylinder,
+    /// What it weighs.
+    pub now: Marks,
+    /// As far as it may be filled.
+    pub top: Marks,
+    /// The stop of the plan in force, never over `top`; `now` where nothing more is to go in.
+    pub stop: Marks,
+    /// What it isn't connected again for, where it is finished.
+    pub least: Marks,
+    /// Something of the lot has gone in.
+    pub begun: bool,
+    /// Its place among those that nothing has gone into.
+    pub slot: Option<usize>,
 }
 
-/// The work of everything else: cylinders that nothing has gone into. `None` where nothing is left.
-pub(super) fn fresh(day: &Day, left: &Left) -> Option<Work> {
+impl Own {
+    /// From what it weighs to its stop.
+    pub fn to_go(&self) -> Marks {
+        self.stop - self.now
+    }
+
+    /// Begun, and at the stop of the plan in force.
+    pub fn is_finished(&self) -> bool {
+        self.begun && self.to_go() == 0
+    }
+}
+
+/// A lot of which something is left.
+#[derive(Debug, Clone)]
+pub(super) struct OfLot {
+    /// Its position in the day's work.
+    pub lot: usize,
+    /// Its position in the problem.
+    pub row: usize,
+    /// What is left.
+    pub left: Marks,
+    /// The cylinders that it has: those of the plan in force in its order, then what else has been begun.
+    pub own: Vec<Own>,
+}
+
+/// What is left, with the cylinders for it.
+pub(super) struct Rest<'d, 'w> {
+    pub day: &'d Day<'w>,
+    pub left: Left,
+    pub lots: Vec<OfLot>,
+    /// All that is left, with the cylinders that nothing has gone into.
+    pub together: Work,
+    /// The same in whole divisions.
+    pub problem: Problem,
+}
+
+impl<'d, 'w> Rest<'d, 'w> {
+    /// So much left of the systems of a day; `None` where nothing is.
+    pub fn of(day: &'d Day<'w>, left: Left) -> Option<Self> {
+        let together = together(day, &left)?;
+        let problem = in_divisions(&together);
+        let mut rest = Self { day, left, lots: Vec::new(), together, problem };
+        for (row, line) in rest.together.lots().iter().enumerate() {
+            let system = line.parts.first().and_then(|part| day.system(&part.system))?;
+            let lot = day.systems[system].lot;
+            let left = day.of_lot(lot).map(|system| rest.left[system]).sum();
+            let own = rest.own(lot, row)?;
+            rest.lots.push(OfLot { lot, row, left, own });
+        }
+        Some(rest)
+    }
+
+    /// The work of so much of what is left, in cylinders that nothing has gone into; `None` where that is nothing.
+    pub fn with_left(&self, left: &Left) -> Option<Work> {
+        together(self.day, left)
+    }
+
+    /// The work of one lot by itself, with so much from its systems, in these cylinders.
+    pub fn alone(&self, lot: usize, takes: &Left, yard: Vec<Cylinder>) -> Option<Work> {
+        alone(self.day, lot, takes, yard)
+    }
+
+    /// The cylinders that a lot has already.
+    fn own(&self, lot: usize, row: usize) -> Option<Vec<Own>> {
+        let bare = self.alone(lot, &self.left, Vec::new())?;
+        let intake = &bare.lots().first()?.intake;
+        let steps = self.day.planned().map(|planned| planned.steps.as_slice()).unwrap_or_default();
+        let of_lot = |step: &&Step| step.lot == self.day.lot(lot).name;
+        let planned: Vec<usize> =
+            steps.iter().filter(of_lot).filter_map(|step| self.day.position(&step.cylinder)).collect();
+        let others = (0..self.day.fillings.len()).filter(|at| self.day.fillings[*at].begun() && !planned.contains(at));
+        let mut all = Vec::new();
+        for at in planned.iter().copied().chain(others) {
+            let filling = &self.day.fillings[at];
+            let step = self.day.step(&filling.start.id).filter(of_lot);
+            let own = if filling.begun() {
+                let cylinder = begun(self.day, filling, lot, intake);
+                cylinder.and_then(|cylinder| own(cylinder, intake, None))
+            } else {
+                let slot = self.together.yard().iter().position(|cylinder| cylinder.id == filling.start.id);
+                let fit = slot.filter(|slot| self.problem.cylinders[*slot].tops.get(row).copied().flatten().is_some());
+                fit.and_then(|slot| own(self.together.yard()[slot].clone(), intake, Some(slot)))
+            };
+            let Some(mut own) = own else { continue };
+            own.stop = step.map_or(own.now, |step| step.stop.clamp(own.now, own.top.max(own.now)));
+            if own.begun || own.to_go() > 0 {
+                all.push(own);
+            }
+        }
+        Some(all)
+    }
+}
+
+/// A cylinder with its room.
+fn own(cylinder: Cylinder, intake: &crate::cylinder::Intake, slot: Option<usize>) -> Option<Own> {
+    let limit: Limit = limit(&cylinder, &intake.with(&cylinder), &intake.terms).ok()?;
+    let room: Room = limit.room(&cylinder, &intake.terms);
+    let share = Percent::new(LEAST_PERCENT).of(limit.ceiling.net);
+    let least = intake.terms.scale.division.ceil(Weight::pounds(LEAST_POUNDS).min(share));
+    let begun = slot.is_none();
+    Some(Own { cylinder, now: room.base, top: room.top.max(room.base), stop: room.base, least, begun, slot })
+}
+
+/// A cylinder with something of this lot, and of no other, as the planner may fill it further.
+fn begun(day: &Day, filling: &Filling, lot: usize, intake: &crate::cylinder::Intake) -> Option<Cylinder> {
+    let line = day.lot(lot);
+    let pure = day.lots_in(filling) == [lot] && reasons(&filling.start, &line.intake).is_empty();
+    let cylinder = as_begun(day, filling, line).filter(|_| pure && !filling.without && !filling.lost)?;
+    Some(owned(cylinder, intake)).filter(|cylinder| reasons(cylinder, intake).is_empty())
+}
+
+fn alone(day: &Day, lot: usize, takes: &Left, yard: Vec<Cylinder>) -> Option<Work> {
+    let of_lot = |system: usize| if day.systems[system].lot == lot { takes[system] } else { 0 };
+    let takes: Left = (0..day.systems.len()).map(of_lot).collect();
+    Work::part_of(day.work, jobs(day, &takes, true)?, yard).ok()
+}
+
+/// The work of everything that is left, in cylinders that nothing has gone into. `None` where nothing is left.
+fn together(day: &Day, left: &Left) -> Option<Work> {
     let bare = Work::part_of(day.work, jobs(day, left, false)?, Vec::new()).ok()?;
     let unbegun = day.fillings.iter().filter(|filling| !filling.begun() && !filling.without && !filling.lost);
     let weighed = unbegun.filter_map(|filling| match filling.last {

@@ -1,32 +1,33 @@
 //! Which lots have little to spare in the plan for what is left, begun cylinders and others together.
 
-use super::Day;
-use super::replan::name_of;
+use super::rest::Rest;
 use crate::audit::Audited;
 use crate::cylinder::Id;
-use crate::job::Work;
-use crate::plan::{LotLine, Plan, Reason};
-use crate::planner::{is_thin, one_more, room, warning};
+use crate::plan::Reason;
+use crate::planner::{is_thin, one_more, warning};
 use crate::quantity::Marks;
 
 /// A warning for each lot with little to spare for the whole of its charge: what is left of it is as unsure as all of it.
-/// The first `begun` of these parts are those of begun cylinders, which have all their room for their lot.
-pub(super) fn thin(day: &Day, works: &[Work], parts: &[Audited], begun: usize) -> Vec<Reason> {
-    let plans = || parts.iter().map(Audited::plan);
-    let used = |id: &Id| plans().any(|plan| plan.loads.iter().any(|load| load.cylinder == *id));
+/// Begun cylinders have all their room for their lot, others that of the plan.
+pub(super) fn thin(rest: &Rest, parts: &[Audited]) -> Vec<Reason> {
+    let (day, lots) = (rest.day, rest.day.work.lots());
+    let loads = || parts.iter().flat_map(|part| &part.plan().loads);
+    let used = |id: &Id| loads().any(|load| load.cylinder == *id);
     let mut idle: Vec<_> =
         day.fillings.iter().filter(|one| !one.begun() && !one.without && !used(&one.start.id)).collect();
     let mut said = Vec::new();
-    for (index, lot) in day.work.lots().iter().enumerate() {
-        let of_lot = |plan: &Plan, line: &LotLine| name_of(day, plan, &line.lot) == lot.name;
-        let mut spare: Option<Marks> = None;
-        for (position, (work, plan)) in works.iter().zip(plans()).enumerate() {
-            let Some(line) = plan.lots.iter().find(|line| of_lot(plan, line)) else { continue };
-            let has = if position < begun { room_in_all(work) - line.charge } else { line.spare };
-            spare = Some(spare.unwrap_or(0) + has);
-        }
-        let Some(spare) = spare else { continue };
-        let charge = day.systems.iter().filter(|system| system.lot == index).map(|system| system.believed).sum();
+    for of_lot in &rest.lots {
+        let begun = of_lot.own.iter().filter(|own| own.begun).map(|own| own.top - own.now);
+        let slots = rest.together.yard().iter().zip(&rest.problem.cylinders);
+        let further = slots.filter(|(cylinder, _)| used(&cylinder.id)).filter_map(|(cylinder, slot)| {
+            let ours = |system: &String| day.system(system).is_some_and(|at| day.systems[at].lot == of_lot.lot);
+            let mut loads = loads().filter(|load| load.cylinder == cylinder.id);
+            let goes = loads.any(|load| load.from.iter().any(|share| ours(&share.system)));
+            Some(slot.tops.get(of_lot.row).copied().flatten()? - slot.base).filter(|_| goes)
+        });
+        let spare = begun.chain(further).sum::<Marks>() - of_lot.left;
+        let charge = day.of_lot(of_lot.lot).map(|system| day.systems[system].believed).sum();
+        let lot = &lots[of_lot.lot];
         if is_thin(day.division(), charge, spare) {
             let more = one_more(day.work, lot, idle.iter().map(|one| &one.start));
             said.push(warning(day.division(), &lot.name, charge, spare, more.as_ref()));
@@ -34,10 +35,4 @@ pub(super) fn thin(day: &Day, works: &[Work], parts: &[Audited], begun: usize) -
         }
     }
     said
-}
-
-/// The room of all cylinders of a part that has one lot.
-fn room_in_all(work: &Work) -> Marks {
-    let Some(lot) = work.lots().first() else { return 0 };
-    work.yard().iter().filter_map(|cylinder| room(cylinder, lot).ok()).map(|room| room.size()).sum()
 }

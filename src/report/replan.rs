@@ -93,7 +93,7 @@ impl ReplanReport {
             loads: steps.enumerate().map(load).collect(),
             short: replanned.short.iter().map(short).collect(),
             remedy: replanned.remedy.as_ref().map(|remedy| remedy.map(&reading)),
-            left_out: plans().flat_map(left_out::of).collect(),
+            left_out: replanned.fresh.iter().map(Audited::plan).flat_map(left_out::of).collect(),
             warnings: replanned.warnings.clone(),
             about_files: about_files.to_vec(),
             to_place: to_place(day, replanned),

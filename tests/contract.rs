@@ -50,6 +50,7 @@ struct Totals {
     cylinders: usize,
     heaviest: f64,
     carried: f64,
+    pours: usize,
 }
 
 #[derive(Deserialize)]
@@ -72,8 +73,10 @@ struct Load {
     refrigerant: String,
     marks: Vec<String>,
     from: Vec<Share>,
+    pours: Vec<Pour>,
     now: f64,
     add: f64,
+    ease_off: f64,
     stop: f64,
     limit: f64,
     ceiling: String,
@@ -85,6 +88,16 @@ struct Load {
 pub struct Share {
     pub system: String,
     pub add: f64,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Pour {
+    system: String,
+    from: f64,
+    to: f64,
+    add: f64,
+    vapour_last: bool,
 }
 
 #[derive(Deserialize)]
@@ -168,6 +181,14 @@ fn holds(plan: &Plan) {
         assert_eq!(load.order, index + 1);
         assert!((load.now + load.add - load.stop).abs() < ROUNDING && load.stop <= load.limit && load.add > 0.0);
         assert!((load.from.iter().map(|share| share.add).sum::<f64>() - load.add).abs() < ROUNDING);
+        let shares: Vec<(&String, f64)> = load.from.iter().map(|share| (&share.system, share.add)).collect();
+        assert_eq!(shares, load.pours.iter().map(|pour| (&pour.system, pour.add)).collect::<Vec<_>>());
+        let readings = load.pours.iter().map(|pour| pour.to).collect::<Vec<_>>();
+        let before = std::iter::once(load.now).chain(readings.iter().copied());
+        assert!(load.pours.iter().zip(before).all(|(pour, before)| pour.from == before));
+        assert!(load.pours.iter().all(|pour| (pour.from + pour.add - pour.to).abs() < ROUNDING));
+        assert_eq!(readings.last(), Some(&load.stop));
+        assert!(load.now <= load.ease_off && load.ease_off < load.stop);
         let lot = plan.lots.iter().find(|lot| lot.lot == load.lot).expect("its lot is listed");
         assert_eq!(lot.refrigerant, load.refrigerant);
         assert!(load.marks.iter().all(|mark| ["FLAM", "MIX", "BURN", "WET", "REUSE"].contains(&&**mark)));
@@ -175,7 +196,12 @@ fn holds(plan: &Plan) {
         assert!(["fill", "us-liquid-full", "us-table", "un-p200", "label", "lift", "scale"].contains(&&*load.ceiling));
         assert!(!load.liquid_full.is_empty() && !load.cylinder.is_empty());
     }
+    assert_eq!(plan.totals.pours, plan.loads.iter().map(|load| load.pours.len()).sum::<usize>());
+    assert!(plan.bounds.pours <= plan.totals.pours);
     for lot in &plan.lots {
+        let pours = plan.loads.iter().filter(|load| load.lot == lot.lot).flat_map(|load| &load.pours);
+        let ending: Vec<&String> = pours.filter(|pour| pour.vapour_last).map(|pour| &pour.system).collect();
+        assert!(ending.iter().enumerate().all(|(place, system)| !ending[..place].contains(system)));
         let added: f64 = plan.loads.iter().filter(|load| load.lot == lot.lot).map(|load| load.add).sum();
         let missing: f64 = plan.short.iter().filter(|short| short.lot == lot.lot).map(|short| short.missing).sum();
         assert!((added + missing - lot.charge).abs() < ROUNDING);

@@ -59,7 +59,8 @@ fn compared(plan: &Plan, found: Totals, options: &Options) -> Second {
 }
 
 fn totals(objectives: Objectives) -> Totals {
-    Totals { cylinders: objectives.cylinders, heaviest: objectives.heaviest, carried: objectives.carried }
+    let Objectives { cylinders, heaviest, carried } = objectives;
+    Totals { cylinders, heaviest, carried, pours: 0 }
 }
 
 /// The work as cylinders, lots, rooms and charges.

@@ -3,7 +3,7 @@
 use super::fault::{Fault, FaultKind};
 use super::fullness::{Fullness, tare, together};
 use super::sameness::Group;
-use super::{Case, fitness};
+use super::{Case, fitness, pours};
 use crate::cylinder::{Condition, Contents, Cylinder, Fate, Tag};
 use crate::job::Work;
 use crate::plan::Load;
@@ -26,6 +26,7 @@ pub(super) fn faults(case: &Case) -> Vec<Fault> {
         of_load.extend(stop(division, load));
         of_load.extend(share_sum(division, load));
         of_load.extend(share_size(division, load));
+        of_load.extend(pours::faults(division, loads, index));
         if let Some(cylinder) = cylinder {
             of_load.extend(now(division, cylinder, load));
         }
@@ -92,14 +93,14 @@ fn stop(division: Division, load: &Load) -> Option<Fault> {
 
 /// The shares of the systems add up to the load.
 fn share_sum(division: Division, load: &Load) -> Option<Fault> {
-    let sum = sum(load.from.iter().map(|share| share.add));
+    let sum = sum(load.pours.iter().map(|share| share.add));
     differs(FaultKind::ShareSum, division, load.add, sum)
 }
 
 /// Every share is something.
 fn share_size(division: Division, load: &Load) -> Vec<Fault> {
     let least = format!("at least {}", division.text(1));
-    let empty = load.from.iter().filter(|share| share.add < 1);
+    let empty = load.pours.iter().filter(|share| share.add < 1);
     empty
         .map(|share| Fault::new(FaultKind::ShareSize, &least, division.text(share.add)).of_system(&share.system))
         .collect()
@@ -108,7 +109,7 @@ fn share_size(division: Division, load: &Load) -> Vec<Fault> {
 /// Every share comes from a system of the lot.
 fn share_systems(group: &Group, load: &Load) -> Vec<Fault> {
     let ours: Vec<&str> = group.parts.iter().map(|part| part.label.as_str()).collect();
-    let strange = load.from.iter().filter(|share| !ours.contains(&share.system.as_str()));
+    let strange = load.pours.iter().filter(|share| !ours.contains(&share.system.as_str()));
     strange.map(|share| Fault::new(FaultKind::ShareSystem, ours.join(", "), &share.system).of_lot(&load.lot)).collect()
 }
 

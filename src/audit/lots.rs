@@ -159,7 +159,7 @@ fn parts_placed(case: &Case, group: &Group, loads: &[&Load], line: &LotLine) -> 
         }
         let parts = group.parts.iter().filter(|part| part.label == label);
         let due = sum(parts.map(|part| part.charge));
-        let shares = loads.iter().flat_map(|load| &load.from);
+        let shares = loads.iter().flat_map(|load| &load.pours);
         let given = sum(shares.filter(|share| share.system == label).map(|share| share.add));
         let fault = match (undecided, short) {
             (true, _) => differs(FaultKind::SystemPlaced, division, 0, given),

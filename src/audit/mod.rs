@@ -16,6 +16,7 @@ mod letters;
 mod loads;
 mod lots;
 mod places;
+mod pours;
 mod remarks;
 mod remedy;
 mod sameness;

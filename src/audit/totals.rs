@@ -11,6 +11,7 @@ pub(super) fn faults(case: &Case) -> Vec<Fault> {
     found.extend(cylinders(case));
     found.extend(heaviest(case));
     found.extend(carried(case));
+    found.extend(pours(case));
     found.extend(bounds(case));
     found.extend(proof(case));
     found.extend(short(case));
@@ -37,14 +38,26 @@ fn carried(case: &Case) -> Option<Fault> {
     differs(FaultKind::TotalCarried, case.work.division(), carried, case.plan.totals.carried)
 }
 
+/// As many pours as the loads have.
+fn pours(case: &Case) -> Option<Fault> {
+    let (count, stated) = (case.plan.loads.iter().map(|load| load.pours.len()).sum(), case.plan.totals.pours);
+    let count: usize = count;
+    (count != stated).then(|| Fault::new(FaultKind::TotalPours, count, stated))
+}
+
 /// No total lies below its lower bound.
 fn bounds(case: &Case) -> Vec<Fault> {
     let (bounds, totals) = (case.plan.bounds, case.plan.totals);
     let division = case.work.division();
     let mut found = Vec::new();
-    if totals.cylinders < bounds.cylinders {
-        let expected = format!("a bound of at most {}", totals.cylinders);
-        found.push(Fault::new(FaultKind::BoundCylinders, expected, bounds.cylinders));
+    let counts = [
+        (FaultKind::BoundCylinders, bounds.cylinders, totals.cylinders),
+        (FaultKind::BoundPours, bounds.pours, totals.pours),
+    ];
+    for (kind, bound, total) in counts {
+        if total < bound {
+            found.push(Fault::new(kind, format!("a bound of at most {total}"), bound));
+        }
     }
     let weights: [(FaultKind, Marks, Marks); 2] = [
         (FaultKind::BoundHeaviest, bounds.heaviest, totals.heaviest),

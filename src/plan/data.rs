@@ -3,7 +3,7 @@
 use serde::ser::SerializeMap;
 use serde::{Serialize, Serializer};
 
-use super::{Number, Reading, Status};
+use super::{Number, Pour, Reading, Share, Status};
 use crate::cylinder::{Id, Tag};
 use crate::quantity::Division;
 
@@ -31,6 +31,14 @@ pub(super) fn ids<S: Serializer>(ids: &[Id], serializer: S) -> Result<S::Ok, S::
 /// The words of marks.
 pub(super) fn words<S: Serializer>(tags: &[Tag], serializer: S) -> Result<S::Ok, S::Error> {
     serializer.collect_seq(tags.iter().map(|tag| tag.word()))
+}
+
+/// `from`, what comes from each system, and `pours`, how it is done.
+pub(super) fn pours<W: Shown + Copy, S: Serializer>(pours: &[Pour<W>], serializer: S) -> Result<S::Ok, S::Error> {
+    let mut fields = serializer.serialize_map(Some(2))?;
+    fields.serialize_entry("from", &pours.iter().map(Pour::share).collect::<Vec<Share<W>>>())?;
+    fields.serialize_entry("pours", pours)?;
+    fields.end()
 }
 
 /// `job` where it is one, `jobs` where there are several.

@@ -53,6 +53,8 @@ pub struct Totals<W = Marks> {
     pub heaviest: W,
     /// The sum of the lifts.
     pub carried: W,
+    /// Pours. A plan's bound says what no way of filling its own cylinders, with lifts no heavier, comes below.
+    pub pours: usize,
 }
 
 /// One lot in the plan.
@@ -83,9 +85,25 @@ pub struct Share<W = Marks> {
     pub add: W,
 }
 
-/// One cylinder to fill.
+/// One hose connection: one system into one cylinder, from one scale reading to another.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 #[serde(bound(serialize = "W: Shown"))]
+pub struct Pour<W = Marks> {
+    /// The system.
+    pub system: String,
+    /// What the scale shows before.
+    pub from: W,
+    /// The scale reading at which the hose is changed, or, of a cylinder's last, to stop at.
+    pub to: W,
+    /// What comes from the system.
+    pub add: W,
+    /// It is the system's last: what is drawn from it in the end is vapour.
+    pub vapour_last: bool,
+}
+
+/// One cylinder to fill.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(bound(serialize = "W: Shown + Copy"))]
 pub struct Load<W = Marks> {
     /// Its place in the order, from 1.
     pub order: usize,
@@ -99,12 +117,15 @@ pub struct Load<W = Marks> {
     /// What has to be marked on the cylinder once it is in, in the order of the marks.
     #[serde(rename = "marks", serialize_with = "data::words")]
     pub tags: Vec<Tag>,
-    /// Which systems it comes from, in order.
-    pub from: Vec<Share<W>>,
+    /// Its pours, in working order; in data besides as `from`, what comes from each system.
+    #[serde(flatten, serialize_with = "data::pours")]
+    pub pours: Vec<Pour<W>>,
     /// What the scale shows before.
     pub now: W,
     /// What is added.
     pub add: W,
+    /// The scale reading from which on to fill slowly; as `now` where that is from the start.
+    pub ease_off: W,
     /// The scale reading to stop at.
     pub stop: W,
     /// The reading never to pass.
@@ -194,7 +215,7 @@ pub struct Suggestion {
 
 /// A loading plan.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-#[serde(bound(serialize = "W: Shown"))]
+#[serde(bound(serialize = "W: Shown + Copy"))]
 pub struct Plan<W = Marks> {
     /// The jobs that it is for; in data `job` where it is one.
     #[serde(flatten, serialize_with = "data::jobs")]
@@ -256,7 +277,7 @@ impl<W: Copy> Plan<W> {
 
 impl<W: Copy> Totals<W> {
     fn map<V>(&self, of: &impl Fn(W) -> V) -> Totals<V> {
-        Totals { cylinders: self.cylinders, heaviest: of(self.heaviest), carried: of(self.carried) }
+        Totals { cylinders: self.cylinders, heaviest: of(self.heaviest), carried: of(self.carried), pours: self.pours }
     }
 }
 
@@ -280,6 +301,23 @@ impl<W: Copy> Share<W> {
     }
 }
 
+impl<W: Copy> Pour<W> {
+    fn map<V>(&self, of: &impl Fn(W) -> V) -> Pour<V> {
+        Pour {
+            system: self.system.clone(),
+            from: of(self.from),
+            to: of(self.to),
+            add: of(self.add),
+            vapour_last: self.vapour_last,
+        }
+    }
+
+    /// What comes from the system.
+    pub fn share(&self) -> Share<W> {
+        Share { system: self.system.clone(), add: self.add }
+    }
+}
+
 impl<W: Copy> Load<W> {
     fn map<V>(&self, of: &impl Fn(W) -> V) -> Load<V> {
         Load {
@@ -288,9 +326,10 @@ impl<W: Copy> Load<W> {
             lot: self.lot.clone(),
             refrigerant: self.refrigerant.clone(),
             tags: self.tags.clone(),
-            from: self.from.iter().map(|share| share.map(of)).collect(),
+            pours: self.pours.iter().map(|pour| pour.map(of)).collect(),
             now: of(self.now),
             add: of(self.add),
+            ease_off: of(self.ease_off),
             stop: of(self.stop),
             limit: of(self.limit),
             ceiling: self.ceiling.clone(),
@@ -348,9 +387,10 @@ impl Load {
             lot: String::new(),
             refrigerant: String::new(),
             tags: Vec::new(),
-            from: Vec::new(),
+            pours: Vec::new(),
             now: 0,
             add: 0,
+            ease_off: 0,
             stop: 0,
             limit: 0,
             ceiling: String::new(),

@@ -2,12 +2,13 @@
 
 use thiserror::Error;
 
+use super::pours::{Outflow, ease_off, mark_the_last};
 use super::remedy::{self, Cures};
 use super::visits::visits;
 use super::{spare, wishes};
 use crate::cylinder::{Contents, Cylinder, Finding, Room, RuleOfThumb, Tag, cautions, limit, reasons};
-use crate::job::{Carried, Lot, Part, Work, lifts, notices};
-use crate::plan::{Against, LeftOut, Load, LotLine, Plan, Reason, Share, Short, Status, Totals};
+use crate::job::{Carried, Lot, Work, lifts, notices};
+use crate::plan::{Against, LeftOut, Load, LotLine, Plan, Reason, Short, Status, Totals};
 use crate::quantity::{Decimal, Density, Marks};
 use crate::solver::{Demand, Fill, Objectives, Options, Outcome, Problem, Progress, Shortage, Slot, solve};
 
@@ -157,7 +158,8 @@ fn unproved(work: &Work, shortage: &Shortage) -> Reason {
 }
 
 fn totals(objectives: Objectives) -> Totals {
-    Totals { cylinders: objectives.cylinders, heaviest: objectives.heaviest, carried: objectives.carried }
+    let Objectives { cylinders, heaviest, carried } = objectives;
+    Totals { cylinders, heaviest, carried, pours: 0 }
 }
 
 /// One cylinder with what it may do for each lot.
@@ -283,9 +285,10 @@ pub(super) fn put(work: &Work, places: &[Place], fills: &[Fill], plan: &mut Plan
                 lot: lot.name.clone(),
                 refrigerant: lot.intake.fluid.name(),
                 tags: Tag::inside(place.cylinder, &[&lot.intake]),
-                from: source.take(fill.add),
+                pours: source.take(room.base, fill.add),
                 now: room.base,
                 add: fill.add,
+                ease_off: ease_off(work.division(), room.base, room.base + fill.add),
                 stop: room.base + fill.add,
                 limit: room.limit,
                 ceiling: room.bound.name().into(),
@@ -298,6 +301,8 @@ pub(super) fn put(work: &Work, places: &[Place], fills: &[Fill], plan: &mut Plan
         }
         lines.push(lot_line(lot, room_in_all, placed));
     }
+    mark_the_last(&mut plan.loads);
+    plan.totals.pours = plan.loads.iter().map(|load| load.pours.len()).sum();
     plan.lots = lines;
     plan.not_needed.retain(|id| !plan.loads.iter().any(|load| load.cylinder == *id));
     if plan.status == Status::Short {
@@ -305,39 +310,12 @@ pub(super) fn put(work: &Work, places: &[Place], fills: &[Fill], plan: &mut Plan
             cylinders: plan.loads.len(),
             heaviest: plan.loads.iter().map(|load| load.stop).max().unwrap_or(0),
             carried: plan.loads.iter().map(|load| load.stop).sum(),
+            ..plan.totals
         };
     }
     plan.warnings.extend(rule_of_thumb(work, plan));
     let carrying = carrying(work, plan);
     plan.warnings.extend(carrying);
-}
-
-/// The systems of a lot, emptied one after the other.
-struct Outflow<'a> {
-    parts: std::slice::Iter<'a, Part>,
-    current: Option<(&'a Part, Marks)>,
-}
-
-impl<'a> Outflow<'a> {
-    fn new(parts: &'a [Part]) -> Self {
-        let mut parts = parts.iter();
-        let current = parts.next().map(|part| (part, part.charge));
-        Self { parts, current }
-    }
-
-    fn take(&mut self, mut wanted: Marks) -> Vec<Share> {
-        let mut shares = Vec::new();
-        while let Some((part, left)) = self.current.filter(|_| wanted > 0) {
-            let add = left.min(wanted);
-            if add > 0 {
-                shares.push(Share { system: part.system.clone(), add });
-            }
-            wanted -= add;
-            self.current =
-                if left > add { Some((part, left - add)) } else { self.parts.next().map(|part| (part, part.charge)) };
-        }
-        shares
-    }
 }
 
 /// The temperature at which liquid fills the cylinder at this gross weight, in words.

@@ -19,6 +19,7 @@ pub fn laid_out(work: &Work, adds: &[Marks]) -> Plan {
         cylinders: plan.loads.len(),
         heaviest: plan.loads.iter().map(|load| load.stop).max().unwrap_or(0),
         carried: plan.loads.iter().map(|load| load.stop).sum(),
+        ..plan.totals
     };
     plan
 }

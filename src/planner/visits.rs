@@ -47,7 +47,7 @@ pub fn visits(work: &Work, plan: &Plan) -> Vec<Visit> {
     for job in 0..work.jobs().len() {
         let mut fills = Vec::new();
         for (index, load) in plan.loads.iter().enumerate() {
-            let here = load.from.iter().filter(|share| job_of(&share.system) == Some(job));
+            let here = load.pours.iter().filter(|share| job_of(&share.system) == Some(job));
             let add: Marks = here.map(|share| share.add).sum();
             if add > 0 {
                 fills.push(VisitFill { load: index, before: gross[index], add });

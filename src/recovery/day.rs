@@ -6,7 +6,7 @@ use crate::cylinder::{Contents, Cylinder, Facts, Id, Limit, Room, Tag, limit};
 use crate::job::{Lot, Work};
 use crate::ledger::{self, CylinderState, Inside, JobId, Track, Weighing};
 use crate::plan::Load;
-use crate::planner::liquid_full;
+use crate::planner::{ease_off, liquid_full, mark_the_last};
 use crate::quantity::{Division, Marks, Weight};
 use crate::refrigerant::{Fluid, Refrigerant};
 
@@ -360,15 +360,17 @@ impl<'a> Day<'a> {
                 lot: line.name.clone(),
                 refrigerant: line.intake.fluid.name(),
                 tags: Tag::inside(&filling.start, &[&line.intake]),
-                from: step.from.clone(),
+                pours: step.pours_between(filling.now, stop),
                 now: filling.now,
                 add: stop - filling.now,
+                ease_off: ease_off(self.division(), filling.now, stop),
                 stop,
                 limit: room.limit,
                 ceiling: room.bound.name().into(),
                 liquid_full: liquid_full(self.division(), &filling.start, line, stop),
             });
         }
+        mark_the_last(&mut loads);
         loads
     }
 

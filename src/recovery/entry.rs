@@ -4,7 +4,7 @@ use super::{Day, Moment};
 use crate::cylinder::{Contents, Fate, Id};
 use crate::job::{Lot, Work};
 use crate::ledger::{self, CylinderState, EntryId, Gained, JobId, Pour};
-use crate::plan::Share;
+use crate::plan::{self, Share};
 use crate::quantity::{Division, Marks, Weight};
 use crate::refrigerant::Refrigerant;
 
@@ -87,6 +87,32 @@ pub struct Judged {
     pub forced: Vec<String>,
     /// A remark.
     pub note: Option<String>,
+}
+
+impl Step {
+    /// Its pours by the readings that they lead from and to, as planned.
+    pub fn pours(&self) -> Vec<plan::Pour> {
+        let mut from = self.now;
+        let mut pour = |share: &Share| {
+            let to = from + share.add;
+            let system = share.system.clone();
+            plan::Pour { system, from: std::mem::replace(&mut from, to), to, add: share.add, vapour_last: false }
+        };
+        self.from.iter().map(&mut pour).collect()
+    }
+
+    /// What is to come of its pours from one reading to another; beyond the last of them its system goes on.
+    pub fn pours_between(&self, now: Marks, stop: Marks) -> Vec<plan::Pour> {
+        let mut pours = self.pours();
+        if let Some(last) = pours.last_mut() {
+            last.to = last.to.max(stop);
+        }
+        let clipped = pours.into_iter().map(|pour| {
+            let (from, to) = (pour.from.max(now), pour.to.min(stop));
+            plan::Pour { from, to, add: to - from, ..pour }
+        });
+        clipped.filter(|pour| pour.add > 0).collect()
+    }
 }
 
 impl Planned {

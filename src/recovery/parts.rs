@@ -97,7 +97,7 @@ impl Fresh {
     fn placed(&self, rest: &Rest) -> Option<Placed> {
         let fill = |load: &crate::plan::Load| {
             let cylinder = rest.together.yard().iter().position(|one| one.id == load.cylinder)?;
-            let system = &load.from.first()?.system;
+            let system = &load.pours.first()?.system;
             let lot =
                 rest.together.lots().iter().position(|lot| lot.parts.iter().any(|part| part.system == *system))?;
             Some(Fill { cylinder, lot, add: load.add })

@@ -9,7 +9,7 @@ use super::{Day, Planned, Step, SystemCharge};
 use crate::audit::{Audited, Fault};
 use crate::cylinder::Id;
 use crate::job::{Carried, Work, lifts};
-use crate::plan::{Load, Plan, Reason, Remedy, Short, Status};
+use crate::plan::{self, Load, Plan, Reason, Remedy, Short, Status};
 use crate::planner::{NOT_FOLLOWED, NoPlan, Options, Progress, THIN_SPARE};
 use crate::quantity::Marks;
 
@@ -197,7 +197,7 @@ fn steps(plan: &Plan, name: impl Fn(&str) -> String) -> Vec<Step> {
     let step = |load: &Load| Step {
         cylinder: load.cylinder.clone(),
         lot: name(&load.lot),
-        from: load.from.clone(),
+        from: load.pours.iter().map(plan::Pour::share).collect(),
         now: load.now,
         add: load.add,
         stop: load.stop,

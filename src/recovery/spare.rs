@@ -22,7 +22,7 @@ pub(super) fn thin(rest: &Rest, parts: &[Audited]) -> Vec<Reason> {
         let further = slots.filter(|(cylinder, _)| used(&cylinder.id)).filter_map(|(cylinder, slot)| {
             let ours = |system: &String| day.system(system).is_some_and(|at| day.systems[at].lot == of_lot.lot);
             let mut loads = loads().filter(|load| load.cylinder == cylinder.id);
-            let goes = loads.any(|load| load.from.iter().any(|share| ours(&share.system)));
+            let goes = loads.any(|load| load.pours.iter().any(|pour| ours(&pour.system)));
             Some(slot.tops.get(of_lot.row).copied().flatten()? - slot.base).filter(|_| goes)
         });
         let spare = begun.chain(further).sum::<Marks>() - of_lot.left;

@@ -14,16 +14,17 @@ use super::tree::Node;
 use super::value::MOST_SENTENCE;
 use super::yaml;
 use super::yard::MOST_CYLINDERS;
-use crate::cylinder::{Id, Tag};
+use crate::cylinder::Id;
 use crate::disk::Input;
-use crate::plan::{
-    Against, LeftOut, Leftover, Load, LotLine, Plan, Reason, Remedy, Share, Short, Status, Suggestion, Totals,
-};
+use crate::plan::{Against, LeftOut, Leftover, LotLine, Plan, Reason, Remedy, Short, Status, Suggestion, Totals};
 use crate::problem::{Code, Problems};
 use crate::quantity::{Decimal, Division, Marks, Unit};
 
+mod loads;
 #[cfg(test)]
 mod tests;
+
+use loads::LOAD;
 
 /// What stands under `format` in a plan file.
 pub const FORMAT: &str = "chargesplit-plan/1";
@@ -142,10 +143,10 @@ fn plan(node: &Node, found: &mut Findings) -> Option<Plan> {
     // Without a division no weight can be counted; ones in pounds only keep the rest readable for its other problems.
     let scale = division.unwrap_or_else(|| Unit::Lb.default_division());
     let each = Each { scale };
-    let bounds = each.totals(fields, "bounds", found);
-    let totals = each.totals(fields, "totals", found);
     let lots = fields.each("lots", found, |fields, found| each.lot(fields, found));
-    let loads = fields.each("loads", found, |fields, found| each.load(fields, found));
+    let loads = each.loads(fields, found);
+    let bounds = each.totals(fields, "bounds", 0, found);
+    let totals = each.totals(fields, "totals", loads.iter().map(|load| load.pours.len()).sum(), found);
     let left_out = fields.each("left_out", found, |fields, found| each.left_out(fields, found));
     let not_needed = texts(fields, "not_needed", found);
     let short = fields.each("short", found, |fields, found| each.short(fields, found));
@@ -230,25 +231,6 @@ static LOT: Shape = Shape {
     ],
     rules: &[],
 };
-static LOAD: Shape = Shape {
-    what: "loads",
-    keys: &[
-        key("order", Holds::Text),
-        key("cylinder", Holds::Text),
-        key("lot", Holds::Text),
-        key("refrigerant", Holds::Text),
-        may("marks", Holds::Texts(Tag::ALL.len()), ""),
-        key("from", Holds::List(&SHARE, MOST_CYLINDERS)),
-        key("now", Holds::Text),
-        key("add", Holds::Text),
-        key("stop", Holds::Text),
-        key("limit", Holds::Text),
-        key("ceiling", Holds::Text),
-        key("liquid_full", Holds::Text),
-    ],
-    rules: &[],
-};
-static SHARE: Shape = Shape { what: "from", keys: &[key("system", Holds::Text), key("add", Holds::Text)], rules: &[] };
 static LEFT_OUT: Shape = Shape {
     what: "left_out",
     keys: &[key("cylinder", Holds::Text), key("reasons", Holds::List(&AGAINST, MOST_CYLINDERS))],
@@ -288,7 +270,12 @@ static LEFTOVER: Shape =
     Shape { what: "missing", keys: &[key("lot", Holds::Text), key("missing", Holds::Text)], rules: &[] };
 static TOTALS: Shape = Shape {
     what: "totals",
-    keys: &[key("cylinders", Holds::Text), key("heaviest", Holds::Text), key("carried", Holds::Text)],
+    keys: &[
+        key("cylinders", Holds::Text),
+        key("heaviest", Holds::Text),
+        key("carried", Holds::Text),
+        may("pours", Holds::Text, ""),
+    ],
     rules: &[],
 };
 const MOST_COUNT: u32 = 1_000_000;
@@ -325,12 +312,14 @@ impl Each {
         })
     }
 
-    fn totals(self, fields: Fields, key: &'static str, found: &mut Findings) -> Option<Totals> {
+    /// Totals; `pours` is how many there are where the file is from before they were counted.
+    fn totals(self, fields: Fields, key: &'static str, pours: usize, found: &mut Findings) -> Option<Totals> {
         let totals = fields.map(key, found)?;
         let cylinders = self.count(totals, "cylinders", found);
         let heaviest = self.weight(totals, "heaviest", found);
         let carried = self.weight(totals, "carried", found);
-        Some(Totals { cylinders: cylinders?, heaviest: heaviest?, carried: carried? })
+        let pours = if totals.has("pours") { self.count(totals, "pours", found)? } else { pours };
+        Some(Totals { cylinders: cylinders?, heaviest: heaviest?, carried: carried?, pours })
     }
 
     fn lot(self, fields: Fields, found: &mut Findings) -> Option<LotLine> {
@@ -339,38 +328,6 @@ impl Each {
         let charge = self.weight(fields, "charge", found);
         let (room, spare) = (self.weight(fields, "room", found), self.weight(fields, "spare", found));
         Some(LotLine { lot: lot?, refrigerant: refrigerant?, systems, charge: charge?, room: room?, spare: spare? })
-    }
-
-    fn load(self, fields: Fields, found: &mut Findings) -> Option<Load> {
-        let order = self.count(fields, "order", found);
-        let (cylinder, lot) = (self.text(fields, "cylinder", found), self.sentence(fields, "lot", found));
-        let refrigerant = self.sentence(fields, "refrigerant", found);
-        // A plan written before there were marks has none; the audit says where one is missing.
-        let tags = fields.values("marks", found).into_iter().filter_map(|value| value.word(&Tag::ALL, found)).collect();
-        let from = fields.each("from", found, |fields, found| self.share(fields, found));
-        let (now, add) = (self.weight(fields, "now", found), self.weight(fields, "add", found));
-        let (stop, limit) = (self.weight(fields, "stop", found), self.weight(fields, "limit", found));
-        let ceiling = self.text(fields, "ceiling", found);
-        let liquid_full = self.sentence(fields, "liquid_full", found);
-        Some(Load {
-            order: order?,
-            cylinder: cylinder?.into(),
-            lot: lot?,
-            refrigerant: refrigerant?,
-            tags,
-            from,
-            now: now?,
-            add: add?,
-            stop: stop?,
-            limit: limit?,
-            ceiling: ceiling?,
-            liquid_full: liquid_full?,
-        })
-    }
-
-    fn share(self, fields: Fields, found: &mut Findings) -> Option<Share> {
-        let (system, add) = (self.sentence(fields, "system", found), self.weight(fields, "add", found));
-        Some(Share { system: system?, add: add? })
     }
 
     fn left_out(self, fields: Fields, found: &mut Findings) -> Option<LeftOut> {

@@ -245,7 +245,7 @@ fn a_plan_is_read_back_to_the_mark() {
     let (plan, _) = read_plan(&folder.path().join("plan.json")).unwrap_or_else(|problems| panic!("{problems}"));
     assert_eq!((plan.jobs.len(), plan.status, plan.division), (2, Status::Undecided, Unit::LbOz.default_division()));
     let load = &plan.loads[0];
-    assert_eq!((load.now, load.add, load.stop, load.limit, load.from[0].add), (446, 480, 926, 1000, 480));
+    assert_eq!((load.now, load.add, load.stop, load.limit, load.pours[0].add), (446, 480, 926, 1000, 480));
     assert_eq!((plan.totals.heaviest, plan.lots[0].spare, plan.short[0].missing), (926, 20, 3));
     assert_eq!((plan.short[0].suggest[0].count, plan.not_needed.len(), plan.left_out[0].reasons.len()), (1, 1, 1));
 }

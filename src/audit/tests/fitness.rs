@@ -7,7 +7,7 @@ use super::faults;
 use crate::audit::fitness::RULES;
 use crate::cylinder::{Condition, Contents, Facts, Fate, Mark, Measured, Rules, Terms};
 use crate::job::{SystemFacts, Work};
-use crate::plan::{Load, LotLine, Plan, Share, Totals};
+use crate::plan::{Load, LotLine, Plan, Pour, Totals};
 use crate::quantity::{GaugePressure, Temperature, Unit};
 use crate::refrigerant::Fluid;
 
@@ -382,9 +382,10 @@ fn filled_with(work: &Work, refrigerant: &str) -> Plan {
         cylinder: "T-1".into(),
         lot: "only".into(),
         refrigerant: refrigerant.into(),
-        from: vec![Share { system: "Unit".into(), add: 100 }],
+        pours: vec![Pour { system: "Unit".into(), from: 279, to: 379, add: 100, vapour_last: true }],
         now: 279,
         add: 100,
+        ease_off: 349,
         stop: 379,
         limit: 600,
         ceiling: "fill".into(),
@@ -398,7 +399,7 @@ fn filled_with(work: &Work, refrigerant: &str) -> Plan {
         room: 321,
         spare: 221,
     };
-    let totals = Totals { cylinders: 1, heaviest: 379, carried: 379 };
+    let totals = Totals { cylinders: 1, heaviest: 379, carried: 379, pours: 1 };
     Plan {
         jobs: vec!["Pier".into()],
         bounds: totals,

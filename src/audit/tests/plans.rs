@@ -10,7 +10,7 @@ use crate::audit::loads::liquid_full_words;
 use crate::audit::sameness::groups;
 use crate::cylinder::{Condition, Contents, Cylinder, Facts, Fate, Rules, Tag, Terms};
 use crate::job::{Allowance, Basis, Charge, Job, Work};
-use crate::plan::{Against, LeftOut, Leftover, Load, LotLine, Plan, Remedy, Share, Short, Status, Totals};
+use crate::plan::{Against, LeftOut, Leftover, Load, LotLine, Plan, Pour, Remedy, Short, Status, Totals};
 use crate::quantity::{Marks, Span, Unit, Weight};
 
 /// `cylinder, lot, refrigerant, shares, now, limit, ceiling` of a load.
@@ -19,20 +19,35 @@ type LoadRow<'a> = (&'a str, &'a str, &'a str, &'a [(&'a str, Marks)], Marks, Ma
 /// A load; what is added and where to stop follow from its shares.
 fn load(order: usize, (cylinder, lot, refrigerant, from, now, limit, ceiling): LoadRow) -> Load {
     let add = from.iter().map(|(_, add)| add).sum();
-    let share = |(system, add): &(&str, Marks)| Share { system: (*system).into(), add: *add };
+    let mut at = now;
+    let mut pour = |(system, add): &(&str, Marks)| {
+        let from = at;
+        at += add;
+        Pour { system: (*system).into(), from, to: at, add: *add, vapour_last: false }
+    };
     Load {
         order,
         cylinder: cylinder.into(),
         lot: lot.into(),
         refrigerant: refrigerant.into(),
         tags: tags(lot),
-        from: from.iter().map(share).collect(),
+        pours: from.iter().map(&mut pour).collect(),
         now,
         add,
+        // Slowly from the start: never too late.
+        ease_off: now,
         stop: now + add,
         limit,
         ceiling: ceiling.into(),
         ..Load::blank()
+    }
+}
+
+/// Marks of each system its last pour.
+pub fn ends(loads: &mut [Load]) {
+    let systems: Vec<String> = loads.iter().flat_map(|load| &load.pours).map(|pour| pour.system.clone()).collect();
+    for (place, pour) in loads.iter_mut().flat_map(|load| &mut load.pours).enumerate() {
+        pour.vapour_last = !systems[place + 1..].contains(&pour.system);
     }
 }
 
@@ -82,11 +97,13 @@ pub fn left_out(cylinder: &str, reasons: Vec<Against>) -> LeftOut {
 }
 
 fn plan(work: &Work, lots: Vec<LotLine>, rows: &[LoadRow]) -> Plan {
-    let loads: Vec<Load> = rows.iter().enumerate().map(|(index, row)| load(index + 1, *row)).collect();
+    let mut loads: Vec<Load> = rows.iter().enumerate().map(|(index, row)| load(index + 1, *row)).collect();
+    ends(&mut loads);
     let totals = Totals {
         cylinders: loads.len(),
         heaviest: loads.iter().map(|load| load.stop).max().unwrap_or(0),
         carried: loads.iter().map(|load| load.stop).sum(),
+        pours: loads.iter().map(|load| load.pours.len()).sum(),
     };
     Plan {
         jobs: work.jobs().iter().map(|job| job.name.clone()).collect(),
@@ -241,6 +258,7 @@ pub fn too_much() -> (Work, Plan) {
         let from: &[_] = &[("Kiosk / Heat pump", room)];
         plan.loads.push(load(order, (cylinder, PUMP, "R-410A", from, 279, l410, "fill")));
     }
+    ends(&mut plan.loads);
     plan.lots = lot_lines(10_000, 2 * room);
     plan.not_needed.clear();
     plan.status = Status::Short;
@@ -249,6 +267,7 @@ pub fn too_much() -> (Work, Plan) {
         cylinders: 8,
         heaviest: plan.loads.iter().map(|load| load.stop).max().unwrap(),
         carried: plan.loads.iter().map(|load| load.stop).sum(),
+        pours: plan.loads.iter().map(|load| load.pours.len()).sum(),
     };
     plan.bounds = plan.totals;
     told(work, plan)

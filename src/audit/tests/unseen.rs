@@ -16,8 +16,8 @@ fn numbers(plan: &mut Plan) -> Vec<&mut Marks> {
         numbers.extend([&mut line.charge, &mut line.room, &mut line.spare]);
     }
     for load in &mut plan.loads {
-        numbers.extend([&mut load.now, &mut load.add, &mut load.stop, &mut load.limit]);
-        numbers.extend(load.from.iter_mut().map(|share| &mut share.add));
+        numbers.extend([&mut load.now, &mut load.add, &mut load.ease_off, &mut load.stop, &mut load.limit]);
+        numbers.extend(load.pours.iter_mut().flat_map(|pour| [&mut pour.from, &mut pour.to, &mut pour.add]));
     }
     numbers.extend(plan.short.iter_mut().map(|short| &mut short.missing));
     numbers
@@ -55,7 +55,7 @@ fn names(plan: &mut Plan) -> Vec<Name<'_>> {
     for load in &mut plan.loads {
         names.push(Name::Id(&mut load.cylinder));
         names.extend([&mut load.lot, &mut load.refrigerant, &mut load.ceiling].map(Name::Text));
-        names.extend(load.from.iter_mut().map(|share| Name::Text(&mut share.system)));
+        names.extend(load.pours.iter_mut().map(|pour| Name::Text(&mut pour.system)));
     }
     for left in &mut plan.left_out {
         names.push(Name::Id(&mut left.cylinder));

@@ -40,7 +40,7 @@ fn work_room(plan: &Plan) -> Marks {
 fn a_fault_says_where_and_what() {
     let (work, mut plan) = pounds();
     plan.loads[1].stop += 1;
-    plan.loads[1].from[0].system = "North pier / Freezer".into();
+    plan.loads[1].pours[0].system = "North pier / Freezer".into();
     let found = faults(&work, plan);
     let words: Vec<String> = found.iter().map(ToString::to_string).collect();
     assert!(

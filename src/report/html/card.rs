@@ -102,7 +102,7 @@ impl Card<'_> {
         let lots = self.work.lots().iter().flat_map(|lot| &lot.parts);
         let here = |job: usize| {
             let mut parts = lots.clone().filter(|part| part.job == job);
-            parts.any(|part| self.load.from.iter().any(|share| share.system == part.system))
+            parts.any(|part| self.load.pours.iter().any(|share| share.system == part.system))
         };
         let jobs = self.work.jobs().iter().enumerate().filter(|(index, _)| here(*index));
         let lift = |job: &Job| {
@@ -132,8 +132,8 @@ impl Card<'_> {
 
     fn from(&self) -> String {
         let text =
-            |share: &crate::plan::Share| format!("{} from {}", self.work.division().text(share.add), share.system);
-        self.load.from.iter().map(text).collect::<Vec<_>>().join(", ")
+            |share: &crate::plan::Pour| format!("{} from {}", self.work.division().text(share.add), share.system);
+        self.load.pours.iter().map(text).collect::<Vec<_>>().join(", ")
     }
 }
 

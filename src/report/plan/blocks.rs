@@ -186,8 +186,8 @@ impl PlanReport {
     fn goes_to(&self, lot: &str, system: &str) -> Vec<String> {
         let loads = self.plan.loads.iter().filter(|load| load.lot == lot);
         let part = |load: &Load<Reading>| {
-            let share = load.from.iter().find(|share| share.system == system)?;
-            let whole = load.from.len() == 1;
+            let share = load.pours.iter().find(|share| share.system == system)?;
+            let whole = load.pours.len() == 1;
             Some(if whole { load.cylinder.to_string() } else { format!("{} ({} of it)", load.cylinder, share.add) })
         };
         loads.filter_map(part).collect()

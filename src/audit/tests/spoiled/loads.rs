@@ -3,12 +3,12 @@
 use super::{Spoiled, grow, total};
 use crate::audit::tests::plans::{kilograms, pounds};
 use crate::cylinder::Tag;
-use crate::plan::{Plan, Share};
+use crate::plan::{Plan, Pour};
 use crate::quantity::Marks;
 
 pub const LOADS: &[Spoiled] = &[
     (pounds, |p| p.loads[1].order = 3, &["order"]),
-    (pounds, |p| p.loads.swap(0, 1), &["order", "order"]),
+    (pounds, |p| p.loads.swap(0, 1), &["order", "vapour-last", "order", "vapour-last"]),
     (pounds, |p| p.loads[0].cylinder = "Z-9".into(), &["lot-room", "unknown-cylinder", "cylinder-missing"]),
     (pounds, |p| p.loads[0].cylinder = "N-1".into(), &["cylinder-missing", "listed-twice"]),
     // Filled a second and a third time with nothing else wrong: the lot's room and what is placed of it tell it too.
@@ -75,14 +75,14 @@ pub const LOADS: &[Spoiled] = &[
         },
         &["now"],
     ),
-    (pounds, |p| p.loads[4].from[0].add += 1, &["system-placed", "share-sum"]),
+    (pounds, |p| p.loads[4].pours[0].add += 1, &["system-placed", "share-sum", "pour-add"]),
     (
         pounds,
         |p| {
             p.loads[4].stop += 1;
             total(p);
         },
-        &["stop"],
+        &["stop", "pour-chain"],
     ),
     (
         pounds,
@@ -90,8 +90,26 @@ pub const LOADS: &[Spoiled] = &[
             p.loads[4].stop -= 1;
             total(p);
         },
-        &["stop"],
+        &["stop", "pour-chain"],
     ),
+    // K-2 takes Unit 2 and then Unit 3.
+    (kilograms, |p| p.loads[1].pours[1].from -= 1, &["pour-chain", "pour-add"]),
+    (kilograms, |p| p.loads[1].pours.swap(0, 1), &["pour-chain"]),
+    (
+        kilograms,
+        |p| {
+            let pours = &mut p.loads[1].pours;
+            pours[1].add -= 1;
+            let rest = Pour { add: 1, ..pours[1].clone() };
+            pours.push(rest);
+            total(p);
+        },
+        &["pour-twice"],
+    ),
+    (kilograms, |p| p.loads[1].pours[0].vapour_last = false, &["vapour-last"]),
+    (kilograms, |p| p.loads[0].ease_off += 1, &["ease-off"]),
+    (pounds, |p| p.loads[0].ease_off = p.loads[0].stop - 29, &["ease-off"]),
+    (pounds, |p| p.loads[0].ease_off = p.loads[0].stop - 30, &[]),
     (pounds, |p| p.loads[0].limit += 1, &["limit-over"]),
     (pounds, |p| p.loads[0].limit -= 1, &["limit-under"]),
     (kilograms, |p| p.loads[1].limit += 1, &["limit-over"]),
@@ -116,8 +134,8 @@ pub const LOADS: &[Spoiled] = &[
         },
         &["lot-room", "add"],
     ),
-    (kilograms, |p| p.loads[0].from[0].system = "Unit 9".into(), &["system-placed", "share-system"]),
-    (pounds, |p| p.loads[0].from[0].system = "North pier / Freezer".into(), &["system-placed", "share-system"]),
+    (kilograms, |p| p.loads[0].pours[0].system = "Unit 9".into(), &["system-placed", "share-system"]),
+    (pounds, |p| p.loads[0].pours[0].system = "North pier / Freezer".into(), &["system-placed", "share-system"]),
     // From one cylinder into another of the lot, sums kept: up to the cap is allowed, but for the temperature that
     // follows; a division more isn't.
     (
@@ -189,13 +207,13 @@ pub const LOADS: &[Spoiled] = &[
 
 /// Moves so much from one load to another of the same lot, from its largest share.
 fn shift(plan: &mut Plan, from: usize, to: usize, by: Marks) {
-    let largest = plan.loads[from].from.iter_mut().max_by_key(|share| share.add).unwrap();
+    let largest = plan.loads[from].pours.iter_mut().max_by_key(|share| share.add).unwrap();
     largest.add -= by;
     let system = largest.system.clone();
-    let into = &mut plan.loads[to].from;
+    let into = &mut plan.loads[to].pours;
     match into.iter_mut().find(|share| share.system == system) {
         Some(share) => share.add += by,
-        None => into.push(Share { system, add: by }),
+        None => into.push(Pour { system, add: by, from: 0, to: 0, vapour_last: false }),
     }
     for (load, by) in [(from, -by), (to, by)] {
         plan.loads[load].add += by;
@@ -222,9 +240,9 @@ fn idle(plan: &mut Plan, share: bool) {
     let load = plan.loads.last_mut().unwrap();
     load.cylinder = "N-1".into();
     (load.add, load.stop) = (0, load.now);
-    load.from[0].add = 0;
+    load.pours[0].add = 0;
     if !share {
-        load.from.clear();
+        load.pours.clear();
     }
     plan.not_needed.clear();
 }

@@ -114,8 +114,10 @@ pub const LOTS: &[Spoiled] = &[
     (
         kilograms,
         |p| {
-            p.loads[1].from[0].add += 1;
-            p.loads[1].from[1].add -= 1;
+            p.loads[1].pours[0].add += 1;
+            p.loads[1].pours[1].add -= 1;
+            p.loads[1].pours[0].to += 1;
+            p.loads[1].pours[1].from += 1;
         },
         &["system-placed", "system-placed"],
     ),

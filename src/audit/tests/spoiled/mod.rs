@@ -7,8 +7,9 @@ mod whole;
 
 use super::{Fault, codes, faults};
 use crate::audit::FAULTS;
+use crate::audit::tests::plans::ends;
 use crate::job::Work;
-use crate::plan::Plan;
+use crate::plan::{Load, Plan};
 use crate::quantity::Marks;
 
 /// Every list of spoiled plans.
@@ -27,9 +28,20 @@ type Spoiled = (fn() -> (Work, Plan), fn(&mut Plan), &'static [&'static str]);
 /// Adds to a load and keeps its own sums right.
 fn grow(plan: &mut Plan, load: usize, by: Marks) {
     let load = &mut plan.loads[load];
-    load.from[0].add += by;
+    load.pours[0].add += by;
     load.add += by;
     load.stop += by;
+}
+
+/// Lets each pour begin where the one before ends.
+fn chain(load: &mut Load) {
+    let mut at = load.now;
+    for pour in &mut load.pours {
+        pour.from = at;
+        at += pour.add;
+        pour.to = at;
+    }
+    load.ease_off = load.now;
 }
 
 /// Brings the totals and bounds into line with the loads, so that only the loads are wrong.
@@ -37,6 +49,9 @@ fn total(plan: &mut Plan) {
     plan.totals.cylinders = plan.loads.len();
     plan.totals.heaviest = plan.loads.iter().map(|load| load.stop).max().unwrap();
     plan.totals.carried = plan.loads.iter().map(|load| load.stop).sum();
+    plan.totals.pours = plan.loads.iter().map(|load| load.pours.len()).sum();
+    plan.loads.iter_mut().for_each(chain);
+    ends(&mut plan.loads);
     plan.bounds = plan.totals;
 }
 

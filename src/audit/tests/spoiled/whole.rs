@@ -15,6 +15,8 @@ pub const WHOLE: &[Spoiled] = &[
     (pounds, |p| p.totals.cylinders -= 1, &["total-cylinders", "bound-cylinders"]),
     (pounds, |p| p.totals.heaviest += 1, &["total-heaviest", "proof"]),
     (pounds, |p| p.totals.carried += 1, &["total-carried", "proof"]),
+    (pounds, |p| p.totals.pours += 1, &["total-pours"]),
+    (pounds, |p| p.bounds.pours += 1, &["bound-pours"]),
     (pounds, |p| p.bounds.cylinders += 1, &["bound-cylinders"]),
     (pounds, |p| p.bounds.heaviest += 1, &["bound-heaviest"]),
     (pounds, |p| p.bounds.carried += 1, &["bound-carried"]),
@@ -107,5 +109,5 @@ pub const SHORT: &[Spoiled] = &[
         &["short-room"],
     ),
     // More from a system than it holds, where its lot is short.
-    (too_much, |p| p.loads[7].from[0].add = 10_001 - p.loads[6].add, &["system-placed", "share-sum"]),
+    (too_much, |p| p.loads[7].pours[0].add = 10_001 - p.loads[6].add, &["system-placed", "share-sum", "pour-add"]),
 ];

@@ -1,7 +1,6 @@
 //! `yard --import`: somebody's list of cylinders as a yard, and a report of what became of it.
 
-use std::fs::OpenOptions;
-use std::io::{self, Write};
+use std::io;
 use std::path::{Path, PathBuf};
 
 use jiff::civil::Date;
@@ -10,6 +9,7 @@ use super::danger::Watch;
 use super::stop::FileStop;
 use super::talk::{Talk, rows};
 use super::{Exit, Output, Stop, show};
+use crate::disk::write_new;
 use crate::report::ImportReport;
 use crate::text::{Import, import_yard};
 
@@ -51,7 +51,7 @@ pub(super) fn run(options: &ListOptions, today: Date, json: bool, output: &mut O
     }
     match &options.output {
         Some(to) => {
-            write_new(to, &list.text).map_err(|error| refused(to, &error))?;
+            write_new(to, list.text.as_bytes()).map_err(|error| refused(to, &error))?;
             show(&report, json, output)?;
         }
         None => {
@@ -78,12 +78,6 @@ pub(super) fn run(options: &ListOptions, today: Date, json: bool, output: &mut O
         }
     }
     Ok(if list.refused.is_empty() { Exit::Done } else { Exit::No })
-}
-
-/// Writes a file that isn't there yet.
-fn write_new(path: &Path, text: &str) -> io::Result<()> {
-    let mut file = OpenOptions::new().write(true).create_new(true).open(path)?;
-    file.write_all(text.as_bytes()).and_then(|()| file.sync_all())
 }
 
 fn refused(path: &Path, error: &io::Error) -> FileStop {

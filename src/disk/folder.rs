@@ -1,10 +1,10 @@
 //! The folder of a ledger, read without a lock and without a right to write.
 
-use std::fs::{self, File};
+use std::fs;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
-use super::regular;
+use super::open_regular;
 
 /// The most bytes of one file of a ledger: more than a hundred thousand entries.
 const MOST_BYTES: u64 = 64 * 1024 * 1024;
@@ -64,10 +64,10 @@ pub fn read_folder(folder: &Path) -> Result<Vec<LedgerBytes>, Unread> {
     Ok(files)
 }
 
-fn read(path: &Path) -> io::Result<Vec<u8>> {
-    regular(path)?;
+/// The bytes of a file of a ledger, or of a line of one.
+pub(super) fn read(path: &Path) -> io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
-    File::open(path)?.take(MOST_BYTES + 1).read_to_end(&mut bytes)?;
+    open_regular(path)?.take(MOST_BYTES + 1).read_to_end(&mut bytes)?;
     if bytes.len() as u64 > MOST_BYTES {
         return Err(io::Error::new(io::ErrorKind::FileTooLarge, "it is larger than any ledger"));
     }

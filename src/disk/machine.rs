@@ -3,7 +3,7 @@
 //! Everything here is kept for each folder of a ledger by itself, under a digest of the folder's path.
 
 use std::fs::{self, File, TryLockError};
-use std::io::{self, Write};
+use std::io;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
@@ -11,7 +11,7 @@ use sha2::{Digest, Sha256};
 use thiserror::Error;
 
 use super::read::hex;
-use super::write_whole;
+use super::{act, write_whole};
 
 /// How often a lock that somebody holds is tried, and how long is waited between two tries: 5 s in all.
 const TRIES: u32 = 100;
@@ -26,8 +26,7 @@ pub(super) struct System {
     pub tries: u32,
 }
 
-const SYSTEM: System =
-    System { lock: File::try_lock, write: |file, bytes| file.write_all(bytes), sync: File::sync_all, tries: TRIES };
+const SYSTEM: System = System { lock: File::try_lock, write: act::write, sync: act::flush, tries: TRIES };
 
 /// The state folder of this machine.
 #[derive(Debug, Clone)]
@@ -98,7 +97,7 @@ pub(super) struct Turn {
 impl Drop for Turn {
     fn drop(&mut self) {
         // While the lock is still held. Where it stays, nobody reads it.
-        let _ = fs::remove_file(&self.holder);
+        let _ = act::remove(&self.holder);
     }
 }
 
@@ -131,9 +130,9 @@ impl Machine {
     pub(super) fn turn(&self, folder: &Path, ours: &Holder) -> Result<Turn, NoTurn> {
         let state = |error| NoTurn::State { state: self.state.clone(), error };
         let kept = self.kept(folder);
-        fs::create_dir_all(&kept).map_err(state)?;
+        act::make_folders(&kept).map_err(state)?;
         let path = kept.join("lock");
-        let lock = File::options().read(true).write(true).create(true).truncate(false).open(&path).map_err(state)?;
+        let lock = act::open_lock(&path).map_err(state)?;
         let holder = kept.join("holder.txt");
         for attempt in 1.. {
             match (self.system.lock)(&lock) {
@@ -147,7 +146,7 @@ impl Machine {
             }
         }
         let Holder { name, command, since } = ours;
-        fs::write(&holder, format!("{name} (`{command}`, since {since})\n")).map_err(state)?;
+        act::jot(&holder, &format!("{name} (`{command}`, since {since})\n")).map_err(state)?;
         Ok(Turn { _lock: lock, kept, holder })
     }
 

@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use super::folder::LedgerBytes;
+use super::folder::{LedgerBytes, read};
 use super::machine::{Machine, WriterName, whole_path};
 
 /// The last line that this machine wrote into a folder under one name.
@@ -23,11 +23,12 @@ impl Remembered {
     const KIND: &str = "last";
 
     fn path(kept: &Path, name: &WriterName) -> PathBuf {
-        kept.join(format!("{name}.{}", Self::KIND))
+        // `nul.last` would be a device on Windows.
+        kept.join(format!("of-{name}.{}", Self::KIND))
     }
 
     fn read(path: &Path) -> Option<Self> {
-        let text = fs::read_to_string(path).ok()?;
+        let text = String::from_utf8(read(path).ok()?).ok()?;
         let mut parts = text.splitn(4, '\n');
         let mut next = || parts.next().map(str::to_owned);
         let (folder, ledger, file, line) = (next()?, next()?, next()?, next()?);

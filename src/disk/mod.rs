@@ -3,7 +3,9 @@
 //! Only regular files are opened: on a pipe or a device a reader may wait for ever. This room must not know what is
 //! written in a file.
 
+mod act;
 mod folder;
+mod held;
 mod machine;
 mod memory;
 mod read;
@@ -12,24 +14,30 @@ mod replace;
 mod tests;
 mod writer;
 
+#[cfg(test)]
+pub(crate) use act::stops;
 pub use folder::{LedgerBytes, Unread, read_folder};
 pub use machine::{Holder, Machine, NoTurn, NoWriterName, WriterName};
 pub use memory::{Memory, Remembered};
 pub use read::{Input, MOST_BYTES, STANDARD_INPUT, bytes, ending, folders_ending, standard_input, text};
-pub use replace::{keep_beside, keep_old, may_replace, write_whole};
+pub use replace::{keep_beside, keep_old, may_replace, write_new, write_whole};
 pub use writer::{NotWritten, Writer};
 
 use std::fs::{self, File};
 use std::io;
 use std::path::Path;
 
-/// Opens a file to read, where it is a file.
+use held::{TO_OPEN, patiently};
+
+/// Opens a file to read, where it is a file. It waits for a program that lets nobody else read it meanwhile, 3 s at the most.
 ///
 /// # Errors
 /// As the system gives them, and for what isn't a regular file.
 fn open_regular(file: &Path) -> io::Result<File> {
-    regular(file)?;
-    File::open(file)
+    patiently(TO_OPEN, || {
+        regular(file)?;
+        File::open(file)
+    })
 }
 
 /// Nothing, where this is a regular file.
@@ -39,14 +47,6 @@ fn regular(file: &Path) -> io::Result<()> {
         return Err(io::Error::new(io::ErrorKind::IsADirectory, "this is a folder, not a file"));
     }
     if about.is_file() { Ok(()) } else { Err(io::Error::other("this is a device or a pipe, not a file")) }
-}
-
-/// Makes the name of a new file last through a power cut, where folders can be synced at all.
-fn keep_name(path: &Path) {
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    if let Ok(folder) = File::open(folder) {
-        let _ = folder.sync_all();
-    }
 }
 
 /// Eight characters by chance, of those that nobody takes for one another: 2⁴⁰ of them.

@@ -1,6 +1,6 @@
 //! Reading: only regular files, and only up to a size.
 
-use std::fs::{self, File};
+use std::fs;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
@@ -103,7 +103,7 @@ pub fn bytes(file: &Path) -> Result<Vec<u8>, Problems> {
     }
     // The file may grow between the two calls.
     let mut bytes = Vec::new();
-    File::open(file)
+    open_regular(file)
         .and_then(|open| open.take(MOST_BYTES + 1).read_to_end(&mut bytes))
         .map_err(|error| failed(&error))?;
     if bytes.len() as u64 > MOST_BYTES {

@@ -1,11 +1,11 @@
 //! Writing a file whole: it is there, or it is as it was.
 
-use std::fs::{self, File};
-use std::io::{self, Write};
+use std::fs;
+use std::io;
 use std::path::{Path, PathBuf};
 
 use super::read::text;
-use super::{by_chance, keep_name, regular};
+use super::{act, by_chance, regular};
 
 /// Writes a file whole: under another name first, which takes the place of what was there only when all of it is on
 /// the disk. A link is followed, and the rights of what was there stay.
@@ -25,17 +25,13 @@ pub fn write_whole(path: &Path, text: &str) -> io::Result<()> {
     let name = path.file_name().unwrap_or_default().to_string_lossy();
     // A name of its own: two that write at once don't tread on each other, and the last one's whole file stays.
     let partial = path.with_file_name(format!(".{name}.{}.partial", by_chance()?));
-    let written = File::options()
-        .write(true)
-        .create_new(true)
-        .open(&partial)
-        .and_then(|mut file| file.write_all(text.as_bytes()).and_then(|()| file.sync_all()))
-        .and_then(|()| rights.map_or(Ok(()), |rights| fs::set_permissions(&partial, rights)))
-        .and_then(|()| fs::rename(&partial, path));
-    written.inspect_err(|_| {
-        let _ = fs::remove_file(&partial);
+    put(&partial, text.as_bytes())?;
+    let replaced =
+        rights.map_or(Ok(()), |rights| act::set_rights(&partial, rights)).and_then(|()| act::rename(&partial, path));
+    replaced.inspect_err(|_| {
+        let _ = act::remove(&partial);
     })?;
-    keep_name(path);
+    act::keep_name(path);
     Ok(())
 }
 
@@ -62,6 +58,24 @@ pub fn keep_old(path: &Path, job: &str) -> io::Result<PathBuf> {
     Err(io::Error::other("there are a thousand copies already"))
 }
 
+/// Writes a file that isn't there yet, whole or not at all.
+///
+/// # Errors
+/// Where it can't be written, or where one is there.
+pub fn write_new(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    put(path, bytes)?;
+    act::keep_name(path);
+    Ok(())
+}
+
+fn put(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    let mut file = act::create(path)?;
+    act::write(&mut file, bytes).and_then(|()| act::flush(&file)).inspect_err(|_| {
+        // A part of it would look like the whole.
+        let _ = act::remove(path);
+    })
+}
+
 /// Whether a file can be replaced, or made where there is none: found out before anything else is done.
 ///
 /// # Errors
@@ -73,10 +87,11 @@ pub fn may_replace(path: &Path) -> io::Result<()> {
     }
     let name = path.file_name().unwrap_or_default().to_string_lossy();
     let trial = path.with_file_name(format!(".{name}.trial"));
-    File::create(&trial).and_then(|file| file.sync_all())?;
+    act::jot(&trial, "")?;
     // Somebody else who tries the same may have taken it away already.
-    let _ = fs::remove_file(&trial);
-    Ok(())
+    let _ = act::remove(&trial);
+    // A name given to the file that has it changes nothing, and is refused where another program has the file open.
+    if path.exists() { act::rename(path, path) } else { Ok(()) }
 }
 
 /// Keeps a file in a folder under its name, or, where another one has that, under one like it; says under which.
@@ -84,19 +99,12 @@ pub fn may_replace(path: &Path) -> io::Result<()> {
 /// # Errors
 /// Where it can't be written.
 pub fn keep_beside(folder: &Path, name: &str, bytes: &[u8]) -> io::Result<String> {
-    fs::create_dir_all(folder)?;
+    act::make_folders(folder)?;
     let (stem, kind) = name.rsplit_once('.').unwrap_or((name, "jsonl"));
     for number in 1..1000 {
         let name = if number == 1 { name.to_owned() } else { format!("{stem}.joined-{number}.{kind}") };
-        match File::options().write(true).create_new(true).open(folder.join(&name)) {
-            Ok(mut file) => {
-                let path = folder.join(&name);
-                file.write_all(bytes).and_then(|()| file.sync_all()).inspect_err(|_| {
-                    let _ = fs::remove_file(&path);
-                })?;
-                keep_name(&path);
-                return Ok(name);
-            }
+        match write_new(&folder.join(&name), bytes) {
+            Ok(()) => return Ok(name),
             Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {}
             Err(error) => return Err(error),
         }

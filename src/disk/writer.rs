@@ -4,8 +4,7 @@
 //! remembers of it; else (a restored copy of the file, a second machine of the same name) a new file with a new tag begins,
 //! and what the old one has lost is written into it again. So two writers never add to one file.
 
-use std::fs::{self, File};
-use std::io::{self, Seek, Write};
+use std::io::{self, Seek};
 use std::path::{Path, PathBuf};
 
 use thiserror::Error;
@@ -13,7 +12,8 @@ use thiserror::Error;
 use super::folder::{LedgerBytes, Unread, read_folder};
 use super::machine::{Holder, Machine, NoTurn, Turn, whole_path};
 use super::memory::Remembered;
-use super::{by_chance, keep_name};
+use super::replace::write_new;
+use super::{act, by_chance};
 
 /// Why nothing was written.
 #[derive(Debug, Error)]
@@ -120,10 +120,8 @@ impl Writer {
         self.length = start as u64;
         let failed = |error| NotWritten::File { path: path.clone(), error };
         let aside = put_aside(&path, &last).map_err(failed)?;
-        File::options()
-            .write(true)
-            .open(&path)
-            .and_then(|file| file.set_len(self.length).and_then(|()| file.sync_all()))
+        act::open_to_write(&path)
+            .and_then(|file| act::cut(&file, self.length).and_then(|()| act::flush(&file)))
             .map_err(failed)?;
         let aside = aside.file_name().unwrap_or_default().to_string_lossy();
         self.said.push(format!("{name}: a crash tore its last line, {} bytes: they are in {aside}", last.len()));
@@ -192,7 +190,8 @@ impl Writer {
         }
         let text = format!("{}{lines}", self.before);
         let system = self.machine.system;
-        let opened = File::options().write(true).create_new(is_new).open(&path).and_then(|mut file| {
+        let opened = if is_new { act::create(&path) } else { act::open_to_write(&path) };
+        let opened = opened.and_then(|mut file| {
             // Only so is the length the one to go back to.
             if file.seek(io::SeekFrom::End(0))? == self.length { Ok(file) } else { Err(io::Error::other(CHANGED)) }
         });
@@ -200,15 +199,15 @@ impl Writer {
         let written = (system.write)(&mut file, text.as_bytes()).and_then(|()| (system.sync)(&file));
         if let Err(error) = written {
             // What went in before the disk was full is taken out again. Where that fails too, it is a torn line.
-            let _ = file.set_len(self.length).and_then(|()| file.sync_all());
+            let _ = act::cut(&file, self.length).and_then(|()| act::flush(&file));
             drop(file);
             if is_new {
-                let _ = fs::remove_file(&path);
+                let _ = act::remove(&path);
             }
             return Err(failed(error));
         }
         if is_new {
-            keep_name(&path);
+            act::keep_name(&path);
         }
         self.length += text.len() as u64;
         self.before.clear();
@@ -244,8 +243,8 @@ impl Writer {
 const CHANGED: &str = "somebody has changed it since it was read";
 
 fn make_folder(folder: &Path) -> io::Result<()> {
-    match fs::create_dir(folder) {
-        Ok(()) => keep_name(folder),
+    match act::make_folder(folder) {
+        Ok(()) => act::keep_name(folder),
         Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {}
         Err(error) => return Err(error),
     }
@@ -256,15 +255,8 @@ fn make_folder(folder: &Path) -> io::Result<()> {
 fn put_aside(path: &Path, bytes: &[u8]) -> io::Result<PathBuf> {
     for number in 1..1000 {
         let path = path.with_extension(format!("torn-{number}.txt"));
-        match File::options().write(true).create_new(true).open(&path) {
-            Ok(mut file) => {
-                file.write_all(bytes).and_then(|()| file.sync_all()).inspect_err(|_| {
-                    // A part of it would look like the whole.
-                    let _ = fs::remove_file(&path);
-                })?;
-                keep_name(&path);
-                return Ok(path);
-            }
+        match write_new(&path, bytes) {
+            Ok(()) => return Ok(path),
             Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {}
             Err(error) => return Err(error),
         }

@@ -27,6 +27,8 @@ mod sheet;
 mod site;
 mod status;
 mod stop;
+#[cfg(test)]
+mod stopped;
 mod talk;
 #[cfg(test)]
 mod tests;

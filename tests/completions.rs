@@ -41,6 +41,8 @@ fn names_come_from_the_file_on_the_line() {
         assert_eq!(names(&line).expect(&line), cylinders, "{line}");
     }
     assert_eq!(names(&format!("chargesplit weigh {job} C-101 60 --system Rack")).unwrap(), systems);
+    assert_eq!(names(&format!("chargesplit replan {job} --dry Rack")).unwrap(), systems);
+    assert_eq!(names(&format!("chargesplit replan {job} --more=Rack")).unwrap(), systems);
     assert_eq!(names(&format!("chargesplit replan {job} --left R")).unwrap(), systems.map(|name| format!("{name}=")));
     assert_eq!(names("chargesplit pack scenarios/day-1.yaml scenarios/day-2.yaml --take T-1").unwrap(), ["T-1"]);
     assert_eq!(names(&format!("chargesplit plan {job} --keep C-999")).unwrap(), Vec::<String>::new());

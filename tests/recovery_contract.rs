@@ -91,6 +91,8 @@ struct SystemSoFar {
     charge: f64,
     recovered: f64,
     left: f64,
+    dry: bool,
+    more: bool,
 }
 
 #[derive(Deserialize)]
@@ -119,6 +121,10 @@ struct Replan {
     unit: String,
     status: String,
     changed: Vec<String>,
+    changes: Vec<Changed>,
+    unchanged: Vec<String>,
+    more: Vec<More>,
+    failed: Vec<Failed>,
     loads: Vec<Load>,
     short: Vec<Short>,
     remedy: Option<Remedy>,
@@ -128,6 +134,42 @@ struct Replan {
     dangers: Vec<String>,
     over_fill: Vec<String>,
     alarms: Vec<Alarm>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Changed {
+    cylinder: String,
+    change: String,
+    stop: Option<f64>,
+    before: Option<f64>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct More {
+    system: String,
+    lot: String,
+    next: Option<Takes>,
+    takes: f64,
+    places: Vec<Takes>,
+    bring: Option<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Takes {
+    cylinder: String,
+    takes: f64,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Failed {
+    cylinder: String,
+    holds: String,
+    net: f64,
+    into: Option<Takes>,
 }
 
 #[derive(Deserialize)]
@@ -317,6 +359,9 @@ fn the_commands_at_the_scale_show_these_keys() {
     let replan: Replan = folder.data(&["replan", "part-way.yaml", "--left", "8"]);
     assert_eq!((replan.format.as_str(), replan.status.as_str()), ("chargesplit-replan/1", "proved"));
     assert_eq!((replan.loads.len(), replan.loads[0].begun, replan.loads[0].add), (1, true, 8.0));
+    let change = &replan.changes[0];
+    assert_eq!((change.cylinder.as_str(), change.change.as_str(), change.stop), ("T-1", "again", Some(67.6)));
+    assert_eq!((replan.changes.len(), replan.unchanged.len(), replan.more.len(), replan.failed.len()), (1, 0, 0, 0));
     let closeout: Closeout = folder.data(&["closeout", "part-way.yaml", "--write", "--certificate", "T-0815"]);
     assert_eq!((closeout.format.as_str(), closeout.recovered), ("chargesplit-closeout/1", 63.2));
     assert_eq!((closeout.lots[0].difference, closeout.cylinders[1].un_number), (0.2, Some(1018)));
@@ -377,4 +422,57 @@ fn at_the_scale_what_is_missing_is_added_and_no_cylinder_has_to_change_its_state
     assert!(remedy.evacuate.is_empty(), "the ledger knows T-4 with its nitrogen");
     assert_eq!((remedy.missing[0].lot.as_str(), remedy.missing[0].missing), ("R-22", 8.8));
     assert!(remedy.add.len() == 1 && remedy.add[0].count == 1 && remedy.add[0].kind.starts_with("nominal 30 lb ("));
+}
+
+/// R-22 in a 47.6: 40.4 lb. Three hold 121.2 lb for 110.0 lb, so that two finished ones and 29.2 lb in T-3 are all of it.
+#[test]
+fn what_was_found_of_systems_and_what_is_in_a_bad_cylinder_is_said_and_kept() {
+    let job = THREE.replace("nameplate: 80 lb", "nameplate: 60 lb");
+    let more = "  - { name: Unit 4, refrigerant: R-22, nameplate: 15 lb, allowance: 0 % }\n";
+    let job = job.replace("cylinders:\n", &format!("{more}cylinders:\n"));
+    let folder = Folder::of(&[("job.yaml", &job)]);
+    // Two hold 80.8 lb for 75.0 lb: 37.5 lb each, at 65.5.
+    let _: Weigh = folder.data(&["weigh", "job.yaml", "T-1", "65.5"]);
+    let empty: Replan = folder.data(&["replan", "job.yaml", "--dry", "unit 4"]);
+    assert_eq!((empty.loads.len(), empty.loads[0].stop, empty.status.as_str()), (1, 50.5, "proved"));
+    assert_eq!(empty.changed[0], "Unit 4: empty, so that it held 0.0 lb; the job file makes it 15.0 lb");
+    let status: Status = folder.data(&["status", "job.yaml"]);
+    assert!(status.lots[0].systems[1].dry && !status.lots[0].systems[0].dry);
+    assert_eq!((status.lots[0].systems[1].left, status.lots[0].left), (0.0, 22.5));
+    let _: Weigh = folder.data(&["weigh", "job.yaml", "T-2", "50.5"]);
+    // T-3 takes 40.4, T-2 the 68.4 - 50.5 = 17.9 and T-1 the 2.9 that are free in them.
+    let more: Replan = folder.data(&["replan", "job.yaml", "--more", "Unit 3"]);
+    let next = more.more[0].next.as_ref().unwrap();
+    assert_eq!((next.cylinder.as_str(), next.takes, more.more[0].takes), ("T-3", 40.4, 61.2));
+    assert_eq!((more.loads.len(), more.loads[0].stop), (1, 68.4));
+    let text = folder.done(&["status", "job.yaml"]);
+    assert!(text.contains("Unit 3 had pressure at its last stop") && text.contains("Unit 4 was found empty"), "{text}");
+    // 37.5 lb are in it, which T-3 takes no more: that is to be filled. In T-2 there is room for 17.9 of them.
+    let out = folder.said(0, &["replan", "job.yaml", "--without", "T-1", "--why", "leaks"]);
+    let out = crate::folder::flat(&out);
+    assert!(out.contains("T-1 is out with 37.5 lb of R-22 in it, counted as recovered."), "{out}");
+    assert!(out.contains("into T-2 as far as it goes, 17.9 lb; then read both, T-1 with `--moved` first."), "{out}");
+    let status: Status = folder.data(&["status", "job.yaml"]);
+    assert_eq!(status.lots[0].recovered, 60.0, "what is in a bad cylinder has come out all the same");
+    // Nothing is known to be left once it is told so.
+    let _: Replan = folder.data(&["replan", "job.yaml", "--left", "Unit 3=0"]);
+    let status: Status = folder.data(&["status", "job.yaml"]);
+    assert_eq!((status.lots[0].systems[0].more, status.lots[0].left), (false, 0.0));
+    assert!(
+        folder
+            .refused(&["replan", "job.yaml", "--dry", "Unit 3", "--more", "unit 3"])
+            .contains("--more: something was said")
+    );
+}
+
+/// With every cylinder full to its limit there is no next one, and the answer is no.
+#[test]
+fn where_nothing_takes_more_that_is_the_answer() {
+    let folder = Folder::of(&[("job.yaml", &THREE.replace("nameplate: 80 lb", "nameplate: 121.2 lb"))]);
+    for cylinder in ["T-1", "T-2", "T-3"] {
+        let _: Weigh = folder.data(&["weigh", "job.yaml", cylinder, "68.4"]);
+    }
+    let said = crate::folder::flat(&folder.said(1, &["replan", "job.yaml", "--more", "Unit 3"]));
+    assert!(said.contains("NOT ENOUGH. Unit 3: still pressure, and nothing on this van takes more of R-22"), "{said}");
+    assert!(said.contains("bring a nominal "), "{said}");
 }

@@ -120,6 +120,8 @@ fn bind(name: &str, first: &EntryId, cylinders: &[Id]) -> Bind {
         systems: vec![("RTU-1".into(), tenths(2000))],
         steps: cylinders.iter().map(step).collect(),
         short: Vec::new(),
+        dry: Vec::new(),
+        more: Vec::new(),
     }
 }
 

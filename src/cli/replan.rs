@@ -14,19 +14,29 @@ use super::{Exit, JobFiles, Output, Stop, remark, seconds, show};
 use crate::cylinder::{Cylinder, Id};
 use crate::door::{Opened, Round, ToBind};
 use crate::ledger::{Fact, FactKind};
-use crate::quantity::Marks;
 use crate::recovery::{self, Changes, Day, Planned};
 use crate::report::{Alarms, ReplanReport, ReplanSheet, UndoReport};
 use crate::text::{Latest, read_further_yard};
 
 #[derive(Debug, clap::Args)]
+#[command(
+    after_help = "What you know of a system by now:\n  --left SYSTEM=WEIGHT  so much is left, by a level, say\n  --dry SYSTEM          nothing is left\n  --more SYSTEM         something is left and nobody knows how much\nStops stay as they are marked, unless that takes one cylinder more or passes a limit."
+)]
 pub(super) struct ReplanArguments {
     /// The job file
     #[arg(value_name = "JOB")]
     job: PathBuf,
-    /// What is believed to be left now: WEIGHT, or SYSTEM=WEIGHT where the job has several; may be given more than once
+    /// So much is believed to be left now, as by a level: WEIGHT, or SYSTEM=WEIGHT where the job has several; may be given more
+    /// than once
     #[arg(long, value_name = "[SYSTEM=]WEIGHT")]
     left: Vec<String>,
+    /// This system is empty: nothing is left of it, and cylinders that were for it alone are free; may be given more than once
+    #[arg(long, value_name = "SYSTEM")]
+    dry: Vec<String>,
+    /// This system still has pressure at its last stop, and nobody knows how much is left: the roomiest fit cylinder is next; may
+    /// be given more than once
+    #[arg(long, value_name = "SYSTEM")]
+    more: Vec<String>,
     /// A list of further cylinders, YAML or CSV; they are the yard's from here on; may be given more than once
     #[arg(long, value_name = "YARD")]
     with: Vec<PathBuf>,
@@ -37,7 +47,7 @@ pub(super) struct ReplanArguments {
     #[arg(long, value_name = "WHY", value_parser = remark, requires = "without")]
     why: Option<String>,
     /// Take back the last replan: the plan before it is in force again
-    #[arg(long, conflicts_with_all = ["left", "with", "without", "output"])]
+    #[arg(long, conflicts_with_all = ["left", "dry", "more", "with", "without", "output"])]
     undo: bool,
     /// Seconds after which the best plan so far is taken
     #[arg(long, value_name = "SECONDS", default_value_t = 10.0, value_parser = seconds)]
@@ -56,7 +66,7 @@ pub(super) fn run(arguments: &ReplanArguments, output: &mut Output) -> Result<Ex
     if arguments.undo {
         return undo(arguments, &mut opened, &round, output);
     }
-    let left = left(&arguments.left, &round.day(opened.ledger()))?;
+    let told = told(arguments, &round.day(opened.ledger()))?;
     for id in &arguments.without {
         super::changes::find(&round.work, id)?;
     }
@@ -66,7 +76,8 @@ pub(super) fn run(arguments: &ReplanArguments, output: &mut Output) -> Result<Ex
     let mut round = round;
     round.work = wishes.on(round.work, output)?;
     let day = site::day(&opened, &round, output);
-    let changes = Changes { left, without: arguments.without.clone(), added, options: wishes.for_what_is_left() };
+    let (without, options) = (arguments.without.clone(), wishes.for_what_is_left());
+    let changes = Changes { without, added, options, ..told };
     let mut watching = Watching::start(arguments.time_limit, day.division(), output);
     let replanned = recovery::replan(&day, &changes, &mut |progress| watching.go_on(progress));
     watching.finish(output);
@@ -78,7 +89,7 @@ pub(super) fn run(arguments: &ReplanArguments, output: &mut Output) -> Result<Ex
     let page = arguments
         .page
         .draw(&site::inputs(&opened), |inputs| ReplanSheet::new(&day, &replanned, &report, &inputs).page(&first));
-    let no = replanned.undecided || !replanned.short.is_empty();
+    let no = replanned.undecided || replanned.is_short();
     let begun = site::begun(&day);
     bind(&mut opened, &round, &replanned.planned, begun, output)?;
     show(&report, arguments.files.json, output)?;
@@ -129,33 +140,49 @@ fn facts(arguments: &ReplanArguments, opened: &mut Opened, output: &mut Output) 
     Ok(new.iter().map(|cylinder| cylinder.id.clone()).collect())
 }
 
-/// What is left in which system.
-fn left(typed: &[String], day: &Day) -> Result<Vec<(usize, Marks)>, Stop> {
-    let systems = || day.systems.iter().map(|system| system.name.clone()).collect();
-    let mut found: Vec<(usize, Marks)> = Vec::new();
-    for text in typed {
-        let (system, size) = match text.rsplit_once('=') {
-            Some((name, size)) => {
-                let wanted = name.trim().to_lowercase();
-                let system = day.systems.iter().position(|system| system.name.to_lowercase() == wanted);
-                let unknown = || Typed::System { name: name.trim().to_owned(), systems: systems() };
-                (system.ok_or_else(unknown)?, size)
-            }
-            None if day.systems.len() == 1 => (0, text.as_str()),
-            None => return Err(Typed::LeftOfWhich { systems: systems() }.into()),
-        };
-        if found.iter().any(|(known, _)| *known == system) {
-            return Err(Typed::LeftTwice { system: day.systems[system].name.clone() }.into());
+/// What was found out of which system; each is told of once.
+fn told(arguments: &ReplanArguments, day: &Day) -> Result<Changes, Stop> {
+    let mut told = Changes::default();
+    let mut spoken = Vec::new();
+    let mut once = |system: usize, option: &'static str| {
+        if spoken.contains(&system) {
+            return Err(Typed::ToldTwice { system: day.systems[system].name.clone(), option });
         }
+        spoken.push(system);
+        Ok(system)
+    };
+    for text in &arguments.left {
+        let (system, size) = match text.rsplit_once('=') {
+            Some((name, size)) => (named(name, day)?, size),
+            None if day.systems.len() == 1 => (0, text.as_str()),
+            None => return Err(Typed::LeftOfWhich { systems: systems(day) }.into()),
+        };
         let marks = day.division().ceil(weight(size, day.division().unit())?);
         // The most that a job file may say of a system.
         let most = day.division().floor(crate::quantity::Weight::pounds(crate::quantity::Decimal::from(200_000)));
         if marks > most {
             return Err(Typed::LeftTooMuch { size: size.to_owned() }.into());
         }
-        found.push((system, marks));
+        told.left.push((once(system, "--left")?, marks));
     }
-    Ok(found)
+    for name in &arguments.dry {
+        told.dry.push(once(named(name, day)?, "--dry")?);
+    }
+    for name in &arguments.more {
+        told.more.push(once(named(name, day)?, "--more")?);
+    }
+    Ok(told)
+}
+
+fn systems(day: &Day) -> Vec<String> {
+    day.systems.iter().map(|system| system.name.clone()).collect()
+}
+
+/// The system of this name.
+fn named(name: &str, day: &Day) -> Result<usize, Typed> {
+    let wanted = name.trim().to_lowercase();
+    let system = day.systems.iter().position(|system| system.name.to_lowercase() == wanted);
+    system.ok_or_else(|| Typed::System { name: name.trim().to_owned(), systems: systems(day) })
 }
 
 fn undo(arguments: &ReplanArguments, opened: &mut Opened, round: &Round, output: &mut Output) -> Result<Exit, Stop> {

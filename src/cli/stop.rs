@@ -128,8 +128,8 @@ pub(super) enum Typed {
     System { name: String, systems: Vec<String> },
     #[error("say of which system with --left SYSTEM=WEIGHT: {}", quoted(.systems))]
     LeftOfWhich { systems: Vec<String> },
-    #[error("--left is given twice for \"{system}\"")]
-    LeftTwice { system: String },
+    #[error("{option}: something was said of \"{system}\" before; say one thing of each system")]
+    ToldTwice { system: String, option: &'static str },
     #[error("no system holds {size}")]
     LeftTooMuch { size: String },
 }

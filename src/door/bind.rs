@@ -41,6 +41,8 @@ impl Opened {
             systems: Vec::new(),
             steps: Vec::new(),
             short: Vec::new(),
+            dry: Vec::new(),
+            more: Vec::new(),
         };
         to.planned.fill(&mut bind, self.loaded.work.division());
         for step in &bind.steps {

@@ -115,8 +115,12 @@ fn in_words(entry: &Entry, id: &Id, unit: Unit) -> String {
     match &entry.what {
         What::Bind(bind) => {
             let names: Vec<&str> = bind.jobs.iter().map(|job| job.name.as_str()).collect();
+            let found = |systems: &[String], what: &str| {
+                systems.iter().map(|one| format!("; {one} {what}")).collect::<String>()
+            };
+            let found = found(&bind.dry, "was empty") + &found(&bind.more, "had more");
             match bind.steps.iter().find(|step| step.cylinder == *id) {
-                Some(step) => format!("planned for {}: {} to {}", names.join(", "), step.lot, text(step.stop)),
+                Some(step) => format!("planned for {}: {} to {}{found}", names.join(", "), step.lot, text(step.stop)),
                 None if bind.cylinders.contains(id) => format!("stays with {}", names.join(", ")),
                 None => format!("given back by {}", names.join(", ")),
             }

@@ -127,6 +127,10 @@ pub struct Bind {
     pub steps: Vec<Step>,
     /// What has no place, by lot.
     pub short: Vec<(String, Weight)>,
+    /// Systems that were found empty, by their names in the plan.
+    pub dry: Vec<String>,
+    /// Systems that had pressure at their last stop: how much is left of them isn't known.
+    pub more: Vec<String>,
 }
 
 /// A job as it was when it was bound.

@@ -17,6 +17,10 @@ pub struct Planned {
     pub steps: Vec<Step>,
     /// What has no place, by lot.
     pub short: Vec<(String, Marks)>,
+    /// Systems that were found empty.
+    pub dry: Vec<String>,
+    /// Systems that had pressure at their last stop: how much is left of them isn't known.
+    pub more: Vec<String>,
 }
 
 /// A plan that binds, with who says so.
@@ -140,6 +144,8 @@ impl Planned {
             systems: bind.systems.iter().map(charge).collect(),
             steps: bind.steps.iter().map(step).collect(),
             short: bind.short.iter().map(|(lot, missing)| (lot.clone(), division.ceil(*missing))).collect(),
+            dry: bind.dry.clone(),
+            more: bind.more.clone(),
         }
     }
 
@@ -157,6 +163,7 @@ impl Planned {
         bind.systems = self.systems.iter().map(|one| (one.system.clone(), division.weight(one.charge))).collect();
         bind.steps = self.steps.iter().map(step).collect();
         bind.short = self.short.iter().map(|(lot, missing)| (lot.clone(), division.weight(*missing))).collect();
+        (bind.dry, bind.more) = (self.dry.clone(), self.more.clone());
     }
 }
 

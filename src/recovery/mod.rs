@@ -8,11 +8,13 @@
 //! - [`replan`] places what is left, [`status`] says how far it is, [`closeout`] what became of it.
 
 mod answer;
+mod changes;
 mod closeout;
 mod day;
 mod entry;
 mod inside;
 mod keep;
+mod more;
 mod parts;
 mod rate;
 mod replan;
@@ -23,11 +25,13 @@ mod status;
 mod weigh;
 
 pub use answer::{Answer, Next};
+pub use changes::{Changes, StopChange};
 pub use closeout::{Accounts, After, LotAccount, RecordRow, SystemAccount, closeout};
 pub use day::{Day, Filling, Gain, Known, SystemRef};
 pub use entry::{InForce, Judged, Planned, Step, SystemCharge, contents_of, pour};
+pub use more::{Failed, FreeRoom, More};
 pub use rate::Rate;
-pub use replan::{Changes, NoReplan, Replanned, first_plan, replan};
+pub use replan::{NoReplan, Replanned, first_plan, replan};
 pub use status::{CylinderStatus, LotStatus, Status, SystemStatus, status};
 pub use weigh::{Asked, Refusal, Shown, Why, set_back, weigh};
 

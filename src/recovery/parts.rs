@@ -127,11 +127,13 @@ fn audited(rest: &Rest, placed: Placed) -> Result<Vec<Audited>, NoReplan> {
                 None => further.push((rest.together.yard()[fill.cylinder].clone(), fill.add)),
             }
         }
-        let own = lot.own.iter().zip(own).map(|(own, add)| (own.cylinder.clone(), add));
-        let (yard, adds): (Vec<Cylinder>, Vec<Marks>) = own.chain(further).filter(|(_, add)| *add > 0).unzip();
         let mut after = rest.left.clone();
-        take_off(rest, lot, adds.iter().sum(), &mut after);
-        let takes: Left = rest.left.iter().zip(&after).map(|(before, after)| before - after).collect();
+        let placed = own.iter().chain(further.iter().map(|(_, add)| add)).sum();
+        take_off(rest, lot, placed, &mut after);
+        let takes: Left = rest.with_pins().iter().zip(&after).map(|(before, after)| before - after).collect();
+        further.extend(rest.pinned(lot));
+        let own = lot.own.iter().zip(own).map(|(own, add)| (own.cylinder.clone(), add + own.pinned));
+        let (yard, adds): (Vec<Cylinder>, Vec<Marks>) = own.chain(further).filter(|(_, add)| *add > 0).unzip();
         if let Some(work) = rest.alone(lot.lot, &takes, yard) {
             let plan = planner::laid_out(&work, &adds);
             plans.push(audit::check(&work, plan)?);

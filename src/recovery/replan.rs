@@ -2,29 +2,18 @@
 
 use thiserror::Error;
 
+use super::changes::{Changes, StopChange, changed, told};
+use super::keep::GoOn;
+use super::more::{Failed, FreeRoom, More, failed, places};
 use super::parts::Parts;
-use super::rest::{Left, Rest};
+use super::rest::{Left, Pin, Rest};
 use super::spare::thin;
-use super::{Day, Planned, Step, SystemCharge};
+use super::{Day, Planned, Step, SystemCharge, SystemRef};
 use crate::audit::{Audited, Fault};
 use crate::cylinder::Id;
 use crate::job::{Carried, Work, lifts};
 use crate::plan::{self, Load, Plan, Reason, Remedy, Short, Status};
-use crate::planner::{NOT_FOLLOWED, NoPlan, Options, Progress, THIN_SPARE};
-use crate::quantity::Marks;
-
-/// What the technician knows by now that the files don't.
-#[derive(Debug, Clone, Default)]
-pub struct Changes {
-    /// What is left in systems, by their positions.
-    pub left: Vec<(usize, Marks)>,
-    /// Cylinders that are missing or bad, by their ids.
-    pub without: Vec<Id>,
-    /// Cylinders that have come; they are in the day's work already.
-    pub added: Vec<Id>,
-    /// What matters, as when the plan in force was made.
-    pub options: Options,
-}
+use crate::planner::{NOT_FOLLOWED, NoPlan, Progress, THIN_SPARE, one_more};
 
 /// A plan for what is left.
 #[derive(Debug, Clone)]
@@ -44,8 +33,14 @@ pub struct Replanned {
     pub remedy: Option<Remedy>,
     /// What to know.
     pub warnings: Vec<Reason>,
-    /// What changed against the plan that was in force, a sentence each.
-    pub changed: Vec<String>,
+    /// What it was told, a sentence each.
+    pub told: Vec<String>,
+    /// What changes against the plan in force; every other stop stays as it is.
+    pub changes: Vec<(Id, StopChange)>,
+    /// What is next where a system still has pressure.
+    pub more: Vec<More>,
+    /// Cylinders that were taken out with something in them.
+    pub failed: Vec<Failed>,
     /// Whether the time was over before any plan was found.
     pub undecided: bool,
 }
@@ -74,6 +69,7 @@ pub fn first_plan(work: &Work, plan: &Audited) -> Planned {
         systems: parts.map(|part| SystemCharge { system: part.system.clone(), charge: part.charge }).collect(),
         steps: steps(plan.plan(), str::to_owned),
         short: plan.plan().short.iter().map(|short| (short.lot.clone(), short.missing)).collect(),
+        ..Planned::default()
     }
 }
 
@@ -86,52 +82,102 @@ pub fn replan(day: &Day, changes: &Changes, go_on: &mut dyn FnMut(&Progress) -> 
     for filling in &mut day.fillings {
         filling.without |= changes.without.contains(&filling.start.id);
     }
-    for (system, left) in &changes.left {
-        day.systems[*system].believed = day.recovered(*system) + left;
+    for (system, left) in changes.left.iter().copied().chain(changes.dry.iter().map(|system| (*system, 0))) {
+        day.systems[system].believed = day.recovered(system) + left;
     }
-    let left: Left = (0..day.systems.len()).map(|system| day.left(system)).collect();
-    let rest = Rest::of(&day, left);
-    let found = rest.as_ref().map(|rest| Parts::of(rest, &changes.options, go_on)).transpose()?.unwrap_or_default();
-    let fresh = found.fresh.as_ref().map(Audited::plan);
-    let plans = || found.plans.iter().map(Audited::plan);
-    let short = fresh.map(|fresh| short(&day, fresh)).unwrap_or_default();
-    let undecided = fresh.is_some_and(|fresh| fresh.status == Status::Undecided);
-    let thin = match &rest {
-        Some(rest) if short.is_empty() && !undecided => thin(rest, &found.plans),
-        _ => Vec::new(),
+    let mut replanned = Replanned::of(&day, &[], changes, go_on)?;
+    if !changes.more.is_empty() {
+        let (more, pins) = more(&day, changes, &replanned.planned);
+        for pin in &pins {
+            day.systems[pin.system].believed = day.recovered(pin.system) + day.left(pin.system) + pin.add;
+        }
+        replanned = Replanned { more, ..Replanned::of(&day, &pins, changes, go_on)? };
+    }
+    Ok(replanned)
+}
+
+/// For each system that still has pressure the roomiest cylinder, each once.
+fn more(day: &Day, changes: &Changes, planned: &Planned) -> (Vec<More>, Vec<Pin>) {
+    let (mut all, mut pins): (Vec<More>, Vec<Pin>) = (Vec::new(), Vec::new());
+    for system in changes.more.iter().copied() {
+        let lot = day.systems[system].lot;
+        let pinned = |place: &FreeRoom| pins.iter().any(|pin| day.fillings[pin.filling].start.id == place.cylinder);
+        let places: Vec<FreeRoom> = places(day, lot, planned).into_iter().filter(|place| !pinned(place)).collect();
+        let next = places.first().cloned();
+        let at = next.as_ref().and_then(|next| Some((day.position(&next.cylinder)?, next.takes)));
+        pins.extend(at.map(|(filling, add)| Pin { system, filling, add }));
+        let bring = if next.is_none() { one_more(day.work, day.lot(lot), std::iter::empty()) } else { None };
+        all.push(More {
+            system: day.systems[system].name.clone(),
+            lot: day.lot(lot).name.clone(),
+            next,
+            places,
+            bring: bring.map(|more| (more.cylinder, more.adds)),
+        });
+    }
+    (all, pins)
+}
+
+impl Replanned {
+    /// Whether something has no place: of what is left, or of what may still be there.
+    pub fn is_short(&self) -> bool {
+        !self.short.is_empty() || self.more.iter().any(|more| more.next.is_none())
+    }
+
+    fn of(day: &Day, pins: &[Pin], changes: &Changes, go_on: &mut GoOn) -> Result<Self, NoReplan> {
+        let left: Left = (0..day.systems.len()).map(|system| day.left(system)).collect();
+        let rest = Rest::of(day, left, pins);
+        let parts = rest.as_ref().map(|rest| Parts::of(rest, &changes.options, go_on)).transpose()?.unwrap_or_default();
+        let fresh = parts.fresh.as_ref().map(Audited::plan);
+        let plans = || parts.plans.iter().map(Audited::plan);
+        let short = fresh.map(|fresh| short(day, fresh)).unwrap_or_default();
+        let undecided = fresh.is_some_and(|fresh| fresh.status == Status::Undecided);
+        let thin = match &rest {
+            Some(rest) if short.is_empty() && !undecided => thin(rest, &parts.plans),
+            _ => Vec::new(),
+        };
+        let charge = |system: &SystemRef| SystemCharge { system: system.name.clone(), charge: system.believed };
+        let planned = Planned {
+            systems: day.systems.iter().map(charge).collect(),
+            steps: plans().flat_map(|plan| steps(plan, |lot| name_of(day, plan, lot))).collect(),
+            short: short.iter().map(|short| (short.lot.clone(), short.missing)).collect(),
+            ..found(day, changes)
+        };
+        // Of all parts together it is said how they are carried and what is spare.
+        let of_part = ["no-allowance", "lift", "one-person", "crew", THIN_SPARE];
+        let told_afresh = ["shortage-not-proved", NOT_FOLLOWED];
+        let afresh = fresh.into_iter().flat_map(|fresh| &fresh.warnings);
+        let afresh = afresh.filter(|warning| told_afresh.contains(&warning.code.as_str()));
+        let of_parts = plans().flat_map(|plan| &plan.warnings);
+        let of_parts = of_parts.filter(|warning| !of_part.contains(&warning.code.as_str()));
+        let warnings = afresh.chain(of_parts).cloned().chain(carrying(day, &planned.steps)).chain(thin);
+        Ok(Self {
+            proved: fresh.is_none_or(proved),
+            short,
+            remedy: fresh.and_then(|fresh| remedy(day, fresh)),
+            warnings: warnings.fold(Vec::new(), joined),
+            told: told(day, changes),
+            changes: changed(day, &planned, &changes.without),
+            more: Vec::new(),
+            failed: failed(day, &changes.without, &planned),
+            undecided,
+            planned,
+            parts: parts.plans,
+            fresh: parts.fresh,
+        })
+    }
+}
+
+/// What was found out of systems, now and before; how much is left of one is the last word on it.
+fn found(day: &Day, changes: &Changes) -> Planned {
+    let before = day.planned().cloned().unwrap_or_default();
+    let spoken = || changes.left.iter().map(|(system, _)| system).chain(&changes.dry).chain(&changes.more);
+    let name = |system: &usize| day.systems[*system].name.clone();
+    let still = |known: Vec<String>, new: &[usize]| {
+        let kept = known.into_iter().filter(|one| !spoken().any(|system| day.systems[*system].name == *one));
+        kept.chain(new.iter().map(name)).collect::<Vec<String>>()
     };
-    let planned = Planned {
-        systems: day
-            .systems
-            .iter()
-            .map(|system| SystemCharge { system: system.name.clone(), charge: system.believed })
-            .collect(),
-        steps: plans().flat_map(|plan| steps(plan, |lot| name_of(&day, plan, lot))).collect(),
-        short: short.iter().map(|short| (short.lot.clone(), short.missing)).collect(),
-    };
-    // Of all parts together it is said how they are carried and what is spare.
-    let of_part = ["no-allowance", "lift", "one-person", "crew", THIN_SPARE];
-    let told_afresh = ["shortage-not-proved", NOT_FOLLOWED];
-    let afresh = fresh.into_iter().flat_map(|fresh| &fresh.warnings);
-    let afresh = afresh.filter(|warning| told_afresh.contains(&warning.code.as_str()));
-    let of_parts = plans().flat_map(|plan| &plan.warnings);
-    let of_parts = of_parts.filter(|warning| !of_part.contains(&warning.code.as_str()));
-    Ok(Replanned {
-        proved: fresh.is_none_or(proved),
-        short,
-        remedy: fresh.and_then(|fresh| remedy(&day, fresh)),
-        warnings: afresh
-            .chain(of_parts)
-            .cloned()
-            .chain(carrying(&day, &planned.steps))
-            .chain(thin)
-            .fold(Vec::new(), joined),
-        changed: changed(&day, &planned, changes),
-        undecided,
-        planned,
-        parts: found.plans,
-        fresh: found.fresh,
-    })
+    Planned { dry: still(before.dry, &changes.dry), more: still(before.more, &changes.more), ..Planned::default() }
 }
 
 /// Whether the number of cylinders, or what is left over, is proved.
@@ -211,59 +257,6 @@ pub(super) fn name_of(day: &Day, plan: &Plan, lot: &str) -> String {
     let line = plan.lots.iter().find(|line| line.lot == lot);
     let system = line.and_then(|line| line.systems.first()).and_then(|system| day.system(system));
     system.map_or_else(|| lot.to_owned(), |system| day.lot(day.systems[system].lot).name.clone())
-}
-
-fn names(ids: &[Id]) -> String {
-    ids.iter().map(Id::as_str).collect::<Vec<_>>().join(", ")
-}
-
-/// What is other than by the plan in force.
-fn changed(day: &Day, planned: &Planned, changes: &Changes) -> Vec<String> {
-    let division = day.division();
-    let mut said = Vec::new();
-    for (system, left) in &changes.left {
-        let line = &day.systems[*system];
-        let (left, held, planned) = (division.text(*left), division.text(line.believed), division.text(line.planned));
-        said.push(format!("{}: {left} left, so that it held {held}; the job file makes it {planned}", line.name));
-    }
-    if !changes.without.is_empty() {
-        said.push(format!("taken out: {}", names(&changes.without)));
-    }
-    if !changes.added.is_empty() {
-        said.push(format!("added: {}", names(&changes.added)));
-    }
-    let Some(before) = day.planned() else { return said };
-    for step in &planned.steps {
-        match before.steps.iter().find(|earlier| earlier.cylinder == step.cylinder) {
-            None => said.push(format!("{}: new in the plan, stop at {}", step.cylinder, division.text(step.stop))),
-            Some(earlier) if earlier.stop != step.stop => said.push(format!(
-                "{}: stop at {}, not at {}",
-                step.cylinder,
-                division.text(step.stop),
-                division.text(earlier.stop)
-            )),
-            Some(_) => {}
-        }
-    }
-    for step in &before.steps {
-        let filling = day.position(&step.cylinder).map(|index| &day.fillings[index]);
-        let gone = !planned.steps.iter().any(|later| later.cylinder == step.cylinder);
-        match filling {
-            Some(filling) if gone && filling.begun() && filling.now >= step.stop => {}
-            Some(filling) if gone && filling.begun() => {
-                let now = division.text(filling.now);
-                said.push(format!("{}: nothing more goes in, it stays at {now}", step.cylinder));
-            }
-            Some(filling) if gone && filling.lost => {
-                said.push(format!("{}: somebody else has begun it", step.cylinder));
-            }
-            _ if gone && !changes.without.contains(&step.cylinder) => {
-                said.push(format!("{}: not needed any more", step.cylinder));
-            }
-            _ => {}
-        }
-    }
-    said
 }
 
 #[cfg(test)]

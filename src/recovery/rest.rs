@@ -5,10 +5,10 @@
 //! begun cylinder.
 
 use super::{Day, Filling, Step};
-use crate::cylinder::{Condition, Contents, Cylinder, Facts, Fate, Limit, Room, limit, reasons};
+use crate::cylinder::{Condition, Contents, Cylinder, Facts, Fate, Id, Limit, Room, limit, reasons};
 use crate::job::{Allowance, Charge, Job, JobFacts, Lot, System, SystemFacts, Work};
 use crate::planner::{Problem, in_divisions};
-use crate::quantity::{Decimal, Marks, Percent, Weight};
+use crate::quantity::{Decimal, Division, Marks, Percent, Weight};
 use crate::refrigerant::Fluid;
 
 /// What is left of each system, by its position.
@@ -26,8 +26,10 @@ pub(super) struct Own {
     pub cylinder: Cylinder,
     /// What it weighs.
     pub now: Marks,
-    /// As far as it may be filled.
+    /// As far as it may be filled, less what is pinned.
     pub top: Marks,
+    /// What goes in beside.
+    pub pinned: Marks,
     /// The stop of the plan in force, never over `top`; `now` where nothing more is to go in.
     pub stop: Marks,
     /// What it isn't connected again for, where it is finished.
@@ -63,23 +65,42 @@ pub(super) struct OfLot {
     pub own: Vec<Own>,
 }
 
+/// A cylinder that takes so much more from a system, whatever else is planned.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Pin {
+    /// The system, by its position.
+    pub system: usize,
+    /// The cylinder, by its position in [`Day::fillings`].
+    pub filling: usize,
+    /// How much.
+    pub add: Marks,
+}
+
 /// What is left, with the cylinders for it.
 pub(super) struct Rest<'d, 'w> {
     pub day: &'d Day<'w>,
+    /// What is left beside the pins.
     pub left: Left,
+    pub pins: &'d [Pin],
     pub lots: Vec<OfLot>,
     /// All that is left, with the cylinders that nothing has gone into.
     pub together: Work,
-    /// The same in whole divisions.
+    /// The same in whole divisions; pinned cylinders take nothing else.
     pub problem: Problem,
 }
 
 impl<'d, 'w> Rest<'d, 'w> {
-    /// So much left of the systems of a day; `None` where nothing is.
-    pub fn of(day: &'d Day<'w>, left: Left) -> Option<Self> {
-        let together = together(day, &left)?;
-        let problem = in_divisions(&together);
-        let mut rest = Self { day, left, lots: Vec::new(), together, problem };
+    /// So much left of the systems of a day, what is pinned among it; `None` where nothing is.
+    pub fn of(day: &'d Day<'w>, mut left: Left, pins: &'d [Pin]) -> Option<Self> {
+        let together = together(day, &left, &[])?;
+        let mut problem = in_divisions(&together);
+        for pin in pins {
+            left[pin.system] -= pin.add;
+            let id = &day.fillings[pin.filling].start.id;
+            let slots = together.yard().iter().zip(&mut problem.cylinders);
+            slots.filter(|(cylinder, _)| cylinder.id == *id).for_each(|(_, slot)| slot.tops.clear());
+        }
+        let mut rest = Self { day, left, pins, lots: Vec::new(), together, problem };
         for (row, line) in rest.together.lots().iter().enumerate() {
             let system = line.parts.first().and_then(|part| day.system(&part.system))?;
             let lot = day.systems[system].lot;
@@ -90,9 +111,27 @@ impl<'d, 'w> Rest<'d, 'w> {
         Some(rest)
     }
 
+    /// Everything that is left.
+    pub fn with_pins(&self) -> Left {
+        let mut left = self.left.clone();
+        self.pins.iter().for_each(|pin| left[pin.system] += pin.add);
+        left
+    }
+
     /// The work of so much of what is left, in cylinders that nothing has gone into; `None` where that is nothing.
     pub fn with_left(&self, left: &Left) -> Option<Work> {
-        together(self.day, left)
+        let pinned: Vec<&Id> = self.pins.iter().map(|pin| &self.day.fillings[pin.filling].start.id).collect();
+        together(self.day, left, &pinned)
+    }
+
+    /// The cylinders that are pinned to a lot and aren't its own yet.
+    pub fn pinned(&self, lot: &OfLot) -> Vec<(Cylinder, Marks)> {
+        let of_lot = self.pins.iter().filter(|pin| self.day.systems[pin.system].lot == lot.lot);
+        let fresh = of_lot.filter_map(|pin| {
+            let id = &self.day.fillings[pin.filling].start.id;
+            Some((self.together.yard().iter().find(|cylinder| cylinder.id == *id)?.clone(), pin.add))
+        });
+        fresh.filter(|(cylinder, _)| lot.own.iter().all(|own| own.cylinder.id != cylinder.id)).collect()
     }
 
     /// The work of one lot by itself, with so much from its systems, in these cylinders.
@@ -102,7 +141,7 @@ impl<'d, 'w> Rest<'d, 'w> {
 
     /// The cylinders that a lot has already.
     fn own(&self, lot: usize, row: usize) -> Option<Vec<Own>> {
-        let bare = self.alone(lot, &self.left, Vec::new())?;
+        let bare = self.alone(lot, &self.with_pins(), Vec::new())?;
         let intake = &bare.lots().first()?.intake;
         let steps = self.day.planned().map(|planned| planned.steps.as_slice()).unwrap_or_default();
         let of_lot = |step: &&Step| step.lot == self.day.lot(lot).name;
@@ -122,6 +161,10 @@ impl<'d, 'w> Rest<'d, 'w> {
                 fit.and_then(|slot| own(self.together.yard()[slot].clone(), intake, Some(slot)))
             };
             let Some(mut own) = own else { continue };
+            // What is pinned is no room for anything else.
+            let pinned = self.pins.iter().filter(|pin| pin.filling == at).map(|pin| pin.add);
+            own.pinned = pinned.sum();
+            own.top -= own.pinned;
             own.stop = step.map_or(own.now, |step| step.stop.clamp(own.now, own.top.max(own.now)));
             if own.begun || own.to_go() > 0 {
                 all.push(own);
@@ -135,10 +178,14 @@ impl<'d, 'w> Rest<'d, 'w> {
 fn own(cylinder: Cylinder, intake: &crate::cylinder::Intake, slot: Option<usize>) -> Option<Own> {
     let limit: Limit = limit(&cylinder, &intake.with(&cylinder), &intake.terms).ok()?;
     let room: Room = limit.room(&cylinder, &intake.terms);
-    let share = Percent::new(LEAST_PERCENT).of(limit.ceiling.net);
-    let least = intake.terms.scale.division.ceil(Weight::pounds(LEAST_POUNDS).min(share));
-    let begun = slot.is_none();
-    Some(Own { cylinder, now: room.base, top: room.top.max(room.base), stop: room.base, least, begun, slot })
+    let least = least(intake.terms.scale.division, limit.ceiling.net);
+    let (top, begun) = (room.top.max(room.base), slot.is_none());
+    Some(Own { cylinder, now: room.base, top, pinned: 0, stop: room.base, least, begun, slot })
+}
+
+/// What a finished cylinder isn't connected again for, where it may hold so much.
+pub(super) fn least(division: Division, net: Weight) -> Marks {
+    division.ceil(Weight::pounds(LEAST_POUNDS).min(Percent::new(LEAST_PERCENT).of(net)))
 }
 
 /// A cylinder with something of this lot, and of no other, as the planner may fill it further.
@@ -156,9 +203,10 @@ fn alone(day: &Day, lot: usize, takes: &Left, yard: Vec<Cylinder>) -> Option<Wor
 }
 
 /// The work of everything that is left, in cylinders that nothing has gone into. `None` where nothing is left.
-fn together(day: &Day, left: &Left) -> Option<Work> {
+fn together(day: &Day, left: &Left, but: &[&Id]) -> Option<Work> {
     let bare = Work::part_of(day.work, jobs(day, left, false)?, Vec::new()).ok()?;
-    let unbegun = day.fillings.iter().filter(|filling| !filling.begun() && !filling.without && !filling.lost);
+    let there = day.fillings.iter().filter(|filling| !but.contains(&&filling.start.id));
+    let unbegun = there.filter(|filling| !filling.begun() && !filling.without && !filling.lost);
     let weighed = unbegun.filter_map(|filling| match filling.last {
         None => Some(filling.start.clone()),
         Some(_) => with(&filling.start, |facts| facts.gross = day.division().weight(filling.now)),

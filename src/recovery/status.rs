@@ -16,6 +16,10 @@ pub struct SystemStatus {
     pub recovered: Marks,
     /// What is believed to be left.
     pub left: Marks,
+    /// It was found empty.
+    pub dry: bool,
+    /// It had pressure at its last stop: how much is left isn't known.
+    pub more: bool,
 }
 
 /// A lot so far.
@@ -102,7 +106,12 @@ pub fn status(day: &Day) -> Status {
 }
 
 fn of_lot(day: &Day, lot: usize) -> LotStatus {
+    let is_among = |system: usize, of: fn(&super::Planned) -> &Vec<String>| {
+        day.planned().is_some_and(|planned| of(planned).contains(&day.systems[system].name))
+    };
     let system = |system: usize| SystemStatus {
+        dry: is_among(system, |planned| &planned.dry),
+        more: is_among(system, |planned| &planned.more),
         system: day.systems[system].name.clone(),
         charge: day.systems[system].believed,
         recovered: day.recovered(system),

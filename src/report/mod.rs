@@ -8,6 +8,7 @@ mod alarms;
 mod audit;
 mod beside;
 mod cautions;
+mod changes;
 mod check;
 mod closeout;
 mod cylinder;

@@ -3,10 +3,12 @@
 use serde::Serialize;
 
 use super::beside::beside;
+use super::changes::{self, ChangeLine, FailedLine, MoreLine};
 use super::left_out::{self, Unfilled};
 use super::plan::remedy;
 use super::{Block, Hazards, Report, Table, as_drawn, cautions, counted, marked, marks, name, number, words};
 use crate::audit::Audited;
+use crate::cylinder::Id;
 use crate::plan::{self, Reading, Reason, Remedy, Share};
 use crate::quantity::{Division, Marks, Unit};
 use crate::recovery::{Day, Replanned, Step};
@@ -19,6 +21,11 @@ pub struct ReplanReport {
     unit: &'static str,
     status: &'static str,
     changed: Vec<String>,
+    changes: Vec<ChangeLine>,
+    /// Cylinders whose marks stay good.
+    unchanged: Vec<String>,
+    more: Vec<MoreLine>,
+    failed: Vec<FailedLine>,
     loads: Vec<Load>,
     short: Vec<Short>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -89,7 +96,11 @@ impl ReplanReport {
             job: day.work.jobs().first().map_or_else(String::new, |job| job.name.clone()),
             unit: division.unit().number_name(),
             status: status(replanned),
-            changed: replanned.changed.clone(),
+            changed: changes::sentences(division, replanned),
+            changes: changes::lines(division, &replanned.changes),
+            unchanged: unchanged(replanned),
+            more: changes::more(division, &replanned.more),
+            failed: changes::failed(division, &replanned.failed),
             loads: steps.enumerate().map(load).collect(),
             short: replanned.short.iter().map(short).collect(),
             remedy: replanned.remedy.as_ref().map(|remedy| remedy.map(&reading)),
@@ -114,23 +125,34 @@ impl ReplanReport {
         let begun = self.loads.len() - cylinders;
         let how = format!("{} begun already and {}", counted(begun, "cylinder"), counted(cylinders, "further one"));
         match self.status {
+            "short" if self.short.is_empty() => "NOT ENOUGH for what may still be there.".into(),
             "short" => {
                 let lots = self.short.iter().map(|short| format!("{} of {}", short.missing, short.lot));
                 format!("NOT ENOUGH. {} would be left in the system.", lots.collect::<Vec<_>>().join(" and "))
             }
             "undecided" => "UNDECIDED. No plan was found in the time: give it more with --time-limit.".into(),
             _ if self.loads.is_empty() => "Nothing is left to place.".into(),
+            _ if !self.more.is_empty() => format!("Goes on with {how}."),
             "proved" => format!("Enough, with {how}. Proved: no plan needs fewer further cylinders."),
             _ => format!("Enough, with {how}. It isn't proved that no plan needs fewer."),
         }
     }
 }
 
-/// What is left of each lot, with what there is no room for.
+/// The cylinders of the plan before that are to be filled just as they were.
+fn unchanged(replanned: &Replanned) -> Vec<String> {
+    let changed = |id: &Id| replanned.changes.iter().any(|(other, _)| other == id);
+    let steps = replanned.planned.steps.iter().filter(|step| !changed(&step.cylinder));
+    steps.map(|step| step.cylinder.to_string()).collect()
+}
+
+/// What is left of each lot, with what there is no room for; what nobody knows of isn't in it.
 fn to_place(day: &Day, replanned: &Replanned) -> Option<String> {
     let left = |lot: &str| -> Marks {
         let placed = replanned.planned.steps.iter().filter(|step| step.lot == lot).map(|step| step.add);
-        placed.chain(replanned.short.iter().filter(|short| short.lot == lot).map(|short| short.missing)).sum()
+        let short = replanned.short.iter().filter(|short| short.lot == lot).map(|short| short.missing);
+        let unknown = replanned.more.iter().filter(|more| more.lot == lot).filter_map(|more| more.next.as_ref());
+        placed.chain(short).sum::<Marks>() - unknown.map(|next| next.takes).sum::<Marks>()
     };
     let lots = day.work.lots().iter().map(|lot| (left(&lot.name), &lot.name)).filter(|(left, _)| *left > 0);
     let lots: Vec<String> = lots.map(|(left, lot)| format!("{} of {lot}", day.division().text(left))).collect();
@@ -138,11 +160,11 @@ fn to_place(day: &Day, replanned: &Replanned) -> Option<String> {
 }
 
 fn status(replanned: &Replanned) -> &'static str {
-    match (replanned.undecided, replanned.short.is_empty(), replanned.proved) {
+    match (replanned.undecided, replanned.proved) {
         (true, ..) => "undecided",
-        (false, false, _) => "short",
-        (false, true, true) => "proved",
-        (false, true, false) => "bounded",
+        (false, ..) if replanned.is_short() => "short",
+        (false, true) => "proved",
+        (false, false) => "bounded",
     }
 }
 
@@ -170,6 +192,7 @@ impl ReplanReport {
         let mut blocks = vec![Block::Heading(self.title())];
         blocks.extend(self.to_place.iter().cloned().map(Block::Note));
         blocks.push(Block::Note(self.answer()));
+        blocks.extend(changes::first(&self.more, &self.failed));
         blocks.extend(self.about_files.iter().cloned().map(Block::Note));
         blocks.extend(self.remedy.iter().flat_map(remedy::blocks));
         blocks
@@ -190,6 +213,9 @@ impl ReplanReport {
         if !self.changed.is_empty() {
             blocks.push(Block::Heading("What changed".into()));
             blocks.push(Block::List(self.changed.clone()));
+        }
+        if !self.unchanged.is_empty() {
+            blocks.push(Block::Note(format!("As it was marked before: {}.", self.unchanged.join(", "))));
         }
         blocks.extend(left_out::blocks(&self.left_out));
         if !self.warnings.is_empty() {

@@ -45,6 +45,8 @@ struct SystemProgress {
     charge: Reading,
     recovered: Reading,
     left: Reading,
+    dry: bool,
+    more: bool,
 }
 
 #[derive(Debug, Serialize)]
@@ -88,6 +90,8 @@ impl StatusReport {
             charge: reading(system.charge),
             recovered: reading(system.recovered),
             left: reading(system.left),
+            dry: system.dry,
+            more: system.more,
         };
         let lot = |lot: &recovery::LotStatus| LotProgress {
             lot: lot.lot.clone(),
@@ -139,12 +143,10 @@ fn cylinder(one: &recovery::CylinderStatus, reading: impl Fn(Marks) -> Reading) 
     }
 }
 
-/// From its weight before to its stop weight; full only where it is reached.
+/// From its weight before to its stop weight, where it has none to its limit; full only where that is reached.
 fn bar(one: &recovery::CylinderStatus) -> String {
-    let (way, gone) = match one.stop {
-        Some(stop) => ((stop - one.start).max(1), (one.now - one.start).max(0)),
-        None => (1, 1),
-    };
+    let end = one.stop.or(one.limit).unwrap_or(one.now);
+    let (way, gone) = ((end - one.start).max(1), (one.now - one.start).max(0));
     let filled = (i128::from(gone) * i128::from(BAR) / i128::from(way)).clamp(0, i128::from(BAR));
     let filled = usize::try_from(filled).unwrap_or(0);
     format!("[{}{}]", "#".repeat(filled), ".".repeat(BAR as usize - filled))
@@ -164,7 +166,10 @@ fn word(one: &recovery::CylinderStatus, reading: impl Fn(Marks) -> Reading) -> S
         return "taken: replan".into();
     }
     match one.stop {
-        None => "done".into(),
+        None => match one.limit {
+            Some(limit) => format!("{} to its limit", reading((limit - one.now).max(0))),
+            None => "no limit is known".into(),
+        },
         Some(stop) if stop > one.now => format!("{} to go", reading(stop - one.now)),
         Some(stop) if stop == one.now => "at its stop".into(),
         Some(stop) => format!("{} over its stop", reading(one.now - stop)),
@@ -186,6 +191,16 @@ impl Report for StatusReport {
         if self.lots.iter().any(|lot| lot.systems.len() > 1) {
             blocks.push(Block::Table(self.systems_table()));
         }
+        let systems = || self.lots.iter().flat_map(|lot| &lot.systems);
+        let dry = systems().filter(|system| system.dry).map(|system| format!("{} was found empty.", system.system));
+        let more = systems().filter(|system| system.more).map(|system| {
+            format!(
+                "{} had pressure at its last stop: what is left of it is only what there is room for.",
+                system.system
+            )
+        });
+        let found: Vec<String> = dry.chain(more).collect();
+        blocks.extend((!found.is_empty()).then_some(Block::List(found)));
         if !self.cylinders.is_empty() {
             blocks.push(Block::Table(self.cylinders_table()));
         }

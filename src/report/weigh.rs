@@ -99,7 +99,7 @@ impl WeighReport {
         match (cylinders.next(), cylinders.next()) {
             // What came out may all be in fewer cylinders than planned: then no other has a way to go.
             _ if self.left.is_zero() => format!(
-                "{} is all out by what was planned. If there is more: `replan --left WEIGHT`; if not: `closeout`.",
+                "{} is all out by what was planned. Where there is still pressure: `replan --more SYSTEM`; if not: `closeout`.",
                 self.lot
             ),
             (Some(first), Some(then)) => {

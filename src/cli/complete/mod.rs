@@ -150,7 +150,7 @@ fn long<'c>(command: &'c Command, name: &str) -> Option<&'c Arg> {
 fn kind(arg: &Arg) -> Option<NameKind> {
     match arg.get_id().as_str() {
         "keep" | "without" | "take" | "cylinder" => Some(NameKind::Cylinder),
-        "system" => Some(NameKind::System),
+        "system" | "dry" | "more" => Some(NameKind::System),
         "left" => Some(NameKind::Left),
         _ => None,
     }

@@ -154,6 +154,8 @@ impl Hand {
             systems: Vec::new(),
             steps: fills.iter().map(step).collect(),
             short: Vec::new(),
+            dry: Vec::new(),
+            more: Vec::new(),
         };
         let id = self.entry(by, None, on, from, What::Bind(bind));
         self.jobs.insert(id.clone(), job);

@@ -80,6 +80,10 @@ struct BindShape {
     steps: Vec<Step>,
     #[serde(with = "formed", default, skip_serializing_if = "Vec::is_empty")]
     short: Vec<(String, Weight)>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    dry: Vec<String>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    more: Vec<String>,
 }
 
 #[derive(Serialize, Deserialize)]

@@ -110,6 +110,8 @@ fn bind(rng: &mut Rng) -> Bind {
         systems: several(rng, pair),
         steps: several(rng, step),
         short: several(rng, pair),
+        dry: texts(rng),
+        more: texts(rng),
     }
 }
 

@@ -79,6 +79,8 @@ fn case() -> SpoiledYard {
         systems: Vec::new(),
         steps: Vec::new(),
         short: Vec::new(),
+        dry: Vec::new(),
+        more: Vec::new(),
     });
     let out = What::Cylinder(Fact { what: FactKind::Out { cylinder: "B-4".into() }, why: Some("valve leaks".into()) });
     let entries = vec![

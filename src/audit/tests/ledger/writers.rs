@@ -311,6 +311,8 @@ fn bind(rng: &mut Rng, all: &[Id], cylinder: &Id, binds: &[&Entry]) -> Bind {
         cylinders,
         systems: Vec::new(),
         short: Vec::new(),
+        dry: Vec::new(),
+        more: Vec::new(),
     }
 }
 

@@ -104,7 +104,7 @@ fn what_isnt_a_job_is_refused() {
     for (input, code) in [
         (&b""[..], "error[empty-file]"),
         (b"job: [", "error[syntax]"),
-        (b"\xff\xfe", "error[not-text]"),
+        (b"\xff\xfe\x00", "error[not-text]"),
         (&vec![b'#'; 5 * 1024 * 1024], "error[too-large]"),
     ] {
         let output = run(&["plan", "-"], input);

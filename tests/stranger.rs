@@ -112,6 +112,30 @@ fn the_readmes_way_from_nothing_to_a_closed_job() {
     assert_eq!(begun, ["new", "check", "plan", "sheet", "weigh", "status", "closeout"]);
 }
 
+/// As the older shell of Windows writes what goes into a file by `>`: UTF-16 with a mark, lines ended in its way.
+#[test]
+fn files_that_a_shell_wrote_as_utf_16_are_read_and_settled() {
+    let folder = Folder::empty();
+    let saved = |text: &str| {
+        let text = format!("\u{feff}{}", text.replace('\n', "\r\n"));
+        text.encode_utf16().flat_map(u16::to_le_bytes).collect::<Vec<u8>>()
+    };
+    for kind in ["job", "yard"] {
+        folder.write(&format!("{kind}.yaml"), saved(&folder.done(&["new", kind])));
+    }
+    let before = folder.bytes("yard.yaml");
+    let stop = folder.json(&["plan", "job.yaml"])["loads"][0].clone();
+    folder.write("plan.json", saved(&folder.done(&["plan", "job.yaml", "--json"])));
+    folder.done(&["audit", "job.yaml", "plan.json"]);
+    folder.done(&["weigh", "job.yaml", stop["cylinder"].as_str().unwrap(), &stop["stop"].to_string()]);
+    folder.done(&["closeout", "job.yaml", "--write"]);
+    assert_eq!(folder.bytes("yard.before-job.yaml"), before);
+    let yard = folder.read("yard.yaml");
+    assert!(yard.starts_with("\u{feff}#") && yard.contains("\r\n"), "{yard}");
+    assert!(yard.contains(&format!("gross: {}", stop["stop"])), "{yard}");
+    assert_eq!(folder.json(&["yard", "yard.yaml"])["cylinders"][0]["now"], stop["stop"]);
+}
+
 #[test]
 fn a_new_jobs_commented_keys_are_those_of_a_quote() {
     let folder = Folder::empty();

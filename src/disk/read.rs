@@ -122,9 +122,14 @@ fn unreadable(file: &Path, error: &io::Error) -> Problems {
 /// # Errors
 /// As the system gives them; a file that is too large, or isn't a regular one, or isn't UTF-8.
 pub fn text(path: &Path) -> io::Result<String> {
-    let (mut text, file) = (String::new(), open_regular(path)?);
-    match file.take(MOST_BYTES + 1).read_to_string(&mut text)? as u64 {
-        0..=MOST_BYTES => Ok(text),
+    String::from_utf8(whole(path)?).map_err(|error| io::Error::new(io::ErrorKind::InvalidData, error))
+}
+
+/// The bytes of such a file.
+pub(super) fn whole(path: &Path) -> io::Result<Vec<u8>> {
+    let (mut bytes, file) = (Vec::new(), open_regular(path)?);
+    match file.take(MOST_BYTES + 1).read_to_end(&mut bytes)? as u64 {
+        0..=MOST_BYTES => Ok(bytes),
         _ => Err(io::Error::new(io::ErrorKind::FileTooLarge, "the file is larger than any of its kind")),
     }
 }

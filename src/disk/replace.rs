@@ -4,7 +4,7 @@ use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
-use super::read::text;
+use super::read::whole;
 use super::{act, by_chance, regular};
 
 /// Writes a file whole: under another name first, which takes the place of what was there only when all of it is on
@@ -12,7 +12,7 @@ use super::{act, by_chance, regular};
 ///
 /// # Errors
 /// Where it can't be written; then what was there is as it was.
-pub fn write_whole(path: &Path, text: &str) -> io::Result<()> {
+pub fn write_whole(path: &Path, text: impl AsRef<[u8]>) -> io::Result<()> {
     let path = &path.canonicalize().unwrap_or_else(|_| path.to_owned());
     let about = fs::metadata(path).ok();
     if about.is_some() {
@@ -25,7 +25,7 @@ pub fn write_whole(path: &Path, text: &str) -> io::Result<()> {
     let name = path.file_name().unwrap_or_default().to_string_lossy();
     // A name of its own: two that write at once don't tread on each other, and the last one's whole file stays.
     let partial = path.with_file_name(format!(".{name}.{}.partial", by_chance()?));
-    put(&partial, text.as_bytes())?;
+    put(&partial, text.as_ref())?;
     let replaced =
         rights.map_or(Ok(()), |rights| act::set_rights(&partial, rights)).and_then(|()| act::rename(&partial, path));
     replaced.inspect_err(|_| {
@@ -41,7 +41,7 @@ pub fn write_whole(path: &Path, text: &str) -> io::Result<()> {
 /// # Errors
 /// Where it can't be written.
 pub fn keep_old(path: &Path, job: &str) -> io::Result<PathBuf> {
-    let old = text(path)?;
+    let old = whole(path)?;
     let stem = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
     let kind = path.extension().unwrap_or_default().to_string_lossy().into_owned();
     for number in 1..1000 {
@@ -51,7 +51,7 @@ pub fn keep_old(path: &Path, job: &str) -> io::Result<PathBuf> {
             write_whole(&copy, &old)?;
             return Ok(copy);
         }
-        if text(&copy)? == old {
+        if whole(&copy)? == old {
             return Ok(copy);
         }
     }

@@ -9,7 +9,7 @@ use std::path::Path;
 
 use super::source::{Mark, Source};
 use super::tree::{Entry, Leaf, Node, Typed};
-use super::{csv, yaml};
+use super::{csv, utf_16, yaml};
 use crate::cylinder::Id;
 use crate::printable::{cell, out_of_cell};
 use crate::problem::{Code, Problem, Problems};
@@ -33,7 +33,9 @@ pub fn yard_after(name: &Path, bytes: &[u8], changes: &[NewValues]) -> Result<St
     let source = Source::from_bytes(name, bytes.to_vec())?;
     let is_csv = name.extension().is_some_and(|kind| kind.eq_ignore_ascii_case("csv"));
     let text = if is_csv { csv_after(&source, changes) } else { yaml_after(&source, changes) };
-    let mark = if bytes.starts_with(BYTE_ORDER_MARK.as_bytes()) { BYTE_ORDER_MARK } else { "" };
+    // What was UTF-16 becomes UTF-8, marked as such.
+    let marked = bytes.starts_with(BYTE_ORDER_MARK.as_bytes()) || utf_16::marked(bytes).is_some();
+    let mark = if marked { BYTE_ORDER_MARK } else { "" };
     text.map(|text| format!("{mark}{text}")).ok_or_else(|| {
         let message = "the new weights can't be put into this file without touching the rest of it";
         let hint = "write each value on one line, each cylinder by itself, and close out again";

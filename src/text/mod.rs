@@ -38,6 +38,7 @@ mod tests;
 mod today;
 mod tree;
 mod truck;
+mod utf_16;
 mod value;
 mod work;
 mod yaml;

@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use super::utf_16;
 use crate::disk::{self, Input, STANDARD_INPUT};
 use crate::printable::{is_hidden, printable};
 use crate::problem::{Code, Place, Problem, Problems};
@@ -42,6 +43,8 @@ pub(super) struct Source {
     pub text: String,
     /// Where each line begins, in bytes.
     lines: Vec<usize>,
+    /// The bytes of the file, where they aren't those of the text.
+    other: Option<Vec<u8>>,
 }
 
 impl Source {
@@ -60,8 +63,15 @@ impl Source {
         Self::from_bytes(file, disk::bytes(file)?)
     }
 
-    /// Takes the bytes of a file as text: with or without a byte-order mark, lines ended in any way.
+    /// Takes the bytes of a file as text: UTF-8 with or without a byte-order mark, or UTF-16 with one; lines ended in any way.
     pub fn from_bytes(file: &Path, bytes: Vec<u8>) -> Result<Self, Problems> {
+        if let Some(text) = utf_16::marked(&bytes) {
+            let (text, _) = text.map_err(|why| {
+                let message = format!("the file isn't text: {why}");
+                Problems::from(Problem::new(Code::NotText, file, None, &message, "save it again as UTF-8"))
+            })?;
+            return Ok(Self { other: Some(bytes), ..Self::from_bytes(file, text.into_bytes())? });
+        }
         let text = String::from_utf8(bytes).map_err(|error| {
             let good = error.utf8_error().valid_up_to();
             let line = 1 + error.as_bytes()[..good].iter().filter(|byte| **byte == b'\n').count();
@@ -78,7 +88,7 @@ impl Source {
 
     /// The file with the digest of its text.
     pub fn input(&self) -> Input {
-        Input::of(&self.file, self.text.as_bytes())
+        Input::of(&self.file, self.other.as_deref().unwrap_or(self.text.as_bytes()))
     }
 
     fn new(file: &Path, text: String) -> Self {
@@ -90,7 +100,7 @@ impl Source {
                 lines.push(at + c.len_utf8());
             }
         }
-        Self { file: file.to_owned(), text, lines }
+        Self { file: file.to_owned(), text, lines, other: None }
     }
 
     /// A problem of the file as a whole.

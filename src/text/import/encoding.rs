@@ -8,11 +8,10 @@ use std::path::Path;
 use crate::disk;
 use crate::problem::{Code, Problem, Problems};
 use crate::text::source::Source;
+use crate::text::utf_16::{UTF_16BE, UTF_16LE, marked, utf_16};
 
 /// What a list may be saved as, as reports name it.
 const UTF_8: &str = "UTF-8";
-const UTF_16LE: &str = "UTF-16LE";
-const UTF_16BE: &str = "UTF-16BE";
 /// Latin-1 with more signs, of which it has none in the place of control characters.
 pub const LATIN_1: &str = "windows-1252 (latin-1)";
 
@@ -34,11 +33,8 @@ pub(super) fn read(file: &Path) -> Result<(Source, &'static str), Problems> {
 }
 
 fn decode(bytes: Vec<u8>) -> Result<(String, &'static str), &'static str> {
-    if let Some(rest) = bytes.strip_prefix(b"\xFF\xFE") {
-        return utf_16(rest, u16::from_le_bytes).map(|text| (text, UTF_16LE));
-    }
-    if let Some(rest) = bytes.strip_prefix(b"\xFE\xFF") {
-        return utf_16(rest, u16::from_be_bytes).map(|text| (text, UTF_16BE));
+    if let Some(text) = marked(&bytes) {
+        return text;
     }
     if bytes.contains(&0) {
         for (of_bytes, encoding) in
@@ -53,13 +49,6 @@ fn decode(bytes: Vec<u8>) -> Result<(String, &'static str), &'static str> {
         Ok(text) => Ok((text, UTF_8)),
         Err(error) => latin_1(error.as_bytes()).map(|text| (text, LATIN_1)),
     }
-}
-
-fn utf_16(bytes: &[u8], of_bytes: fn([u8; 2]) -> u16) -> Result<String, &'static str> {
-    let (units, rest) = bytes.as_chunks::<2>();
-    let units: Vec<u16> = units.iter().map(|unit| of_bytes(*unit)).collect();
-    let text = String::from_utf16(&units).ok().filter(|_| rest.is_empty());
-    text.filter(|text| !text.contains('\0')).ok_or("it begins like UTF-16 and isn't")
 }
 
 /// Without a mark in front: half of what is there are plain letters, digits and signs, which the other order of bytes

@@ -28,6 +28,7 @@ mod ledger_files;
 mod lifts;
 mod look_alikes;
 mod marks;
+mod mirrored;
 mod old_list;
 mod one_truth;
 mod pack;

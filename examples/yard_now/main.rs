@@ -1,10 +1,13 @@
-//! How long the yard now takes, and the audit of it: `cargo run --release --example yard_now [ENTRIES] [CYLINDERS]`. By the
-//! clock: measure on a machine that does nothing else.
+//! How long the yard now takes, and the audit of it: `cargo run --release --example yard_now [ENTRIES] [CYLINDERS] [DIR]`. By
+//! the clock: measure on a machine that does nothing else. With a folder it writes there what it measures, `yard.csv` with its
+//! ledger and `job.yaml`, so that whole commands can be timed.
 //!
 //! Four writers, jobs of five cylinders each: a plan that binds, readings, an undo, now and then a weighing, the end. One
 //! entry in fifty continues from what its writer knew some entries ago, as apart from each other they would.
 #![allow(clippy::unwrap_used, clippy::print_stdout, clippy::disallowed_methods)]
 
+use std::fs;
+use std::path::Path;
 use std::time::{Duration, Instant};
 
 use chargesplit::audit::{Raw, ledger_faults};
@@ -16,6 +19,7 @@ use chargesplit::ledger::{
 };
 use chargesplit::quantity::{Decimal, Unit, Weight};
 use chargesplit::refrigerant::{Fluid, Refrigerant};
+use chargesplit::text::{Tail, WriterHead};
 use fastrand::Rng;
 use jiff::civil::{Date, date};
 
@@ -51,7 +55,7 @@ impl Book {
     fn write(&mut self, job: Option<&JobId>, cylinders: &[usize], what: impl FnOnce(&EntryId) -> What) -> EntryId {
         let writer = self.rng.usize(..4);
         self.numbers[writer] += 1;
-        let id = EntryId { tag: format!("w{writer}k3v9q2"), number: self.numbers[writer] };
+        let id = EntryId { tag: format!("w{writer}k3v9q2").into(), number: self.numbers[writer] };
         let (mut on, mut rows) = (Vec::new(), Vec::new());
         for at in cylinders {
             let (ends, before) = &mut self.chains[*at];
@@ -151,6 +155,26 @@ fn reading(cylinder: Id, bind: &EntryId, gross: Weight) -> Reading {
     }
 }
 
+/// Writes the yard with its ledger, and a job that has no plan yet.
+fn write(folder: &Path, book: &Book) {
+    let ledger = folder.join("yard.csv.ledger");
+    fs::create_dir_all(&ledger).unwrap();
+    for writer in 0..4 {
+        let tag = format!("w{writer}k3v9q2");
+        let name = format!("van-{writer}");
+        let head = WriterHead { ledger: "measured".into(), writer: name.clone(), tag: tag.clone() };
+        let (mut text, mut tail) = Tail::begin(&head);
+        book.entries.iter().filter(|entry| *entry.id.tag == *tag).for_each(|entry| text.push_str(&tail.write(entry)));
+        fs::write(ledger.join(format!("{name}-{tag}.jsonl")), text).unwrap();
+    }
+    let rows: Vec<String> =
+        book.ids.iter().map(|id| format!("{id},27.9,47.5,27.9,evacuated,DOT-4BA400,2025-06\n")).collect();
+    let head = "id,tare [lb],water_capacity [lb],gross [lb],holds,mark,tested\n";
+    fs::write(folder.join("yard.csv"), format!("{head}{}", rows.concat())).unwrap();
+    let job = "job: Annex\nunits: lb\ndate: 2026-12-01\nyard: yard.csv\nsystems:\n  - name: RTU-9\n    refrigerant: R-22\n    charge: 60 lb\n    basis: records\n";
+    fs::write(folder.join("job.yaml"), job).unwrap();
+}
+
 /// The middle one of five runs.
 fn median(mut run: impl FnMut()) -> Duration {
     let mut times: Vec<Duration> = (0..5)
@@ -165,8 +189,10 @@ fn median(mut run: impl FnMut()) -> Duration {
 }
 
 fn main() {
-    let mut numbers = std::env::args().skip(1).map(|number| number.parse().unwrap());
-    let (wanted, cylinders) = (numbers.next().unwrap_or(100_000), numbers.next().unwrap_or(500));
+    let mut arguments = std::env::args().skip(1);
+    let mut number = |usual| arguments.next().map_or(usual, |number| number.parse().unwrap());
+    let (wanted, cylinders) = (number(100_000), number(500));
+    let folder = arguments.next();
     let ids: Vec<Id> = (0..cylinders).map(|at| Id::from(format!("C-{at}"))).collect();
     let chains = vec![(Vec::new(), Vec::new()); ids.len()];
     let mut book = Book { rng: Rng::with_seed(1), entries: Vec::new(), numbers: [0; 4], ids, chains };
@@ -175,10 +201,14 @@ fn main() {
         number += 1;
         book.job(number);
     }
+    if let Some(folder) = folder {
+        write(Path::new(&folder), &book);
+    }
     let rows: Vec<(Id, CylinderState)> = book.ids.iter().map(|id| (id.clone(), evacuated())).collect();
     let ledger = Ledger::new(book.entries.clone(), Vec::new());
     let jobs = median(|| drop(Jobs::of(&ledger)));
-    let now = median(|| drop(ledger.now(&rows, DAY)));
+    let found = Jobs::of(&ledger);
+    let now = median(|| drop(ledger.now_with(&found, &rows, DAY)));
     let yard = ledger.now(&rows, DAY);
     let doubted = yard.cylinders.iter().filter(|one| one.doubt.is_some()).count();
     println!(
@@ -195,7 +225,7 @@ fn main() {
     let cylinders = rows.iter().map(|row| Cylinder::new(facts(row)).unwrap()).collect();
     let work = Work::new(vec![job], cylinders).unwrap();
     let raw = Raw { rows: &rows, entries: &ledger.entries, damage: &[], ours: &[], today: DAY };
-    let audit = median(|| drop(ledger_faults(&work, raw)));
+    let audit = median(|| drop(ledger_faults(work.yard(), Unit::Lb, raw)));
     println!("the audit's own {:.1} ms", millis(audit));
     println!("its jobs {:.1} ms, the yard now {:.1} ms (median of 5)", millis(jobs), millis(now));
 }

@@ -30,6 +30,26 @@ pub(super) fn open(
     Ok(opened)
 }
 
+/// Opens one job that stands in a file, to say how far it is.
+pub(super) fn follow(job: &Path, skip_bad_rows: bool, output: &mut Output) -> Result<Opened, Stop> {
+    if is_standard_input(job) {
+        return Err(ByLedger::StandardInput.into());
+    }
+    let request = Request { jobs: &[job.to_owned()], today: &output.today, skip_bad_rows };
+    let opened = door::open_to_follow(&request, &keep(None, output)?)?;
+    tell(&opened, output);
+    say_skipped(&opened, output)?;
+    Ok(opened)
+}
+
+/// Says which rows of the yard were left out.
+fn say_skipped(opened: &Opened, output: &mut Output) -> Result<(), Stop> {
+    for line in skipped(&opened.loaded.skipped) {
+        output.say(&format!("warning: left out, its row can't be read: {line}"))?;
+    }
+    Ok(())
+}
+
 /// What is to be done with a ledger: `doing` says to others what they wait for.
 pub(super) fn keep(doing: Option<&str>, output: &Output) -> Result<Keep, Stop> {
     let machine = machine(output);
@@ -50,9 +70,7 @@ pub(super) fn open_one(
         return Err(ByLedger::StandardInput.into());
     }
     let opened = open(&[job.to_owned()], skip_bad_rows, doing, output)?;
-    for line in skipped(&opened.loaded.skipped) {
-        output.say(&format!("warning: left out, its row can't be read: {line}"))?;
-    }
+    say_skipped(&opened, output)?;
     Ok(opened)
 }
 

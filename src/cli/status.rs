@@ -17,7 +17,7 @@ pub(super) struct StatusArguments {
 }
 
 pub(super) fn run(arguments: &StatusArguments, output: &mut Output) -> Result<Exit, Stop> {
-    let opened = site::open_one(&arguments.job, arguments.files.skip_bad_rows, None, output)?;
+    let opened = site::follow(&arguments.job, arguments.files.skip_bad_rows, output)?;
     let round = match site::round(&opened, output)? {
         Some(round) => Some(round),
         // One that is over is looked at as it ended.

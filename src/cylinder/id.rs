@@ -2,6 +2,7 @@
 
 use std::fmt;
 use std::hash::{Hash, Hasher};
+use std::sync::Arc;
 
 use unicode_normalization::UnicodeNormalization;
 
@@ -9,8 +10,8 @@ use unicode_normalization::UnicodeNormalization;
 /// NFKC), all dashes, any run of spaces, capitals and small letters. What is shown stays as it was typed.
 #[derive(Debug, Clone)]
 pub struct Id {
-    typed: String,
-    alike: String,
+    typed: Arc<str>,
+    alike: Arc<str>,
 }
 
 impl Id {
@@ -40,13 +41,16 @@ fn alike(text: &str) -> String {
 
 impl From<&str> for Id {
     fn from(typed: &str) -> Self {
-        Self { typed: typed.into(), alike: alike(typed) }
+        let alike = alike(typed);
+        let typed: Arc<str> = typed.into();
+        let alike = if *alike == *typed { Arc::clone(&typed) } else { alike.into() };
+        Self { typed, alike }
     }
 }
 
 impl From<String> for Id {
     fn from(typed: String) -> Self {
-        Self { alike: alike(&typed), typed }
+        Self::from(typed.as_str())
     }
 }
 
@@ -66,7 +70,7 @@ impl Eq for Id {}
 
 impl PartialEq<str> for Id {
     fn eq(&self, other: &str) -> bool {
-        self.alike == alike(other)
+        *self.alike == *alike(other)
     }
 }
 

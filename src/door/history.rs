@@ -1,6 +1,7 @@
 //! What happened to a cylinder, in words; what isn't over in a folder.
 
 use std::path::Path;
+use std::sync::Arc;
 
 use super::round::{NotOpened, Opened};
 use super::store::{Draft, Store};
@@ -59,7 +60,7 @@ impl Opened {
 
     /// The cylinders that were taken out in the same breath as this plan was bound.
     pub fn taken_out_with(&self, bind: &EntryId) -> Vec<Id> {
-        let before = (1..bind.number).rev().map(|number| EntryId { tag: bind.tag.clone(), number });
+        let before = (1..bind.number).rev().map(|number| EntryId { tag: Arc::clone(&bind.tag), number });
         let facts = before.map_while(|id| match &self.ledger().entry(&id)?.what {
             What::Cylinder(fact) => Some(&fact.what),
             _ => None,

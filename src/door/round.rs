@@ -7,9 +7,10 @@ use jiff::civil::Date;
 use thiserror::Error;
 
 use super::old_log::refuse_old_log;
+use super::rests_on::RestsOn;
 use super::same::{same_job, same_stamp};
 use super::store::{Store, StoreError, refuse_copied};
-use super::yard::{YardRead, yard_now};
+use super::yard::{Seen, YardRead, yard_now};
 use crate::audit::{Fault, Raw, ledger_faults};
 use crate::cylinder::{Cylinder, Id};
 use crate::disk::{Holder, Input, Machine};
@@ -41,6 +42,7 @@ pub struct Opened {
     pub yard: YardRead,
     /// For each of the jobs that were named, the open one of its text.
     pub open: Vec<Option<JobId>>,
+    rests_on: RestsOn,
 }
 
 /// Why jobs can't be opened.
@@ -130,6 +132,19 @@ fn listed(binds: &[EntryId]) -> String {
 /// # Errors
 /// See [`NotOpened`].
 pub fn open(request: &Request, needs_yard: bool, keep: &Keep) -> Result<Opened, NotOpened> {
+    open_for(request, needs_yard, keep, RestsOn::Yard)
+}
+
+/// Reads jobs to say how far they are: nothing can be planned with what comes of it, as the audit looks at their own
+/// cylinders alone.
+///
+/// # Errors
+/// See [`NotOpened`].
+pub fn open_to_follow(request: &Request, keep: &Keep) -> Result<Opened, NotOpened> {
+    open_for(request, true, keep, RestsOn::Jobs)
+}
+
+fn open_for(request: &Request, needs_yard: bool, keep: &Keep, rests_on: RestsOn) -> Result<Opened, NotOpened> {
     for job in request.jobs {
         refuse_old_log(job)?;
     }
@@ -148,7 +163,7 @@ pub fn open(request: &Request, needs_yard: bool, keep: &Keep) -> Result<Opened, 
         loaded = read()?;
         rows = loaded.work.yard().to_vec();
     }
-    let mut opened = Opened { loaded, rows, store, yard: YardRead::default(), open: Vec::new() };
+    let mut opened = Opened { loaded, rows, store, yard: YardRead::default(), open: Vec::new(), rests_on };
     opened.yard.cylinders.clone_from(&opened.rows);
     opened.look(request.today)?;
     Ok(opened)
@@ -204,7 +219,8 @@ pub fn open_yard(
         copies: Vec::new(),
         stands,
     };
-    let mut opened = Opened { loaded, rows, store, yard: YardRead::default(), open: Vec::new() };
+    let mut opened =
+        Opened { loaded, rows, store, yard: YardRead::default(), open: Vec::new(), rests_on: RestsOn::Yard };
     opened.yard.cylinders.clone_from(&opened.rows);
     opened.look(today)?;
     Ok(opened)
@@ -238,14 +254,16 @@ impl Opened {
             self.loaded.work.jobs().iter().map(|job| the_open_one(&jobs, job, today)).collect::<Result<Vec<_>, _>>()?;
         let ours: Vec<JobId> = self.open.iter().flatten().cloned().collect();
         let others = |name: &str| others_refrigerant(&store.ledger, name, today);
-        let unit = self.loaded.unit;
-        self.yard = yard_now(&self.rows, &store.ledger, &ours, **today, unit, &self.loaded.known, &others);
+        let Loaded { unit, known, .. } = &self.loaded;
+        let see = Seen { ledger: &store.ledger, jobs: &jobs, ours: &ours, unit: *unit, known, others: &others };
+        self.yard = yard_now(&see, &self.rows, **today);
         self.yard.said.splice(0..0, store.said.iter().cloned());
         self.loaded.work = self.loaded.work.clone().with_yard(self.yard.cylinders.clone());
         let (entries, damage) = (&store.ledger.entries, &store.ledger.damage);
         let rows: Vec<_> = self.rows.iter().map(|row| (row.id.clone(), text::state_of(row))).collect();
         let raw = Raw { rows: &rows, entries, damage, ours: &ours, today: **today };
-        let faults = ledger_faults(&self.loaded.work, raw);
+        let unit = self.loaded.work.division().unit();
+        let faults = ledger_faults(&self.rests_on.cylinders(&self.loaded.work, &store.ledger, &jobs), unit, raw);
         if faults.is_empty() { Ok(()) } else { Err(NotOpened::Faults(faults)) }
     }
 

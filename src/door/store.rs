@@ -1,7 +1,9 @@
 //! The ledger beside a yard, on disk: its files read as one, and entries added to this machine's own.
 
 use std::io;
+use std::panic::resume_unwind;
 use std::path::{Path, PathBuf};
+use std::thread;
 
 use thiserror::Error;
 
@@ -96,6 +98,20 @@ struct Writing {
     name: String,
 }
 
+/// The files of a ledger, each by itself, as many at once as the machine has processors.
+fn read_each(files: &[LedgerBytes], ledger: &str) -> Vec<WriterFile> {
+    let at_once = thread::available_parallelism().map_or(1, usize::from);
+    let read = |files: &[LedgerBytes]| -> Vec<WriterFile> {
+        files.iter().map(|file| WriterFile::read(&file.name, &file.bytes, Some(ledger))).collect()
+    };
+    thread::scope(|scope| {
+        let parts = files.chunks(files.len().div_ceil(at_once).max(1));
+        let running: Vec<_> = parts.map(|part| scope.spawn(move || read(part))).collect();
+        let joined = running.into_iter().map(|one| one.join().unwrap_or_else(|panic| resume_unwind(panic)));
+        joined.flatten().collect()
+    })
+}
+
 /// The folder of a yard's ledger: `van-3.yaml.ledger` beside `van-3.yaml`.
 pub fn ledger_folder(yard: &Path) -> PathBuf {
     let mut name = yard.file_name().unwrap_or_default().to_os_string();
@@ -143,8 +159,7 @@ impl Store {
 
     fn of(folder: &Path, files: &[LedgerBytes], rows: &[Cylinder], memory: &Memory, writing: Option<Writing>) -> Self {
         let ledger = named(files, memory, rows);
-        let mut read: Vec<WriterFile> =
-            files.iter().map(|file| WriterFile::read(&file.name, &file.bytes, Some(&ledger))).collect();
+        let mut read = read_each(files, &ledger);
         let mut said = Vec::new();
         // What this machine wrote and nobody has any more stands in its memory.
         for lost in &memory.lost {
@@ -170,7 +185,7 @@ impl Store {
 
     /// The name of the next entry; where the ledger is only looked at, of none.
     pub fn next_id(&self) -> EntryId {
-        let none = || EntryId { tag: String::new(), number: 0 };
+        let none = || EntryId { tag: "".into(), number: 0 };
         self.writing.as_ref().map_or_else(none, |writing| writing.tail.next_id())
     }
 

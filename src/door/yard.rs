@@ -20,21 +20,10 @@ pub struct YardRead {
     pub said: Vec<String>,
 }
 
-/// What the rows of a yard file and a ledger come to, on this day, for these jobs: what is bound for them isn't bound
-/// elsewhere. `others` finds refrigerants that only other jobs describe.
-pub fn yard_now(
-    rows: &[Cylinder],
-    ledger: &Ledger,
-    ours: &[JobId],
-    today: Date,
-    unit: Unit,
-    known: &Known,
-    others: &dyn Fn(&str) -> Option<Refrigerant>,
-) -> YardRead {
+/// What the rows of a yard file and a ledger come to, on this day.
+pub(super) fn yard_now(see: &Seen, rows: &[Cylinder], today: Date) -> YardRead {
     let states: Vec<(Id, _)> = rows.iter().map(|row| (row.id.clone(), state_of(row))).collect();
-    let now = ledger.now(&states, today);
-    let jobs = Jobs::of(ledger);
-    let see = Seen { ledger, jobs: &jobs, ours, unit, known, others };
+    let now = see.ledger.now_with(see.jobs, &states, today);
     let mut cylinders = Vec::with_capacity(rows.len());
     let mut said: Vec<String> = now.damage.iter().map(|damage| damage.why.clone()).collect();
     for row in rows {
@@ -74,7 +63,7 @@ pub fn yard_now(
         }
         let here = rows.iter().any(|row| row.id == one.id);
         let added = one.row.as_ref().filter(|_| !here && !one.missing);
-        if let Some(row) = added.and_then(|row| cylinder_of(row, known, Latest::from(today)).ok()) {
+        if let Some(row) = added.and_then(|row| cylinder_of(row, see.known, Latest::from(today)).ok()) {
             cylinders.push(see.cylinder(&row, one));
         }
         said.extend(see.beside(one));
@@ -83,13 +72,16 @@ pub fn yard_now(
 }
 
 /// What is looked through.
-struct Seen<'a> {
-    ledger: &'a Ledger,
-    jobs: &'a Jobs<'a>,
-    ours: &'a [JobId],
-    unit: Unit,
-    known: &'a Known,
-    others: &'a dyn Fn(&str) -> Option<Refrigerant>,
+pub(super) struct Seen<'a> {
+    pub ledger: &'a Ledger,
+    /// Those of the ledger.
+    pub jobs: &'a Jobs<'a>,
+    /// The jobs that it is looked at for: what is bound for them isn't bound elsewhere.
+    pub ours: &'a [JobId],
+    pub unit: Unit,
+    pub known: &'a Known,
+    /// Finds refrigerants that only other jobs describe.
+    pub others: &'a dyn Fn(&str) -> Option<Refrigerant>,
 }
 
 impl Seen<'_> {

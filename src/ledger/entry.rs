@@ -1,6 +1,7 @@
 //! The entries of a ledger: what happened to the cylinders of a yard, one thing at a time, never changed afterwards.
 
 use std::fmt;
+use std::sync::Arc;
 
 use jiff::civil::Date;
 
@@ -13,7 +14,7 @@ use crate::quantity::Weight;
 #[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct EntryId {
     /// The tag of the writer's file.
-    pub tag: String,
+    pub tag: Arc<str>,
     /// Its place in that file, from 1.
     pub number: u64,
 }
@@ -23,7 +24,7 @@ impl EntryId {
     pub fn parse(text: &str) -> Option<Self> {
         let (tag, number) = text.rsplit_once('/')?;
         let number = number.parse().ok().filter(|number| *number > 0)?;
-        (!tag.is_empty()).then(|| Self { tag: tag.to_owned(), number })
+        (!tag.is_empty()).then(|| Self { tag: tag.into(), number })
     }
 }
 

@@ -1,5 +1,7 @@
 //! What is in a cylinder by what happened to it: the heel, and every pour since it was last empty.
 
+use std::rc::Rc;
+
 use super::Moment;
 use super::entry::{EntryId, FactKind, Reading};
 use super::state::{CylinderState, Pour};
@@ -12,7 +14,7 @@ pub struct Inside {
     /// In the words of a yard.
     pub state: CylinderState,
     /// What was poured into it since it was last empty, each kind once.
-    pub pours: Vec<Pour>,
+    pub pours: Rc<Vec<Pour>>,
     /// Two things are in it that must never be in one cylinder.
     pub mixed: bool,
     /// The least that it was ever read to weigh since its row was taken over.
@@ -26,7 +28,7 @@ pub struct Inside {
 impl Inside {
     /// As the row says.
     pub(super) fn of_row(state: &CylinderState) -> Self {
-        Self { least: state.gross, state: state.clone(), pours: Vec::new(), mixed: false, last: None, by: None }
+        Self { least: state.gross, state: state.clone(), pours: Rc::default(), mixed: false, last: None, by: None }
     }
 
     /// After a reading.
@@ -51,7 +53,7 @@ impl Inside {
             (self.state.owner, self.state.kept_for) = (pour.owner.clone(), pour.kept_for.clone());
         }
         if !self.pours.contains(pour) {
-            self.pours.push(pour.clone());
+            Rc::make_mut(&mut self.pours).push(pour.clone());
         }
     }
 
@@ -121,7 +123,7 @@ impl Inside {
             FactKind::Weighed { gross, holds: Some(state), .. } => {
                 now.state = CylinderState { gross: *gross, ..state.clone() };
                 now.least = now.least.min(*gross);
-                (now.pours, now.mixed) = (Vec::new(), false);
+                (now.pours, now.mixed) = (Rc::default(), false);
             }
             FactKind::Emptied { gross, .. } => {
                 now.state = CylinderState {
@@ -133,7 +135,7 @@ impl Inside {
                     ..self.state.clone()
                 };
                 now.least = now.least.min(*gross);
-                (now.pours, now.mixed) = (Vec::new(), false);
+                (now.pours, now.mixed) = (Rc::default(), false);
             }
             FactKind::AsFile { .. } => now = Self { by: Some(by.clone()), ..Self::of_row(row?) },
             FactKind::Out { .. }
@@ -157,10 +159,10 @@ impl Inside {
         if both.state.holds != second.state.holds || both.state.may_contain != second.state.may_contain {
             both.unite(&second.state);
         }
-        for pour in &second.pours {
+        for pour in second.pours.iter() {
             both.mixed |= both.pours.iter().any(|earlier| !earlier.goes_with(pour));
             if !both.pours.contains(pour) {
-                both.pours.push(pour.clone());
+                Rc::make_mut(&mut both.pours).push(pour.clone());
             }
         }
         both

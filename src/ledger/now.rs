@@ -141,7 +141,12 @@ impl Ledger {
 
     /// The yard now, from the rows of its file and everything that happened.
     pub fn now(&self, rows: &[(Id, CylinderState)], today: Date) -> YardNow {
-        let look = Look::new(self, today);
+        self.now_with(&Jobs::of(self), rows, today)
+    }
+
+    /// The same, where the jobs of this ledger are known.
+    pub fn now_with(&self, jobs: &Jobs, rows: &[(Id, CylinderState)], today: Date) -> YardNow {
+        let look = Look::new(self, jobs, today);
         let mut chains = self.by_cylinder();
         for id in self.damage.iter().flat_map(|damage| &damage.cylinders) {
             chains.entry(id).or_default();
@@ -180,7 +185,7 @@ impl Ledger {
 
 /// What the chains are looked at with.
 struct Look<'a> {
-    jobs: Jobs<'a>,
+    jobs: &'a Jobs<'a>,
     /// Entries that nobody waits for any more.
     given_up: HashSet<&'a EntryId>,
     /// What can't be read and isn't given up.
@@ -189,7 +194,7 @@ struct Look<'a> {
 }
 
 impl<'a> Look<'a> {
-    fn new(ledger: &'a Ledger, today: Date) -> Self {
+    fn new(ledger: &'a Ledger, jobs: &'a Jobs<'a>, today: Date) -> Self {
         let given_up = |entry: &'a Entry| match &entry.what {
             What::Cylinder(Fact { what: FactKind::GivenUp { entry }, .. }) => Some(entry),
             _ => None,
@@ -197,7 +202,7 @@ impl<'a> Look<'a> {
         let given_up: HashSet<&EntryId> = ledger.entries.iter().filter_map(given_up).collect();
         let counts = |damage: &&Damage| damage.entry.as_ref().is_none_or(|entry| !given_up.contains(entry));
         let damage = ledger.damage.iter().filter(counts).collect();
-        Self { jobs: Jobs::of(ledger), given_up, damage, today }
+        Self { jobs, given_up, damage, today }
     }
 
     /// A cylinder now.

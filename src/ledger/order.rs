@@ -34,7 +34,7 @@ impl<'a> Places<'a> {
         let mut tags: Vec<(&str, Numbers)> = Vec::new();
         for entry in entries {
             match tags.last_mut() {
-                Some((tag, numbers)) if *tag == entry.id.tag => numbers.push((entry.id.number, None)),
+                Some((tag, numbers)) if **tag == *entry.id.tag => numbers.push((entry.id.number, None)),
                 _ => tags.push((&entry.id.tag, vec![(entry.id.number, None)])),
             }
         }
@@ -42,7 +42,7 @@ impl<'a> Places<'a> {
     }
 
     fn slot(&self, id: &EntryId) -> Option<(usize, usize)> {
-        let tag = self.tags.binary_search_by(|(tag, _)| (*tag).cmp(id.tag.as_str())).ok()?;
+        let tag = self.tags.binary_search_by(|(tag, _)| (*tag).cmp(&*id.tag)).ok()?;
         let number = self.tags[tag].1.binary_search_by_key(&id.number, |(number, _)| *number).ok()?;
         Some((tag, number))
     }

@@ -36,7 +36,7 @@ pub(super) type Overtakes<'k, T> = &'k dyn Fn((Setter, &T), (Setter, &T)) -> boo
 /// All that stands of one kind of fact. More than one value where entries that don't know of each other set it.
 #[derive(Debug)]
 pub(super) struct Register<T> {
-    claims: Rc<Vec<Claim<T>>>,
+    claims: Rc<[Claim<T>]>,
 }
 
 impl<T> Clone for Register<T> {
@@ -47,21 +47,20 @@ impl<T> Clone for Register<T> {
 
 impl<T> Default for Register<T> {
     fn default() -> Self {
-        Self { claims: Rc::default() }
+        Self { claims: Rc::from([]) }
     }
 }
 
 impl<T: PartialEq> Register<T> {
     /// Sets it, whatever stood there.
     pub fn set(&mut self, setter: Setter, value: impl Into<Rc<T>>) {
-        self.claims = Rc::new(vec![Claim { setter, origin: setter, value: value.into() }]);
+        self.claims = Rc::from([Claim { setter, origin: setter, value: value.into() }]);
     }
 
     /// Adds to what stands there.
     pub fn add(&mut self, setter: Setter, value: impl Into<Rc<T>>) {
-        let mut claims = Vec::clone(&self.claims);
-        claims.push(Claim { setter, origin: setter, value: value.into() });
-        self.claims = Rc::new(claims);
+        let added = Claim { setter, origin: setter, value: value.into() };
+        self.claims = self.claims.iter().cloned().chain([added]).collect();
     }
 
     /// Something that stands and is like this.
@@ -72,14 +71,14 @@ impl<T: PartialEq> Register<T> {
     /// Takes back whatever isn't to be kept.
     pub fn retain(&mut self, keep: impl Fn(&T) -> bool) {
         if !self.claims.iter().all(|claim| keep(&claim.value)) {
-            self.claims = Rc::new(self.claims.iter().filter(|claim| keep(&claim.value)).cloned().collect());
+            self.claims = self.claims.iter().filter(|claim| keep(&claim.value)).cloned().collect();
         }
     }
 
     /// Takes everything back.
     pub fn clear(&mut self) {
         if !self.claims.is_empty() {
-            self.claims = Rc::default();
+            self.claims = Rc::from([]);
         }
     }
 
@@ -124,7 +123,7 @@ impl<T: PartialEq> Register<T> {
                 claims.push(claim.clone());
             }
         }
-        Self { claims: Rc::new(claims) }
+        Self { claims: claims.into() }
     }
 
     /// Takes back what an entry said, by another one that undoes it: what stood before stands again, but for what others
@@ -139,6 +138,6 @@ impl<T: PartialEq> Register<T> {
         };
         let again: Vec<Claim<T>> =
             before.claims.iter().filter(stands).map(|claim| Claim { setter: by, ..claim.clone() }).collect();
-        self.claims = Rc::new(others.iter().cloned().chain(again).collect());
+        self.claims = others.iter().cloned().chain(again).collect();
     }
 }

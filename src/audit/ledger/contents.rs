@@ -185,8 +185,8 @@ pub(super) fn gains(reading: &Reading) -> bool {
 /// The same lot; or the same refrigerant in the same condition for the same end, where it goes back into no system.
 fn may_meet(one: &Pour, other: &Pour) -> bool {
     let free = |pour: &Pour| !pour.mixed && pour.fate != Fate::Reuse;
-    let kind = |pour: &Pour| (pour.refrigerants.clone(), pour.condition, pour.fate);
-    one == other || (free(one) && free(other) && kind(one) == kind(other))
+    let alike = || (&one.refrigerants, one.condition, one.fate) == (&other.refrigerants, other.condition, other.fate);
+    one == other || (free(one) && free(other) && alike())
 }
 
 /// Burnout over wet over clean.

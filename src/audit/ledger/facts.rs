@@ -8,7 +8,6 @@ use super::contents::Filled;
 use super::fold::{Now, Story};
 use crate::audit::fault::{Fault, FaultKind};
 use crate::cylinder::{ByLedger, Contents, Cylinder, Id};
-use crate::job::Work;
 use crate::ledger::{CylinderState, Damage, Entry, JobId};
 use crate::quantity::{Decimal, Unit, Weight};
 use crate::refrigerant::Refrigerant;
@@ -28,17 +27,16 @@ pub struct Raw<'a> {
     pub today: Date,
 }
 
-/// Where what the cylinders of a work say of themselves isn't what the raw entries come to: weight, contents, whose they
-/// are, and what keeps them out of plans. Every difference is found, in the order of the yard.
-pub fn ledger_faults(work: &Work, raw: Raw) -> Vec<Fault> {
+/// Where what cylinders say of themselves isn't what the raw entries come to: weight, contents, whose they are, and what
+/// keeps them out of plans. Every difference is found, in the order of the cylinders; weights are said in `unit`.
+pub fn ledger_faults(cylinders: &[Cylinder], unit: Unit, raw: Raw) -> Vec<Fault> {
     let story = Story::new(raw.entries, raw.damage, raw.today);
-    let mut spoken: HashMap<&Id, Vec<&Entry>> = HashMap::new();
+    let mut spoken: HashMap<&Id, Vec<&Entry>> = cylinders.iter().map(|cylinder| (&cylinder.id, Vec::new())).collect();
     for entry in raw.entries {
-        let mut named: Vec<&Id> = Vec::new();
         for (id, _) in &entry.on {
-            if !named.contains(&id) {
-                spoken.entry(id).or_default().push(entry);
-                named.push(id);
+            if let Some(of_it) = spoken.get_mut(id).filter(|of_it| of_it.last().is_none_or(|last| last.id != entry.id))
+            {
+                of_it.push(entry);
             }
         }
     }
@@ -46,12 +44,11 @@ pub fn ledger_faults(work: &Work, raw: Raw) -> Vec<Fault> {
         let file = raw.rows.iter().find(|(id, _)| *id == cylinder.id).map(|(_, state)| state);
         let entries = spoken.get(&cylinder.id).map_or(&[][..], Vec::as_slice);
         let now = story.of(&cylinder.id, entries, file);
-        let found =
-            [weight(cylinder, &now, work.division().unit()), contents(cylinder, &now), whose(cylinder, &now, raw.ours)];
+        let found = [weight(cylinder, &now, unit), contents(cylinder, &now), whose(cylinder, &now, raw.ours)];
         let found = found.into_iter().flatten().chain(held_out(cylinder, &now));
         found.map(|fault| fault.of_cylinder(&cylinder.id)).collect::<Vec<_>>()
     };
-    work.yard().iter().flat_map(of_cylinder).collect()
+    cylinders.iter().flat_map(of_cylinder).collect()
 }
 
 /// Whether a cylinder can weigh this; the yard has no other. Where not, doubt has to hold it out.

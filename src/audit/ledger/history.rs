@@ -1,6 +1,7 @@
 //! The entries of one cylinder, each with everything that it continues from, and what was said in them.
 
-use std::collections::{BTreeSet, HashMap, HashSet};
+use std::collections::HashSet;
+use std::rc::Rc;
 
 use crate::cylinder::Id;
 use crate::ledger::{Entry, EntryId};
@@ -32,33 +33,40 @@ impl<'a> History<'a> {
         let from = |entry: &'a Entry| -> &'a [EntryId] {
             entry.on.iter().find(|(id, _)| id == cylinder).map_or(&[], |(_, from)| from.as_slice())
         };
-        let mut place: HashMap<&EntryId, Option<usize>> = all.iter().map(|entry| (&entry.id, None)).collect();
-        let mut left: Vec<&Entry> = all.to_vec();
-        left.sort_by_key(|entry| &entry.id);
-        // As long as one of them comes behind all that it continues from.
-        loop {
-            let waiting = left.len();
-            left.retain(|entry| {
-                let waits = from(entry).iter().any(|parent| place.get(parent) == Some(&None));
-                if !waits {
-                    place.insert(&entry.id, Some(history.entries.len()));
-                    history.put(entry, from(entry), &place);
-                }
-                waits
-            });
-            if left.len() == waiting {
-                break;
+        let mut named: Vec<&Entry> = all.to_vec();
+        named.sort_by_key(|entry| &entry.id);
+        let find = |id: &EntryId| named.binary_search_by_key(&id, |entry| &entry.id).ok();
+        // For each how many of those that it continues from have no place yet, and who waits for it.
+        let mut waits: Vec<usize> = vec![0; named.len()];
+        let mut waiting: Vec<Vec<usize>> = vec![Vec::new(); named.len()];
+        for (at, entry) in named.iter().enumerate() {
+            for parent in from(entry).iter().filter_map(find) {
+                waits[at] += 1;
+                waiting[parent].push(at);
             }
         }
-        history.circle = left.into_iter().map(|entry| &entry.id).collect();
+        let mut place: Vec<Option<usize>> = vec![None; named.len()];
+        let mut next: Vec<usize> = (0..named.len()).filter(|at| waits[*at] == 0).collect();
+        while let Some(at) = next.pop() {
+            place[at] = Some(history.entries.len());
+            history.put(named[at], from(named[at]), |id| place[find(id)?]);
+            for later in &waiting[at] {
+                waits[*later] -= 1;
+                if waits[*later] == 0 {
+                    next.push(*later);
+                }
+            }
+        }
+        history.circle =
+            named.iter().zip(place).filter(|(_, place)| place.is_none()).map(|(entry, _)| &entry.id).collect();
         history
     }
 
-    fn put(&mut self, entry: &'a Entry, from: &'a [EntryId], place: &HashMap<&EntryId, Option<usize>>) {
+    fn put(&mut self, entry: &'a Entry, from: &'a [EntryId], place: impl Fn(&EntryId) -> Option<usize>) {
         let mut known = vec![0; self.entries.len() / 64 + 1];
         let (mut missing, mut parents) = (Vec::new(), Vec::new());
         for parent in from {
-            match place.get(parent).copied().flatten() {
+            match place(parent) {
                 Some(parent) => {
                     parents.push(parent);
                     known[parent / 64] |= 1 << (parent % 64);
@@ -121,23 +129,27 @@ pub(super) struct Word<T> {
 pub(super) struct Words<T> {
     pub all: Vec<Word<T>>,
     /// Those that hold behind each entry that has been heard.
-    behind: Vec<Vec<usize>>,
+    behind: Vec<Rc<[usize]>>,
     /// Those that the entry says which is being heard.
     new: Vec<usize>,
+    /// The entry that is being heard has said or ended something.
+    changed: bool,
 }
 
 impl<T> Words<T> {
     pub fn new() -> Self {
-        Self { all: Vec::new(), behind: Vec::new(), new: Vec::new() }
+        Self { all: Vec::new(), behind: Vec::new(), new: Vec::new(), changed: false }
     }
 
     pub fn say(&mut self, entry: usize, first: FirstSaid, what: T) {
+        self.changed = true;
         self.new.push(self.all.len());
         self.all.push(Word { said_in: vec![entry], first, what, ended: Vec::new() });
     }
 
     /// An entry says again what another one said beside it.
     pub fn say_too(&mut self, entry: usize, word: usize) {
+        self.changed = true;
         self.new.push(word);
         self.all[word].said_in.push(entry);
     }
@@ -145,28 +157,40 @@ impl<T> Words<T> {
     /// The words that hold for somebody: he has heard of them, and of nothing that ended them. What holds behind no entry
     /// that he continues from has been ended by one of those.
     pub fn hold(&self, history: &History, hearer: Hearer) -> Vec<usize> {
+        let ends;
         let (from, new) = match hearer {
-            Hearer::Of(entry) => (history.parents[entry].clone(), self.new.as_slice()),
-            Hearer::Everybody => (history.ends(), &[][..]),
+            Hearer::Of(entry) => (history.parents[entry].as_slice(), self.new.as_slice()),
+            Hearer::Everybody => {
+                ends = history.ends();
+                (ends.as_slice(), &[][..])
+            }
         };
         let heard = |early: &usize| match hearer {
             Hearer::Of(entry) => *early == entry || history.continues(entry, *early),
             Hearer::Everybody => true,
         };
-        let holding = from.iter().filter_map(|entry| self.behind.get(*entry)).flatten().chain(new);
-        let candidates: BTreeSet<usize> = holding.copied().collect();
-        candidates.into_iter().filter(|word| !self.all[*word].ended.iter().any(heard)).collect()
+        let holding = from.iter().filter_map(|entry| self.behind.get(*entry)).flat_map(|behind| behind.iter());
+        let mut words: Vec<usize> = holding.chain(new).copied().collect();
+        words.sort_unstable();
+        words.dedup();
+        words.retain(|word| !self.all[*word].ended.iter().any(heard));
+        words
     }
 
     /// An entry has been heard.
     pub fn heard(&mut self, history: &History, entry: usize) {
-        let behind = self.hold(history, Hearer::Of(entry));
+        let behind = match history.parents[entry].as_slice() {
+            [parent] if !self.changed => Rc::clone(&self.behind[*parent]),
+            _ => self.hold(history, Hearer::Of(entry)).into(),
+        };
         self.behind.push(behind);
         self.new.clear();
+        self.changed = false;
     }
 
     /// An entry ends these words.
     pub fn end(&mut self, entry: usize, words: &[usize]) {
+        self.changed |= !words.is_empty();
         words.iter().for_each(|word| self.all[*word].ended.push(entry));
     }
 

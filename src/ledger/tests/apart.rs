@@ -30,7 +30,7 @@ fn two_readings_that_do_not_know_of_each_other_are_doubt_with_the_heavier_weight
     let other = hand.read("b", &start, 50, 50, &pour("R-134a"), &[&start]);
     let now = hand.c1();
     assert_eq!(held(&now), two(100, ["R-22", "R-134a"], true));
-    assert_eq!(now.inside.pours, [pour("R-22"), pour("R-134a")]);
+    assert_eq!(*now.inside.pours, [pour("R-22"), pour("R-134a")]);
     assert_eq!(now.doubt, Some(Doubt::Apart(ids([&one_van, &other]))));
     assert_eq!(now.heads, ids([&one_van, &other]));
     // The next reading of one of them says nothing of the other.
@@ -73,7 +73,7 @@ fn what_somebody_weighs_and_says_ends_the_doubt_only_for_what_he_knew() {
     hand.weigh("office", 150, Some("R-22"), &[&one_van, &other]);
     let now = hand.c1();
     assert_eq!((held(&now), now.doubt), (one(150, "R-22"), None));
-    assert_eq!(now.inside.pours, []);
+    assert_eq!(*now.inside.pours, []);
 }
 
 #[test]

@@ -33,7 +33,7 @@ fn one_refrigerant_goes_on_itself_and_makes_a_mixture_of_another() {
     assert_eq!(held(&after(state("evacuated", 0), vec![r22.clone(), r134a])), two(200, ["R-22", "R-134a"], true));
     // The heel is no pour, and counts beside each.
     let now = after(state("R-22", 50), vec![r22.clone()]);
-    assert_eq!(now.inside.pours, [r22]);
+    assert_eq!(*now.inside.pours, [r22]);
 }
 
 #[test]
@@ -128,7 +128,7 @@ fn a_weight_alone_changes_no_contents_and_what_is_said_with_it_does() {
     let read = hand.read("van", &bind, 100, 100, &kept("Roof"), &[&bind]);
     let weight = hand.weigh("office", 98, None, &[&read]);
     let now = hand.c1();
-    assert_eq!((held(&now), &now.inside.pours), (one(98, "R-22"), &vec![kept("Roof")]));
+    assert_eq!((held(&now), &*now.inside.pours), (one(98, "R-22"), &vec![kept("Roof")]));
     assert_eq!(now.inside.state.kept_for.as_deref(), Some("Roof"));
     hand.weigh("office", 98, Some("R-134a"), &[&weight]);
     let now = hand.c1();

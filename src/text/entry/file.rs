@@ -128,17 +128,17 @@ impl Reader<'_> {
     }
 
     fn is_ours(&self, written: &Recorded) -> bool {
-        self.file.head.as_ref().is_some_and(|head| head.tag == written.entry.id.tag)
+        self.file.head.as_ref().is_some_and(|head| *head.tag == *written.entry.id.tag)
     }
 
     fn entry(&mut self, written: Recorded) {
         let id = &written.entry.id;
         // A line of another file's that stands here, written again because that file lost it, doesn't count here.
-        let tag = self.tag.get_or_insert_with(|| id.tag.clone());
-        if *tag == id.tag {
+        let tag = self.tag.get_or_insert_with(|| id.tag.to_string());
+        if **tag == *id.tag {
             self.number = self.number.max(id.number);
         }
-        let first = *tag == id.tag && id.number == 1;
+        let first = **tag == *id.tag && id.number == 1;
         if first && self.head_sum.is_some_and(|sum| sum != written.after) {
             self.file.notes.push("its head isn't the one that its first entry was written behind".into());
         }
@@ -153,10 +153,11 @@ impl Reader<'_> {
 
     fn end(mut self) -> WriterFile {
         let file = &mut self.file;
-        let tag = file.head.as_ref().map(|head| &head.tag).or(file.entries.first().map(|first| &first.entry.id.tag));
+        let tag =
+            file.head.as_ref().map(|head| head.tag.as_str()).or(file.entries.first().map(|first| &*first.entry.id.tag));
         file.tail = tag.and_then(|tag| {
             let spoiled =
-                file.spoiled.iter().filter(|line| line.tag.as_ref() == Some(tag)).map(|line| line.number).max();
+                file.spoiled.iter().filter(|line| line.tag.as_deref() == Some(tag)).map(|line| line.number).max();
             Tail::behind(tag, self.head_sum, &file.entries, spoiled)
         });
         self.file

@@ -27,7 +27,7 @@ impl Tail {
     /// The tail of a file that was read: behind the last of its entries, or of its lines that can't be believed, which then
     /// are missing for whoever reads what follows.
     pub(super) fn behind(tag: &str, head: Option<Sum>, entries: &[Recorded], spoiled: Option<u64>) -> Option<Self> {
-        let ours = || entries.iter().filter(|one| one.entry.id.tag == tag);
+        let ours = || entries.iter().filter(|one| *one.entry.id.tag == *tag);
         let last = ours().max_by_key(|one| one.entry.id.number);
         let sum = last.map(|last| last.sum).or(head)?;
         let number = last.map_or(0, |last| last.entry.id.number).max(spoiled.unwrap_or(0));
@@ -41,7 +41,7 @@ impl Tail {
 
     /// The name of the next entry of this file.
     pub fn next_id(&self) -> EntryId {
-        EntryId { tag: self.tag.clone(), number: self.number.saturating_add(1) }
+        EntryId { tag: self.tag.as_str().into(), number: self.number.saturating_add(1) }
     }
 
     /// The next entry, which has the name of [`Tail::next_id`], as a line with its end.

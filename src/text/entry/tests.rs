@@ -64,7 +64,7 @@ fn id(rng: &mut Rng) -> Id {
 }
 
 fn name(rng: &mut Rng) -> EntryId {
-    EntryId { tag: format!("t{}", rng.u8(..)), number: rng.u64(1..=u64::MAX) }
+    EntryId { tag: format!("t{}", rng.u8(..)).into(), number: rng.u64(1..=u64::MAX) }
 }
 
 fn condition(rng: &mut Rng) -> Condition {

@@ -57,7 +57,7 @@ pub fn read_ledger(files: Vec<WriterFile>, known: &[Id]) -> LedgerRead {
         if torn {
             notes.insert(format!("{name}: its last line has no end: it is on its way still, or a crash tore it"));
         }
-        let tag = head.map(|head| head.tag).or_else(|| entries.first().map(|first| first.entry.id.tag.clone()));
+        let tag = head.map(|head| head.tag).or_else(|| entries.first().map(|first| first.entry.id.tag.to_string()));
         let tag = tag.unwrap_or_else(|| name.clone());
         for line in lines {
             let why = format!("{name}, line {}: {}", line.line, line.why);
@@ -73,7 +73,7 @@ pub fn read_ledger(files: Vec<WriterFile>, known: &[Id]) -> LedgerRead {
         Found { given: known, all: &all, known: OnceCell::new(), out: Vec::new(), damage: Vec::new(), notes };
     let mut first = 0;
     for of_tag in all.chunk_by(|one, two| one.entry.id.tag == two.entry.id.tag) {
-        let Some(tag) = of_tag.first().map(|one| one.entry.id.tag.as_str()) else { continue };
+        let Some(tag) = of_tag.first().map(|one| &*one.entry.id.tag) else { continue };
         found.tag(tag, of_tag, first, &spoiled.remove(tag).unwrap_or_default());
         first += of_tag.len();
     }
@@ -106,7 +106,7 @@ struct OfTag<'a> {
 
 impl OfTag<'_> {
     fn id(&self, number: u64) -> EntryId {
-        EntryId { tag: self.tag.to_owned(), number }
+        EntryId { tag: self.tag.into(), number }
     }
 
     /// The cylinders of an entry by what a line that follows says of the lines before it.

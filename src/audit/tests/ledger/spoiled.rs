@@ -121,7 +121,7 @@ fn found(case: &SpoiledYard) -> Vec<Fault> {
     let yard = case.yard.iter().cloned().map(cylinder).collect();
     let work = Work::new(vec![annex], yard).unwrap();
     let raw = Raw { rows: &case.rows, entries: &case.entries, damage: &case.damage, ours: &case.ours, today: DAY };
-    ledger_faults(&work, raw)
+    ledger_faults(work.yard(), work.division().unit(), raw)
 }
 
 /// What is changed, and the faults that follow: code and cylinder.

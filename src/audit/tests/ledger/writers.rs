@@ -76,7 +76,7 @@ impl Writers {
     /// What this writer wrote.
     pub fn of(&self, writer: usize) -> Vec<&Entry> {
         let tag = format!("w{writer}");
-        self.entries.iter().filter(|entry| entry.id.tag == tag).collect()
+        self.entries.iter().filter(|entry| *entry.id.tag == *tag).collect()
     }
 
     /// The entries of a cylinder that a writer knows of.
@@ -144,7 +144,7 @@ impl Writers {
         let number = 1 + self.of(writer).len() as u64;
         let at = Moment::parse("2026-12-01T08:00:00-05:00").unwrap();
         self.known[writer].push(self.entries.len());
-        self.entries.push(Entry { id: EntryId { tag: tag.clone(), number }, at, by: tag, job, on, rows, what });
+        self.entries.push(Entry { id: EntryId { tag: tag.as_str().into(), number }, at, by: tag, job, on, rows, what });
     }
 
     fn what(&mut self, cylinder: &Id, about: &[Entry]) -> Option<(What, Option<JobId>)> {

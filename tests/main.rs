@@ -23,6 +23,7 @@ mod faults;
 mod figured;
 mod folder;
 mod for_flammables;
+mod hoses;
 mod house;
 mod ledger_files;
 mod lifts;

@@ -65,10 +65,11 @@ enum Line {
     },
     Read {
         job: usize,
-        system: usize,
         cylinder: usize,
         gross: i64,
         gain: i64,
+        /// The gain by system, and whether the plan's order was taken for that.
+        parts: Vec<(usize, i64, bool)>,
         undone: bool,
     },
     Weighed {
@@ -228,8 +229,9 @@ impl<'c> Play<'c> {
         let (mut all, mut heel) = (Vec::new(), self.rows[cylinder].heel.map(|(name, _)| name));
         for line in &self.lines {
             match line {
-                Line::Read { cylinder: at, job, system, gain, undone: false, .. } if *at == cylinder && *gain > 0 => {
-                    all.push((*job, self.jobs[*job].systems[*system]));
+                Line::Read { cylinder: at, job, parts, undone: false, .. } if *at == cylinder => {
+                    let gained = parts.iter().filter(|(_, gain, _)| *gain > 0);
+                    all.extend(gained.map(|(system, ..)| (*job, self.jobs[*job].systems[*system])));
                 }
                 Line::Emptied { cylinder: at, .. } if *at == cylinder => (all, heel) = (Vec::new(), None),
                 _ => {}
@@ -286,20 +288,35 @@ impl<'c> Play<'c> {
 
     /// What came out of a system by the list.
     fn recovered(&self, job: usize, system: Option<usize>) -> i64 {
-        let counts = |line: &Line| match line {
-            Line::Read { job: at, system: of, gain, undone: false, .. }
-                if *at == job && system.is_none_or(|system| system == *of) =>
-            {
-                *gain
+        self.came(job, |of, _| system.is_none_or(|system| system == of))
+    }
+
+    fn came(&self, job: usize, counts: impl Fn(usize, bool) -> bool) -> i64 {
+        let of_line = |line: &Line| match line {
+            Line::Read { job: at, parts, undone: false, .. } if *at == job => {
+                parts.iter().filter(|(of, _, assumed)| counts(*of, *assumed)).map(|(_, gain, _)| *gain).sum()
             }
             _ => 0,
         };
-        self.lines.iter().map(counts).sum()
+        self.lines.iter().map(of_line).sum()
     }
 
-    fn left(&self, job: usize) -> i64 {
-        let one = |(system, believed): (usize, &i64)| (believed - self.recovered(job, Some(system))).max(0);
-        self.jobs[job].believed.iter().enumerate().map(one).sum()
+    /// What is left of all lots of these jobs: what their systems held, no less than they gave for certain, less what came.
+    fn left(&self, jobs: &[usize]) -> i64 {
+        let all = jobs.iter().flat_map(|job| (0..self.jobs[*job].systems.len()).map(|system| (*job, system)));
+        let mut lots: Vec<((usize, System), i64)> = Vec::new();
+        for (job, system) in all {
+            let certain = self.came(job, |of, assumed| of == system && !assumed);
+            let held = self.jobs[job].believed[system].max(certain);
+            let left = held - self.recovered(job, Some(system));
+            let ours = (job, self.jobs[job].systems[system]);
+            let alone = ours.1.fate == "reuse";
+            match lots.iter_mut().find(|(other, _)| !alone && together(*other, ours)) {
+                Some((_, sum)) => *sum += left,
+                None => lots.push((ours, left)),
+            }
+        }
+        lots.into_iter().map(|(_, left)| left.max(0)).sum()
     }
 
     /// No load of a plan is somebody else's, out, mixed, over its limit or too heavy, and nothing that is left is lost.
@@ -333,7 +350,7 @@ impl<'c> Play<'c> {
             assert!(!all_limited || lift.is_none_or(|lift| stop <= lift), "{what}: too heavy");
         }
         let short: i64 = plan["short"].as_array().unwrap().iter().map(|one| marks(&one["missing"])).sum();
-        let left: i64 = jobs.iter().map(|job| self.left(*job)).sum();
+        let left = self.left(&jobs);
         assert_eq!(placed + short, left, "{}: nothing of what is left is lost: {plan}", self.what());
         self.counts.short += usize::from(short > 0);
         used
@@ -425,10 +442,15 @@ impl<'c> Play<'c> {
         let answer = self.json(&said);
         assert_eq!(marks(&answer["gross"]), to, "{}: what the scale showed is what is kept", self.what());
         let forced = !answer["forced"].as_array().unwrap().is_empty();
-        let system = (0..self.jobs[job].systems.len())
-            .find(|at| answer["system"].as_str().is_some_and(|said| said.contains(&format!("System {job}.{at}"))));
-        let system = system.unwrap_or_else(|| panic!("{}: {answer}", self.what()));
+        let named = |name: &Value| {
+            let is = |at: &usize| name.as_str().is_some_and(|said| said.contains(&format!("System {job}.{at}")));
+            (0..self.jobs[job].systems.len()).find(is).unwrap_or_else(|| panic!("{}: {answer}", self.what()))
+        };
+        let system = named(&answer["system"]);
+        let part = |part: &Value| (named(&part["system"]), marks(&part["weight"]), part["assumed"] == true);
+        let parts: Vec<(usize, i64, bool)> = answer["parts"].as_array().unwrap().iter().map(part).collect();
         let gain = if emptied && to < now { 0 } else { to - now };
+        assert_eq!(parts.iter().map(|(_, gain, _)| gain).sum::<i64>(), gain, "{}: {answer}", self.what());
         // A division more is no pour.
         if gain > 1 && !forced {
             assert!(!self.is_out(cylinder), "{}: {id} is out", self.what());
@@ -442,7 +464,7 @@ impl<'c> Play<'c> {
             }
         }
         let was_mixed = self.is_mixed(cylinder);
-        self.lines.push(Line::Read { job, system, cylinder, gross: to, gain, undone: false });
+        self.lines.push(Line::Read { job, cylinder, gross: to, gain, parts, undone: false });
         let mixed = self.is_mixed(cylinder);
         assert!(was_mixed || !mixed || forced || gain == 1, "{}: {id} is mixed and nobody forced it", self.what());
         if mixed && !was_mixed {

@@ -15,6 +15,8 @@ struct Weigh {
     cylinder: String,
     lot: String,
     system: String,
+    parts: Vec<Gained>,
+    hose: Option<Hose>,
     gross: f64,
     net: f64,
     gained: f64,
@@ -41,6 +43,25 @@ struct Weigh {
 struct Next {
     cylinder: String,
     to_go: f64,
+    from: Option<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Gained {
+    system: String,
+    weight: f64,
+    assumed: bool,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Hose {
+    at: f64,
+    from: String,
+    to: String,
+    empty: bool,
+    into: Option<String>,
 }
 
 #[derive(Deserialize)]
@@ -111,6 +132,17 @@ struct CylinderSoFar {
     taken_out: bool,
     holds: String,
     marks: Vec<String>,
+    pours: Vec<Pour>,
+    hose: Option<Hose>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Pour {
+    system: String,
+    from: f64,
+    to: f64,
+    add: f64,
 }
 
 #[derive(Deserialize)]
@@ -279,6 +311,8 @@ struct Row {
     amount: String,
     cylinder: String,
     fate: String,
+    #[serde(default)]
+    assumed: bool,
 }
 
 #[derive(Deserialize)]

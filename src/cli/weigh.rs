@@ -33,7 +33,7 @@ pub(super) struct WeighArguments {
     /// When it was read: HH:MM of today, or YYYY-MM-DDTHH:MM [default: now]
     #[arg(long, value_name = "TIME", value_parser = at)]
     at: Option<Moment>,
-    /// The system that it comes from, where it isn't the one before or the plan's
+    /// The system that all of it comes from, where it isn't the one that the plan has connected
     #[arg(long, value_name = "NAME")]
     system: Option<String>,
     /// A remark to keep with it
@@ -143,7 +143,7 @@ fn keep(arguments: &WeighArguments, via: Option<String>, output: &mut Output) ->
         warnings.extend(recovery::set_back(&day, asked.at));
     }
     let reading = judged.entry(&day, &round.in_force.bind, via);
-    let owner = day.systems.get(judged.system).and_then(|system| round.jobs.get(system.job)).unwrap_or(&id).clone();
+    let owner = day.systems.get(judged.system()).and_then(|system| round.jobs.get(system.job)).unwrap_or(&id).clone();
     let draft = opened.reading(&owner, reading, asked.at);
     site::add(&mut opened, vec![draft], output)?;
     let round = site::round(&opened, output)?.ok_or(Ours::PlanLost)?;

@@ -1,6 +1,7 @@
 //! What a reading means: how far to the stop weight and the limit, and what is next.
 
-use super::{Day, Judged, Step};
+use super::credit::{ahead, hose_change};
+use super::{Credit, Day, HoseChange, Judged, Step};
 use crate::cylinder::{Id, Level};
 use crate::quantity::Marks;
 
@@ -11,6 +12,8 @@ pub struct Next {
     pub cylinder: Id,
     /// From its last reading to its stop weight.
     pub to_go: Marks,
+    /// The system that it goes on with, where its lot has several.
+    pub from: Option<String>,
 }
 
 /// The answer to a reading.
@@ -20,8 +23,12 @@ pub struct Answer {
     pub cylinder: Id,
     /// The lot that goes in.
     pub lot: String,
-    /// The system that the gain was counted for.
+    /// The system that is connected.
     pub system: String,
+    /// What was gained, by system, and whether the plan's order was taken for it.
+    pub parts: Vec<(String, Marks, bool)>,
+    /// The next hose change at it.
+    pub hose: Option<HoseChange>,
     /// What it weighs.
     pub gross: Marks,
     /// What is in it: gross less the working tare, rounded up.
@@ -52,15 +59,18 @@ impl Answer {
     /// What a reading that has been kept means. `None` where it isn't of this day.
     pub fn to(day: &Day, reading: &Judged) -> Option<Self> {
         let filling = &day.fillings[day.position(&reading.cylinder)?];
-        let lot = day.systems.get(reading.system)?.lot;
+        let lot = day.systems.get(reading.system())?.lot;
         let division = day.division();
+        let part = |credit: &Credit| (day.systems[credit.system].name.clone(), credit.marks, credit.assumed);
         let room = day.room(filling, lot);
         let step = day.step(&reading.cylinder).filter(|step| step.lot == day.lot(lot).name);
         let stop = step.map(|step| day.stop(step, room)).or(room.map(|room| room.top)).unwrap_or(filling.base);
         Some(Self {
             cylinder: reading.cylinder.clone(),
             lot: day.lot(lot).name.clone(),
-            system: day.systems[reading.system].name.clone(),
+            system: day.systems[reading.system()].name.clone(),
+            parts: reading.credits.iter().map(part).collect(),
+            hose: hose_change(day, filling),
             gross: filling.now,
             net: division.ceil(division.weight(filling.now) - filling.tare(division)).max(0),
             gained: filling.gained(),
@@ -94,7 +104,9 @@ fn next(day: &Day, lot: usize, on_scale: &Id) -> Vec<Next> {
     let to_go = |step: &Step| {
         let filling = &day.fillings[day.position(&step.cylinder)?];
         let to_go = day.stop(step, day.room(filling, lot)) - filling.now;
-        (to_go > 0 && !filling.without && !filling.lost).then(|| Next { cylinder: step.cylinder.clone(), to_go })
+        let open = ahead(day, filling, |_| true).into_iter().find(|(_, pour)| pour.to > filling.now);
+        let from = open.map(|(_, pour)| pour.system).filter(|_| day.of_lot(lot).count() > 1);
+        (to_go > 0 && !filling.without && !filling.lost).then(|| Next { cylinder: step.cylinder.clone(), to_go, from })
     };
     let mut steps: Vec<Next> = planned.steps.iter().filter(|step| step.lot == *name).filter_map(to_go).collect();
     steps.sort_by_key(|next| next.cylinder != *on_scale);

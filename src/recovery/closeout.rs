@@ -100,6 +100,8 @@ pub struct RecordRow {
     pub cylinder: Id,
     /// How much; below zero where a correction fell on another day.
     pub amount: Marks,
+    /// Some of it by the plan's order, as nobody read the scale when the hose moved.
+    pub assumed: bool,
 }
 
 /// The whole close-out.
@@ -259,7 +261,10 @@ fn rows(day: &Day, job: usize) -> Vec<RecordRow> {
                 row.date == date && row.system == day.plain_name(gain.system) && row.cylinder == *cylinder
             };
             match rows.iter_mut().find(same) {
-                Some(row) => row.amount += gain.marks,
+                Some(row) => {
+                    row.amount += gain.marks;
+                    row.assumed |= gain.assumed;
+                }
                 None => rows.push(RecordRow {
                     date,
                     system: day.plain_name(gain.system).to_owned(),
@@ -268,6 +273,7 @@ fn rows(day: &Day, job: usize) -> Vec<RecordRow> {
                     fate: intake.fate.name(),
                     cylinder: cylinder.clone(),
                     amount: gain.marks,
+                    assumed: gain.assumed,
                 }),
             }
         }

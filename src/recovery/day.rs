@@ -34,6 +34,8 @@ pub struct Gain {
     pub marks: Marks,
     /// When it was read.
     pub at: Moment,
+    /// Nobody read the scale when the hose moved: the plan's order was taken.
+    pub assumed: bool,
 }
 
 /// One cylinder over the day.
@@ -206,7 +208,7 @@ impl<'a> Day<'a> {
             let last = index + 1 == reading.parts.len();
             let marks = if last { rest } else { division.floor(part.weight).clamp(rest.min(0), rest.max(0)) };
             rest -= marks;
-            filling.gains.push(Gain { system, marks, at });
+            filling.gains.push(Gain { system, marks, at, assumed: part.assumed });
         }
         filling.passes(gross, at);
         if reading.net.is_none() {
@@ -326,14 +328,33 @@ impl<'a> Day<'a> {
         self.of_lot(lot).map(|system| self.recovered(system)).sum()
     }
 
-    /// What is believed to be left in a system; never less than nothing.
+    /// What is believed to be left in a system; never less than nothing, and in all what is left of its lot.
     pub fn left(&self, system: usize) -> Marks {
-        (self.systems[system].believed - self.recovered(system)).max(0)
+        let lot: Vec<usize> = self.of_lot(self.systems[system].lot).collect();
+        let left = |system: &usize| self.held(*system) - self.recovered(*system);
+        // What was credited to one beyond what it held has come from others.
+        let mut over: Marks = lot.iter().map(|system| (-left(system)).max(0)).sum();
+        for other in &lot {
+            let open = left(other).max(0);
+            let taken = open.min(over);
+            if *other == system {
+                return open - taken;
+            }
+            over -= taken;
+        }
+        0
     }
 
     /// What is believed to be left of a lot.
     pub fn left_of_lot(&self, lot: usize) -> Marks {
-        self.of_lot(lot).map(|system| self.left(system)).sum()
+        self.of_lot(lot).map(|system| self.held(system) - self.recovered(system)).sum::<Marks>().max(0)
+    }
+
+    /// What a system held: what is believed of it, and no less than what it gave for certain.
+    fn held(&self, system: usize) -> Marks {
+        let gains = self.fillings.iter().flat_map(|filling| &filling.gains);
+        let certain = gains.filter(|gain| gain.system == system && !gain.assumed).map(|gain| gain.marks).sum();
+        self.systems[system].believed.max(certain)
     }
 
     /// The systems of a lot, by their positions.

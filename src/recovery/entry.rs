@@ -1,6 +1,6 @@
 //! What goes into the ledger and comes out of it, counted in divisions of the job's scale.
 
-use super::{Day, Moment};
+use super::{Credit, Day, Moment};
 use crate::cylinder::{Contents, Fate, Id};
 use crate::job::{Lot, Work};
 use crate::ledger::{self, CylinderState, EntryId, Gained, JobId, Pour};
@@ -77,10 +77,8 @@ pub struct Judged {
     pub gross: Marks,
     /// What the scale showed, where it had been zeroed with the cylinder on it.
     pub net: Option<Marks>,
-    /// The system that the gain since the last reading came from, by its position in [`Day::systems`].
-    pub system: usize,
-    /// What was gained.
-    pub gain: Marks,
+    /// What was gained since the last reading, by system; at least one, the last the one that is connected now.
+    pub credits: Vec<Credit>,
     /// The cylinder was emptied, or partly, since the last reading, into nothing that this job weighs.
     pub emptied: bool,
     /// What it lost went into another cylinder of this job, or back into the system: it isn't counted here any more.
@@ -168,16 +166,26 @@ impl Planned {
 }
 
 impl Judged {
+    /// The system that is connected now, by its position in [`Day::systems`].
+    pub fn system(&self) -> usize {
+        self.credits.last().map_or(0, |credit| credit.system)
+    }
+
     /// The reading as the ledger keeps it, by this plan in force; `via` is its name where it came from.
     pub fn entry(&self, day: &Day, bind: &EntryId, via: Option<String>) -> ledger::Reading {
-        let (division, system) = (day.division(), &day.systems[self.system]);
+        let division = day.division();
+        let gained = |credit: &Credit| Gained {
+            system: day.systems[credit.system].name.clone(),
+            weight: division.weight(credit.marks),
+            assumed: credit.assumed,
+        };
         ledger::Reading {
             cylinder: self.cylinder.clone(),
             bind: bind.clone(),
             gross: division.weight(self.gross),
             net: self.net.map(|net| division.weight(net)),
-            parts: vec![Gained { system: system.name.clone(), weight: division.weight(self.gain), assumed: false }],
-            pour: pour(day.work, day.lot(system.lot)),
+            parts: self.credits.iter().map(gained).collect(),
+            pour: pour(day.work, day.lot(day.systems[self.system()].lot)),
             emptied: self.emptied,
             moved: self.moved,
             morning: self.morning,

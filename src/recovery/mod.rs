@@ -10,6 +10,7 @@
 mod answer;
 mod changes;
 mod closeout;
+mod credit;
 mod day;
 mod entry;
 mod inside;
@@ -27,6 +28,7 @@ mod weigh;
 pub use answer::{Answer, Next};
 pub use changes::{Changes, StopChange};
 pub use closeout::{Accounts, After, LotAccount, RecordRow, SystemAccount, closeout};
+pub use credit::{Credit, HoseChange};
 pub use day::{Day, Filling, Gain, Known, SystemRef};
 pub use entry::{InForce, Judged, Planned, Step, SystemCharge, contents_of, pour};
 pub use more::{Failed, FreeRoom, More};

@@ -132,8 +132,11 @@ fn audited(rest: &Rest, placed: Placed) -> Result<Vec<Audited>, NoReplan> {
         take_off(rest, lot, placed, &mut after);
         let takes: Left = rest.with_pins().iter().zip(&after).map(|(before, after)| before - after).collect();
         further.extend(rest.pinned(lot));
-        let own = lot.own.iter().zip(own).map(|(own, add)| (own.cylinder.clone(), add + own.pinned));
-        let (yard, adds): (Vec<Cylinder>, Vec<Marks>) = own.chain(further).filter(|(_, add)| *add > 0).unzip();
+        // What is planned by now goes on as it is planned.
+        let own =
+            lot.own.iter().zip(own).map(|(own, add)| (own.cylinder.clone(), (add + own.pinned, own.pours.clone())));
+        let all = own.chain(further.into_iter().map(|(cylinder, add)| (cylinder, (add, Vec::new()))));
+        let (yard, adds): (Vec<Cylinder>, Vec<_>) = all.filter(|(_, (add, _))| *add > 0).unzip();
         if let Some(work) = rest.alone(lot.lot, &takes, yard) {
             let plan = planner::laid_out(&work, &adds);
             plans.push(audit::check(&work, plan)?);

@@ -4,9 +4,11 @@
 //! A cylinder that has been begun takes nothing but its own lot. Neither work can mix: the first has one lot, the second no
 //! begun cylinder.
 
+use super::credit::open_pours;
 use super::{Day, Filling, Step};
 use crate::cylinder::{Condition, Contents, Cylinder, Facts, Fate, Id, Limit, Room, limit, reasons};
 use crate::job::{Allowance, Charge, Job, JobFacts, Lot, System, SystemFacts, Work};
+use crate::plan::{Pour, Share};
 use crate::planner::{Problem, in_divisions};
 use crate::quantity::{Decimal, Division, Marks, Percent, Weight};
 use crate::refrigerant::Fluid;
@@ -38,6 +40,8 @@ pub(super) struct Own {
     pub begun: bool,
     /// Its place among those that nothing has gone into.
     pub slot: Option<usize>,
+    /// What of the plan in force is still to be poured in, in working order.
+    pub pours: Vec<Share>,
 }
 
 impl Own {
@@ -166,6 +170,7 @@ impl<'d, 'w> Rest<'d, 'w> {
             own.pinned = pinned.sum();
             own.top -= own.pinned;
             own.stop = step.map_or(own.now, |step| step.stop.clamp(own.now, own.top.max(own.now)));
+            own.pours = open_pours(self.day, filling, own.stop).iter().map(Pour::share).collect();
             if own.begun || own.to_go() > 0 {
                 all.push(own);
             }
@@ -180,7 +185,7 @@ fn own(cylinder: Cylinder, intake: &crate::cylinder::Intake, slot: Option<usize>
     let room: Room = limit.room(&cylinder, &intake.terms);
     let least = least(intake.terms.scale.division, limit.ceiling.net);
     let (top, begun) = (room.top.max(room.base), slot.is_none());
-    Some(Own { cylinder, now: room.base, top, pinned: 0, stop: room.base, least, begun, slot })
+    Some(Own { cylinder, now: room.base, top, pinned: 0, stop: room.base, least, begun, slot, pours: Vec::new() })
 }
 
 /// What a finished cylinder isn't connected again for, where it may hold so much.

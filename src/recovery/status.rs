@@ -1,8 +1,10 @@
 //! How far it is: each lot and each cylinder by the log.
 
+use super::credit::{hose_change, open_pours};
 use super::inside::Inside;
-use super::{Day, Filling, Rate, Step};
+use super::{Day, Filling, HoseChange, Rate, Step};
 use crate::cylinder::{Id, Level, Tag};
+use crate::plan::Pour;
 use crate::quantity::{Decimal, Marks, Weight};
 
 /// A system so far.
@@ -71,6 +73,10 @@ pub struct CylinderStatus {
     pub holds: String,
     /// The marks of that.
     pub tags: Vec<Tag>,
+    /// What is still to be poured into it, in working order.
+    pub pours: Vec<Pour>,
+    /// Its next hose change.
+    pub hose: Option<HoseChange>,
 }
 
 impl CylinderStatus {
@@ -166,6 +172,8 @@ fn of_cylinder(day: &Day, filling: &Filling, planned_lot: usize, step: Option<&S
     let ours = (!filling.lost).then_some(planned_lot);
     let Inside { contents, tags } = Inside::of(day, filling, ours);
     let room = day.room(filling, lot);
+    // With something else inside, the plan's stop isn't for it.
+    let stop = step.filter(|_| lot == planned_lot && !day.is_mixed(filling)).map(|step| day.stop(step, room));
     CylinderStatus {
         holds: contents.name(),
         tags,
@@ -174,12 +182,13 @@ fn of_cylinder(day: &Day, filling: &Filling, planned_lot: usize, step: Option<&S
         start: filling.base,
         now: filling.now,
         gained: filling.gained(),
-        // With something else inside, the plan's stop isn't for it.
-        stop: step.filter(|_| lot == planned_lot && !day.is_mixed(filling)).map(|step| day.stop(step, room)),
+        stop,
         limit: room.map(|room| room.limit),
         level: day.level(filling),
         mixed: day.is_mixed(filling),
         without: filling.without,
         lost: filling.lost,
+        pours: stop.map_or_else(Vec::new, |stop| open_pours(day, filling, stop)),
+        hose: stop.filter(|stop| *stop > filling.now).and_then(|_| hose_change(day, filling)),
     }
 }

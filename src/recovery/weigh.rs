@@ -2,7 +2,8 @@
 //!
 //! A reading over the limit is not one that can't be: it is kept, and [`Day::alarms`] has it.
 
-use super::{Day, Filling, Judged, Moment};
+use super::credit::{ahead, by_plan, taken_back};
+use super::{Credit, Day, Filling, Judged, Moment};
 use crate::cylinder::{Id, Level, full_and_cold, reasons};
 use crate::quantity::{Decimal, Marks, Weight};
 
@@ -81,15 +82,16 @@ pub fn weigh(day: &Day, asked: &Asked) -> Result<Judged, Refusal> {
     let filling = &day.fillings[index];
     let (gross, net) = gross(day, filling, asked.shown)
         .ok_or_else(|| never("no-weight", "no scale shows such a weight; read it again".into()))?;
-    let system = system(day, filling, asked).map_err(|text| never("which-system", text))?;
     let morning = is_new_start(day, filling, gross, asked.at);
     let change = gross - filling.now;
+    let gain = if morning || (asked.emptied && change < 0) { 0 } else { change };
+    let credits = credits(day, filling, asked, gain).map_err(|text| never("which-system", text))?;
+    let system = credits.last().map_or(0, |credit| credit.system);
     let reading = Judged {
         cylinder: filling.start.id.clone(),
         gross,
         net,
-        system,
-        gain: if morning || (asked.emptied && change < 0) { 0 } else { change },
+        credits,
         emptied: asked.emptied,
         moved: asked.moved,
         morning,
@@ -134,30 +136,45 @@ fn is_new_start(day: &Day, filling: &Filling, gross: Marks, at: Moment) -> bool 
     (gross - filling.now).abs() <= division.floor(most)
 }
 
-/// The system that is meant: as named, else the one of the last reading, else the plan's, else the only one; of the job
-/// that is asked for.
-fn system(day: &Day, filling: &Filling, asked: &Asked) -> Result<usize, String> {
-    let ours: Vec<usize> = (0..day.systems.len()).filter(|system| day.systems[*system].job == asked.job).collect();
-    let plain = |system: usize| day.plain_name(system);
+/// Whom the gain is credited to, of the job that is asked for: the system that was named; else by the plan's pours; else the
+/// system of the last reading, or the only one.
+fn credits(day: &Day, filling: &Filling, asked: &Asked, gain: Marks) -> Result<Vec<Credit>, String> {
+    let is_ours = |system: usize| day.systems[system].job == asked.job;
+    let all_to = |system: usize| vec![Credit { system, marks: gain, assumed: false }];
     if let Some(name) = &asked.system {
-        let wanted = name.trim().to_lowercase();
-        let alike = |system: &usize| {
-            plain(*system).to_lowercase() == wanted || day.systems[*system].name.to_lowercase() == wanted
-        };
-        return ours.iter().copied().find(alike).ok_or_else(|| {
-            let all = ours.iter().map(|system| format!("\"{}\"", plain(*system))).collect::<Vec<_>>().join(", ");
-            format!("the job has no system \"{name}\"; its systems are {all}")
-        });
+        return named(day, asked.job, name).map(all_to);
     }
-    let is_ours = |system: &usize| ours.contains(system);
-    let last = filling.last_system().filter(is_ours);
-    let planned = || {
-        let step = day.step(&filling.start.id)?;
-        step.from.iter().filter_map(|share| day.system(&share.system)).find(is_ours)
-    };
-    let only = || ours.first().copied().filter(|_| ours.len() == 1);
-    last.or_else(planned).or_else(only).ok_or_else(|| {
+    if gain < 0 {
+        let back = taken_back(filling, gain);
+        if !back.is_empty() && back.iter().all(|credit| is_ours(credit.system)) {
+            return Ok(back);
+        }
+    }
+    let pours = ahead(day, filling, is_ours);
+    let scale = day.lot(pours.first().map_or(0, |(system, _)| day.systems[*system].lot)).intake.terms.scale;
+    let by_plan = by_plan(&pours, filling.now, filling.now + gain, day.division().ceil(scale.tolerance()));
+    if !by_plan.is_empty() {
+        return Ok(by_plan);
+    }
+    let last = filling.last_system().filter(|last| is_ours(*last));
+    let mut ours = (0..day.systems.len()).filter(|system| is_ours(*system));
+    let only = || ours.next().filter(|_| ours.next().is_none());
+    let planned = || pours.iter().find(|(_, pour)| pour.to > filling.now).or(pours.last()).map(|(system, _)| *system);
+    last.or_else(planned).or_else(only).map(all_to).ok_or_else(|| {
         format!("{} isn't in the plan; say with --system where its refrigerant comes from", filling.start.id)
+    })
+}
+
+/// The system of a job that is called so.
+fn named(day: &Day, job: usize, name: &str) -> Result<usize, String> {
+    let ours = || (0..day.systems.len()).filter(|system| day.systems[*system].job == job);
+    let wanted = name.trim().to_lowercase();
+    let alike = |system: &usize| {
+        day.plain_name(*system).to_lowercase() == wanted || day.systems[*system].name.to_lowercase() == wanted
+    };
+    ours().find(alike).ok_or_else(|| {
+        let all = ours().map(|system| format!("\"{}\"", day.plain_name(system))).collect::<Vec<_>>().join(", ");
+        format!("the job has no system \"{name}\"; its systems are {all}")
     })
 }
 
@@ -173,13 +190,12 @@ struct AtScale<'a> {
 /// What can speak against a reading: the code, and what finds it.
 type Check = (&'static str, fn(&AtScale) -> Option<String>);
 
-const CHECKS: [Check; 9] = [
+const CHECKS: [Check; 8] = [
     ("under-tare", under_tare),
     ("lower", lower),
     ("other-lot", other_lot),
     ("planned-otherwise", planned_otherwise),
     ("unfit", unfit),
-    ("system-changed", system_changed),
     ("too-much", too_much),
     ("far", far),
     ("earlier", earlier),
@@ -269,24 +285,6 @@ fn unfit(case: &AtScale) -> Option<String> {
     let take_over = if by.bound.is_some() && !by.ours { "; where it is empty, `--take-over` takes it" } else { "" };
     (!found.is_empty())
         .then(|| format!("{} isn't to be filled: {}{take_over}", case.filling.start.id, found.join("; ")))
-}
-
-/// With no reading when the hose moved nobody can tell what came from where.
-fn system_changed(case: &AtScale) -> Option<String> {
-    let last = case.filling.last_system().filter(|last| *last != case.system)?;
-    // The last reading at another site was the one at which the hose came off.
-    if case.day.systems[last].job != case.day.systems[case.system].job {
-        return None;
-    }
-    let same = (case.gross - case.filling.now).abs() <= case.tolerance();
-    (!same).then(|| {
-        let (last, now) = (&case.day.systems[last].name, case.text(case.filling.now));
-        let ours = &case.day.systems[case.system].name;
-        format!(
-            "it was last read for \"{last}\", at {now}: give the reading at which the hose moved, once for \"{last}\" \
-             and once for \"{ours}\""
-        )
-    })
 }
 
 /// More than cold liquid in the whole cylinder would weigh.

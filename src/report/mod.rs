@@ -12,6 +12,7 @@ mod changes;
 mod check;
 mod closeout;
 mod cylinder;
+mod hose;
 mod html;
 mod import;
 mod in_force;

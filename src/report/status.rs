@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::hose::{HoseLine, PourLine};
 use super::in_force::InForceLine;
 use super::{Block, Report, Table, as_drawn, counted, marked, marks, name, number, words};
 use crate::plan::Reading;
@@ -64,6 +65,11 @@ struct CylinderProgress {
     taken_out: bool,
     holds: String,
     marks: Vec<&'static str>,
+    pours: Vec<PourLine>,
+    hose: Option<HoseLine>,
+    /// Something has gone in, and it isn't at its stop.
+    #[serde(skip)]
+    on_its_way: bool,
     #[serde(skip)]
     bar: String,
     #[serde(skip)]
@@ -138,6 +144,9 @@ fn cylinder(one: &recovery::CylinderStatus, reading: impl Fn(Marks) -> Reading) 
         taken_out: one.without,
         holds: one.holds.clone(),
         marks: marks::words(&one.tags),
+        pours: one.pours.iter().map(|pour| PourLine::of(pour, &reading)).collect(),
+        hose: one.hose.as_ref().map(|hose| HoseLine::of(hose, one.now, &reading)),
+        on_its_way: one.gained > 0 && one.stop.is_some_and(|stop| stop > one.now),
         bar: bar(one),
         word: word(one, reading),
     }
@@ -204,11 +213,23 @@ impl Report for StatusReport {
         if !self.cylinders.is_empty() {
             blocks.push(Block::Table(self.cylinders_table()));
         }
+        let hoses = self.hoses();
+        blocks.extend((!hoses.is_empty()).then_some(Block::List(hoses)));
         blocks
     }
 }
 
 impl StatusReport {
+    /// The next hose change of each cylinder that is on its way; where none is, of the first that has one.
+    fn hoses(&self) -> Vec<String> {
+        let line = |one: &CylinderProgress| Some(format!("{}: {}.", one.cylinder, one.hose.as_ref()?.text));
+        let on_its_way = self.cylinders.iter().filter(|one| one.on_its_way);
+        if on_its_way.clone().next().is_some() {
+            return on_its_way.filter_map(line).collect();
+        }
+        self.cylinders.iter().find_map(line).into_iter().collect()
+    }
+
     fn lots_table(&self) -> Table {
         let weights = ["recovered", "left", "% of nameplate", "per hour", "to go"].map(number);
         let row = |lot: &LotProgress| {

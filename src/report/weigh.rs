@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::hose::HoseLine;
 use super::{Block, PlanReport, Report};
 use crate::plan::Reading;
 use crate::quantity::{Division, Marks};
@@ -15,6 +16,9 @@ pub struct WeighReport {
     cylinder: String,
     lot: String,
     system: String,
+    /// What was gained, by system.
+    parts: Vec<GainLine>,
+    hose: Option<HoseLine>,
     gross: Reading,
     net: Reading,
     gained: Reading,
@@ -40,20 +44,40 @@ pub struct WeighReport {
 struct Next {
     cylinder: String,
     to_go: Reading,
+    from: Option<String>,
+}
+
+/// A system's part of what was gained.
+#[derive(Debug, Serialize)]
+struct GainLine {
+    system: String,
+    weight: Reading,
+    /// Nobody read the scale when the hose moved: the plan's order was taken.
+    assumed: bool,
 }
 
 impl WeighReport {
     /// A report of this answer; `warnings` are about the files.
     pub fn new(division: Division, answer: &Answer, warnings: &[String]) -> Self {
         let reading = |marks: Marks| Reading::new(division, marks);
-        let next =
-            |next: &crate::recovery::Next| Next { cylinder: next.cylinder.to_string(), to_go: reading(next.to_go) };
+        let next = |next: &crate::recovery::Next| Next {
+            cylinder: next.cylinder.to_string(),
+            to_go: reading(next.to_go),
+            from: next.from.clone(),
+        };
+        let part = |(system, marks, assumed): &(String, Marks, bool)| GainLine {
+            system: system.clone(),
+            weight: reading(*marks),
+            assumed: *assumed,
+        };
         Self {
             format: "chargesplit-weigh/1",
             unit: division.unit().number_name(),
             cylinder: answer.cylinder.to_string(),
             lot: answer.lot.clone(),
             system: answer.system.clone(),
+            parts: answer.parts.iter().map(part).collect(),
+            hose: answer.hose.as_ref().map(|hose| HoseLine::of(hose, answer.gross, reading)),
             gross: reading(answer.gross),
             net: reading(answer.net),
             gained: reading(answer.gained),
@@ -80,6 +104,15 @@ impl WeighReport {
         Self { plan, ..self }
     }
 
+    fn counted_for(&self) -> String {
+        if let [_, _, ..] = self.parts.as_slice() {
+            let parts = self.parts.iter().map(|part| format!("{} {}", part.weight, part.system));
+            let parts = parts.collect::<Vec<_>>().join(", ");
+            return format!("{parts}, as planned, since nobody read the scale in between (`--system` says otherwise)");
+        }
+        self.system.clone()
+    }
+
     fn to_the_stop(&self) -> String {
         let stop = if self.planned { "stop weight" } else { "most that it may go up to; the plan doesn't fill it" };
         if self.over_stop {
@@ -103,7 +136,8 @@ impl WeighReport {
                 self.lot
             ),
             (Some(first), Some(then)) => {
-                format!("{} has {} to go; then {}.", first.cylinder, first.to_go, then.cylinder)
+                let from = then.from.as_ref().map_or_else(String::new, |system| format!(" from {system}"));
+                format!("{} has {} to go; then {}{from}.", first.cylinder, first.to_go, then.cylinder)
             }
             (Some(first), None) => format!("{} has {} to go, the last of {}.", first.cylinder, first.to_go, self.lot),
             (None, _) => {
@@ -122,9 +156,16 @@ impl Report for WeighReport {
                 self.cylinder, self.net, self.gross, self.stop
             ),
             self.to_the_stop(),
-            self.what_is_next(),
-            format!("{}: {} recovered, {} left; counted for {}.", self.lot, self.recovered, self.left, self.system),
         ];
+        lines.extend(self.hose.iter().map(|hose| format!("{}.", hose.text)));
+        lines.push(self.what_is_next());
+        lines.push(format!(
+            "{}: {} recovered, {} left; counted for {}.",
+            self.lot,
+            self.recovered,
+            self.left,
+            self.counted_for()
+        ));
         if !self.forced.is_empty() {
             lines.push(format!("Kept with a mark, though this speaks against it: {}.", self.forced.join(", ")));
         }

@@ -66,6 +66,14 @@ pub struct RecordLine {
     pub cylinder: String,
     /// What becomes of it.
     pub fate: String,
+    /// Some of the amount is assumed: nobody read the scale when the hose moved, and the plan's order was taken.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub assumed: bool,
+}
+
+#[allow(clippy::trivially_copy_pass_by_ref)] // serde passes a reference
+const fn is_false(flag: &bool) -> bool {
+    !*flag
 }
 
 impl RecordLine {
@@ -112,6 +120,7 @@ impl Record {
             amount: division.text(row.amount),
             cylinder: row.cylinder.to_string(),
             fate: row.fate.into(),
+            assumed: row.assumed,
         };
         Self { format: FORMAT.into(), head, rows: rows.iter().map(row).collect() }
     }
@@ -122,7 +131,9 @@ impl Record {
     /// None that memory doesn't give.
     pub fn csv(&self) -> io::Result<String> {
         let mut writer = ::csv::Writer::from_writer(Vec::new());
-        let head = [
+        // Nobody asks of a row whether it is assumed where none is.
+        let assumed = self.rows.iter().any(|row| row.assumed);
+        let mut head = vec![
             "place",
             "job",
             "owner",
@@ -139,11 +150,12 @@ impl Record {
             "recipient",
             "transferred",
         ];
+        head.extend(assumed.then_some("assumed"));
         writer.write_record(head)?;
         let given = |text: &Option<String>| cell(text.as_deref().unwrap_or_default());
         for row in &self.rows {
             let (amount, unit) = row.number();
-            writer.write_record([
+            let mut cells = vec![
                 cell(&self.head.place),
                 cell(&self.head.job),
                 given(&self.head.owner),
@@ -159,7 +171,9 @@ impl Record {
                 given(&self.head.company),
                 given(&self.head.recipient),
                 given(&self.head.transferred),
-            ])?;
+            ];
+            cells.extend(assumed.then(|| if row.assumed { "assumed" } else { "" }.to_owned()));
+            writer.write_record(cells)?;
         }
         let bytes = writer.into_inner().map_err(|error| io::Error::other(error.to_string()))?;
         String::from_utf8(bytes).map_err(io::Error::other)

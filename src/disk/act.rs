@@ -72,6 +72,12 @@ pub(super) fn set_rights(path: &Path, rights: Permissions) -> io::Result<()> {
     fs::set_permissions(path, rights)
 }
 
+/// Gives a file a second name.
+pub(super) fn link(file: &Path, name: &Path) -> io::Result<()> {
+    step()?;
+    fs::hard_link(file, name)
+}
+
 /// Puts one file in the place of another.
 pub(super) fn rename(from: &Path, to: &Path) -> io::Result<()> {
     step()?;

@@ -20,7 +20,7 @@ pub use folder::{LedgerBytes, Unread, read_folder};
 pub use machine::{Holder, Machine, NoTurn, NoWriterName, WriterName};
 pub use memory::{Memory, Remembered};
 pub use read::{Input, MOST_BYTES, STANDARD_INPUT, bytes, ending, folders_ending, standard_input, text};
-pub use replace::{keep_beside, keep_old, may_replace, write_new, write_whole};
+pub use replace::{keep_beside, keep_old, may_replace, write_new, write_over, write_whole};
 pub use writer::{NotWritten, Writer};
 
 use std::fs::{self, File};

@@ -35,7 +35,12 @@ impl Input {
 
     /// Whether the file still holds what was read of it.
     pub fn stands(&self) -> bool {
-        let now = bytes(&self.file).ok();
+        self.stands_in(&self.file)
+    }
+
+    /// Whether a file of another name holds that.
+    pub(super) fn stands_in(&self, file: &Path) -> bool {
+        let now = bytes(file).ok();
         now.is_some_and(|now| {
             Self::of(&self.file, now.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(&now)).digest == self.digest
         })

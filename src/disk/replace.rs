@@ -4,7 +4,7 @@ use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
-use super::read::whole;
+use super::read::{Input, whole};
 use super::{act, by_chance, regular};
 
 /// Writes a file whole: under another name first, which takes the place of what was there only when all of it is on
@@ -13,6 +13,43 @@ use super::{act, by_chance, regular};
 /// # Errors
 /// Where it can't be written; then what was there is as it was.
 pub fn write_whole(path: &Path, text: impl AsRef<[u8]>) -> io::Result<()> {
+    put_in_place(path, text.as_ref(), &|partial, path| act::rename(partial, path).map(|()| true)).map(drop)
+}
+
+/// Writes over a file what was made of what it held, and only where it holds that still; says whether it did. What another
+/// program writes into the file up to the moment in which its place is taken stays there. One that puts a file of its own in
+/// the place in that same moment can't be seen; nor can one that writes later into what it had opened before.
+///
+/// # Errors
+/// As [`write_whole`].
+pub fn write_over(read: &Input, text: &str) -> io::Result<bool> {
+    write_over_by(read, text, &act::rename)
+}
+
+pub(super) fn write_over_by(
+    read: &Input,
+    text: &str,
+    rename: &dyn Fn(&Path, &Path) -> io::Result<()>,
+) -> io::Result<bool> {
+    put_in_place(&read.file, text.as_bytes(), &|partial, path| {
+        // A second name for what stands there now, which stays when the first one is taken.
+        let taken = partial.with_extension("taken");
+        if act::link(path, &taken).is_err() {
+            // Not every disk has second names.
+            return if read.stands_in(path) { rename(partial, path).map(|()| true) } else { Ok(false) };
+        }
+        let replaced = if read.stands_in(&taken) { rename(partial, path).map(|()| true) } else { Ok(false) };
+        if matches!(replaced, Ok(true)) && !read.stands_in(&taken) {
+            // Somebody has written into it meanwhile: it goes back.
+            return act::rename(&taken, path).map(|()| false);
+        }
+        let _ = act::remove(&taken);
+        replaced
+    })
+}
+
+/// Puts a text under a name of its own and has `take` give it the place of a file; where that doesn't, it is gone.
+fn put_in_place(path: &Path, text: &[u8], take: &dyn Fn(&Path, &Path) -> io::Result<bool>) -> io::Result<bool> {
     let path = &path.canonicalize().unwrap_or_else(|_| path.to_owned());
     let about = fs::metadata(path).ok();
     if about.is_some() {
@@ -25,14 +62,14 @@ pub fn write_whole(path: &Path, text: impl AsRef<[u8]>) -> io::Result<()> {
     let name = path.file_name().unwrap_or_default().to_string_lossy();
     // A name of its own: two that write at once don't tread on each other, and the last one's whole file stays.
     let partial = path.with_file_name(format!(".{name}.{}.partial", by_chance()?));
-    put(&partial, text.as_ref())?;
+    put(&partial, text)?;
     let replaced =
-        rights.map_or(Ok(()), |rights| act::set_rights(&partial, rights)).and_then(|()| act::rename(&partial, path));
-    replaced.inspect_err(|_| {
+        rights.map_or(Ok(()), |rights| act::set_rights(&partial, rights)).and_then(|()| take(&partial, path));
+    if !matches!(replaced, Ok(true)) {
         let _ = act::remove(&partial);
-    })?;
+    }
     act::keep_name(path);
-    Ok(())
+    replaced
 }
 
 /// Keeps what a file holds beside it, under a name of its own: `van-3.before-cold-store.yaml`. A copy that is there

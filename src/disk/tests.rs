@@ -343,3 +343,25 @@ fn two_that_replace_one_file_at_once_leave_a_whole_one() {
     assert!(texts.contains(&fs::read_to_string(&path).unwrap()));
     assert_eq!(fs::read_dir(&house.folder).unwrap().count(), 1);
 }
+
+#[test]
+fn what_somebody_writes_into_a_file_while_its_place_is_taken_stays() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("van.csv");
+    let left = || fs::read_dir(folder.path()).unwrap().count();
+    fs::write(&file, "as read").unwrap();
+    let read = Input::of(&file, b"as read");
+    let meanwhile = |from: &Path, to: &Path| {
+        fs::write(to, "saved meanwhile")?;
+        fs::rename(from, to)
+    };
+    assert!(!replace::write_over_by(&read, "settled", &meanwhile).unwrap());
+    assert_eq!((fs::read_to_string(&file).unwrap().as_str(), left()), ("saved meanwhile", 1));
+    // Saved before that it isn't touched at all.
+    let never = |_: &Path, _: &Path| panic!("its place was taken");
+    assert!(!replace::write_over_by(&read, "settled", &never).unwrap());
+    assert_eq!((fs::read_to_string(&file).unwrap().as_str(), left()), ("saved meanwhile", 1));
+    fs::write(&file, "as read").unwrap();
+    assert!(write_over(&read, "settled").unwrap());
+    assert_eq!((fs::read_to_string(&file).unwrap().as_str(), left()), ("settled", 1));
+}

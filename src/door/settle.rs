@@ -103,12 +103,11 @@ impl Opened {
     fn replace(&mut self, file: &Path, text: &str) -> Result<(), NotOpened> {
         let failed = |error| StoreError::Yard { file: file.to_owned(), error };
         // Somebody may have saved the file while we looked: what we didn't read is never written over.
-        let same = self.loaded.inputs.iter().find(|input| input.file == file);
-        if same.is_some_and(|input| !input.stands()) {
-            return Err(StoreError::Saved { file: file.to_owned() }.into());
-        }
-        disk::write_whole(file, text).map_err(failed)?;
-        Ok(())
+        let written = match self.loaded.inputs.iter().find(|input| input.file == file) {
+            Some(read) => disk::write_over(read, text).map_err(failed)?,
+            None => disk::write_whole(file, text).map(|()| true).map_err(failed)?,
+        };
+        if written { Ok(()) } else { Err(StoreError::Saved { file: file.to_owned() }.into()) }
     }
 
     /// What `damage` is to say: why it is out, or nothing where it was out for what stands there. `None`: as it is.

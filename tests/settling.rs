@@ -179,3 +179,24 @@ fn what_a_spreadsheet_saves_in_between_is_not_lost() {
     }
     assert!(done > 0, "{told} refused, {done} done");
 }
+
+/// A spreadsheet has the yard open: others may read it, and nobody replaces it.
+#[cfg(windows)]
+#[test]
+fn a_yard_that_another_program_has_open_is_not_settled_and_readings_go_on() {
+    use std::os::windows::fs::OpenOptionsExt;
+
+    let folder = weighed();
+    let (entries, before) = (folder.entries("van.csv"), seen(&folder));
+    let held = fs::OpenOptions::new().read(true).share_mode(1).open(folder.at("van.csv")).unwrap();
+    for arguments in [&["yard", "van.csv", "--settle"][..], &["closeout", "job.yaml", "--write"]] {
+        let said = crate::folder::flat(&folder.refused(arguments));
+        assert!(said.contains("van.csv") && said.contains("close it there, and do this again"), "{said}");
+        assert_eq!((folder.entries("van.csv"), folder.read("van.csv")), (entries, yard(["28.0"; 4])), "{arguments:?}");
+    }
+    assert_eq!(seen(&folder), before);
+    folder.done(&["weigh", "job.yaml", "C-1", "48.2"]);
+    drop(held);
+    folder.run(["yard", "van.csv", "--settle"]);
+    assert_eq!(folder.read("van.csv"), yard(["48.2", "48.5", "49.1", "28.0"]));
+}

@@ -222,8 +222,18 @@ fn holds(plan: &Plan) {
 
 #[test]
 fn every_scenario_keeps_the_contract() {
-    let jobs =
-        ["burnout", "chiller", "cold-store", "left-out", "low-limit", "metric-un", "mixed", "ounces", "rooftop-units"];
+    let jobs = [
+        "burnout",
+        "chiller",
+        "cold-store",
+        "left-out",
+        "low-limit",
+        "metric-un",
+        "mixed",
+        "ounces",
+        "rooftop-units",
+        "six-rooftops",
+    ];
     for job in jobs {
         let plan = plan(&[job]);
         assert!(plan.job.is_some() && plan.jobs.is_none(), "{job}");

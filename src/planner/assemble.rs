@@ -2,7 +2,7 @@
 
 use thiserror::Error;
 
-use super::pours::{Outflow, ease_off, mark_the_last};
+use super::pours::{Chosen, Free, Poured, ease_off, mark_the_last, poured};
 use super::remedy::{self, Cures};
 use super::visits::visits;
 use super::{spare, wishes};
@@ -77,14 +77,14 @@ fn planned(
             plan.status = if solution.proved.all() { Status::Proved } else { Status::Bounded };
             plan.totals = totals(solution.totals);
             plan.bounds = totals(solution.bounds);
-            put(work, &places, &solution.fills, &mut plan);
+            put(work, &places, &solution.fills, free(&problem, &solution.fills, options), &mut plan);
             plan.warnings.extend(spare::thin(work, &plan, &[]));
         }
         Outcome::Short(mut shortage) => {
             plan.status = Status::Short;
             top_up(&problem, &mut shortage);
             plan.warnings.extend(wishes::heed(work, &problem, options, within.as_ref(), &mut shortage, go_on));
-            put(work, &places, &shortage.fills, &mut plan);
+            put(work, &places, &shortage.fills, free(&problem, &shortage.fills, options), &mut plan);
             if !shortage.proved {
                 plan.warnings.push(unproved(work, &shortage));
             }
@@ -155,6 +155,12 @@ fn unproved(work: &Work, shortage: &Shortage) -> Reason {
         division.text(least)
     );
     Reason { code: "shortage-not-proved".into(), text }
+}
+
+/// What may be done anew within the heaviest lift of these fills.
+fn free(problem: &Problem, fills: &[Fill], options: &Options) -> Free {
+    let stop = |fill: &Fill| problem.cylinders.get(fill.cylinder).map_or(0, |slot| slot.base + fill.add);
+    Free::Within(fills.iter().map(stop).max().unwrap_or(0), options.amounts)
 }
 
 fn totals(objectives: Objectives) -> Totals {
@@ -266,40 +272,45 @@ fn lot_line(lot: &Lot, room: Marks, placed: Marks) -> LotLine {
 }
 
 /// Puts the fills into the plan as loads, and what follows from them.
-pub(super) fn put(work: &Work, places: &[Place], fills: &[Fill], plan: &mut Plan) {
+pub(super) fn put(work: &Work, places: &[Place], fills: &[Fill], free: Free, plan: &mut Plan) {
     let mut lines = Vec::new();
     for (index, lot) in work.lots().iter().enumerate() {
-        let mut source = Outflow::new(&lot.parts);
-        let mut room_in_all = 0;
-        let mut placed = 0;
-        for fill in fills.iter().filter(|fill| fill.lot == index) {
-            let Some(place) = places.get(fill.cylinder) else {
-                continue;
-            };
-            let Some(room) = place.room(index) else { continue };
-            room_in_all += room.size();
-            placed += fill.add;
+        let chosen: Vec<(&Place, &Room, Marks)> = fills
+            .iter()
+            .filter(|fill| fill.lot == index)
+            .filter_map(|fill| {
+                let place = places.get(fill.cylinder)?;
+                Some((place, place.room(index)?, fill.add))
+            })
+            .collect();
+        let each = chosen.iter().map(|(_, room, add)| Chosen { now: room.base, top: room.top, add: *add });
+        let Poured { fills, fewest } = poured(lot, &each.collect::<Vec<Chosen>>(), free);
+        plan.bounds.pours += fewest;
+        for (at, add, pours) in fills {
+            let (place, room, _) = chosen[at];
+            let stop = room.base + add;
             plan.loads.push(Load {
                 order: plan.loads.len() + 1,
                 cylinder: place.cylinder.id.clone(),
                 lot: lot.name.clone(),
                 refrigerant: lot.intake.fluid.name(),
                 tags: Tag::inside(place.cylinder, &[&lot.intake]),
-                pours: source.take(room.base, fill.add),
+                pours,
                 now: room.base,
-                add: fill.add,
-                ease_off: ease_off(work.division(), room.base, room.base + fill.add),
-                stop: room.base + fill.add,
+                add,
+                ease_off: ease_off(work.division(), room.base, stop),
+                stop,
                 limit: room.limit,
                 ceiling: room.bound.name().into(),
-                liquid_full: liquid_full(work.division(), place.cylinder, lot, room.base + fill.add),
+                liquid_full: liquid_full(work.division(), place.cylinder, lot, stop),
             });
             for finding in cautions(place.cylinder, &lot.intake) {
                 let said = reason(&finding);
                 plan.warnings.push(Reason { text: format!("{}: {}", place.cylinder.id, said.text), ..said });
             }
         }
-        lines.push(lot_line(lot, room_in_all, placed));
+        let room_in_all = chosen.iter().map(|(_, room, _)| room.size()).sum();
+        lines.push(lot_line(lot, room_in_all, chosen.iter().map(|(.., add)| add).sum()));
     }
     mark_the_last(&mut plan.loads);
     plan.totals.pours = plan.loads.iter().map(|load| load.pours.len()).sum();

@@ -1,7 +1,7 @@
 //! A plan that fills cylinders as somebody else has decided: nothing is looked for, and nothing is proved.
 
 use super::assemble::{Place, bare, put};
-use super::pours::mark_the_last;
+use super::pours::{Free, mark_the_last};
 use crate::job::Work;
 use crate::plan::{Load, Plan, Pour, Share, Status, Totals};
 use crate::quantity::Marks;
@@ -16,7 +16,7 @@ pub fn laid_out(work: &Work, adds: &[(Marks, Vec<Share>)]) -> Plan {
     let fills: Vec<Fill> = adds.iter().enumerate().map(fill).filter(|fill| fill.add > 0).collect();
     let mut plan = bare(work, &places);
     plan.status = Status::Bounded;
-    put(work, &places, &fills, &mut plan);
+    put(work, &places, &fills, Free::Nothing, &mut plan);
     if adds.iter().any(|(_, wanted)| !wanted.is_empty()) {
         let wanted: Vec<&[Share]> = fills.iter().map(|fill| adds[fill.cylinder].1.as_slice()).collect();
         pour(work, &wanted, &mut plan.loads);
@@ -27,6 +27,7 @@ pub fn laid_out(work: &Work, adds: &[(Marks, Vec<Share>)]) -> Plan {
         carried: plan.loads.iter().map(|load| load.stop).sum(),
         pours: plan.loads.iter().map(|load| load.pours.len()).sum(),
     };
+    plan.bounds = Totals::default();
     plan
 }
 

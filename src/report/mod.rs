@@ -21,6 +21,7 @@ mod marks;
 mod month;
 mod pack;
 mod plan;
+mod pours;
 mod quote;
 mod refrigerant;
 mod release;

@@ -150,6 +150,7 @@ mod search;
 #[cfg(test)]
 mod tests;
 
+pub use goals::amounts::spread;
 pub use goals::solve::solve;
 pub use problem::{
     Amounts, Demand, Fill, Objectives, Options, Outcome, Priority, Problem, Progress, Proved, Shortage, Slot, Solution,

@@ -8,7 +8,7 @@ use crate::cylinder::{Cylinder, Intake, Label, danger_over, full_and_cold};
 use crate::job::{Carrying, Job, Work};
 use crate::plan::Load;
 use crate::quantity::{Marks, Weight};
-use crate::report::marks;
+use crate::report::{marks, pours};
 
 /// What the boxes of the cards do beside taking a pencil.
 pub(super) const SCRIPT: &str = include_str!("sheet.js");
@@ -26,6 +26,8 @@ pub(super) struct Card<'a> {
     pub whose: &'a str,
     /// How much, from where, and up to what.
     pub load: &'a Load,
+    /// The loads of its plan.
+    pub others: &'a [Load],
     /// Its place in the order of the page, from 1.
     pub order: usize,
     /// Something has gone into it already.
@@ -58,6 +60,7 @@ impl Card<'_> {
                     dl {
                         dt { "now" } dd { (text(load.now)) }
                         dt { "add" } dd { (text(load.add)) }
+                        dt { "ease off at" } dd { (self.ease_off()) }
                         dt { "limit" } dd { (text(load.limit)) }
                         dt { "limited by" } dd { (load.ceiling) }
                         dt { "tare" } dd { (exact(cylinder.tare)) }
@@ -70,6 +73,7 @@ impl Card<'_> {
                     @if self.begun { "Begun already, goes on. " }
                     "Lift: " (shown(&self.lift())) ". " (shown(&self.from())) "."
                 }
+                @for hose in self.hoses() { p.hose { (shown(&hose)) "." } }
                 (entry(order, load.cylinder.as_str()))
             }
         }
@@ -128,6 +132,22 @@ impl Card<'_> {
             share.map_or(0.0, |share| (share / full).max(0.0))
         };
         Levels { heel: share(self.load.now), stop: share(self.load.stop), limit: share(self.load.limit) }
+    }
+
+    /// From which reading on to fill slowly.
+    fn ease_off(&self) -> String {
+        let load = self.load;
+        if load.ease_off > load.now { self.work.division().text(load.ease_off) } else { "slowly from the start".into() }
+    }
+
+    /// Which hose is connected first and where it is changed, and whether the vapour goes in here.
+    fn hoses(&self) -> Vec<String> {
+        let text = |marks: Marks| self.work.division().text(marks);
+        let pours = &self.load.pours;
+        let first = pours.first().filter(|_| pours.len() > 1).map(|pour| format!("First {}", pour.system));
+        let of_lot: Vec<&Load> = self.others.iter().filter(|load| load.lot == self.load.lot).collect();
+        let said = first.into_iter().chain(pours::changes(pours, &text)).chain(pours::vapour(self.load, &of_lot));
+        said.collect()
     }
 
     fn from(&self) -> String {

@@ -29,7 +29,8 @@ impl<'a> InForceSheet<'a> {
             let filling = &self.day.fillings[self.day.position(&load.cylinder)?];
             let lot = work.lots().iter().find(|lot| lot.name == load.lot)?;
             let (cylinder, intake, whose) = (&filling.start, &lot.intake, work.whose(lot));
-            let card = Card { work, cylinder, intake, whose, load, order: load.order, begun: filling.begun() };
+            let (others, order, begun) = (&loads, load.order, filling.begun());
+            let card = Card { work, cylinder, intake, whose, load, others, order, begun };
             Some(card.drawn())
         });
         let cards: Vec<maud::Markup> = drawn.collect();

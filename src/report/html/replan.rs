@@ -26,15 +26,16 @@ impl<'a> ReplanSheet<'a> {
     /// The page; `first` is what has to be said before everything else.
     pub fn page(&self, first: &[Block]) -> String {
         let loads = self.replanned.parts.iter().map(Audited::plan).flat_map(|plan| &plan.loads);
+        let loads: Vec<Load> = loads.cloned().collect();
         // A step of the log is a load of one of the parts, in the same order, with the name that the job has for its lot.
         let cards: Vec<Markup> = self
             .replanned
             .planned
             .steps
             .iter()
-            .zip(loads)
+            .zip(&loads)
             .enumerate()
-            .filter_map(|(index, (step, load))| self.card(index + 1, step, load))
+            .filter_map(|(index, (step, load))| self.card(index + 1, step, load, &loads))
             .collect();
         let body = html! {
             (blocks::first(&[first, &self.report.answer_blocks()].concat()))
@@ -51,7 +52,7 @@ impl<'a> ReplanSheet<'a> {
         whole(&self.report.title(), &body, script)
     }
 
-    fn card(&self, order: usize, step: &Step, load: &Load) -> Option<Markup> {
+    fn card(&self, order: usize, step: &Step, load: &Load, others: &[Load]) -> Option<Markup> {
         let filling = &self.day.fillings[self.day.position(&step.cylinder)?];
         let lot = self.day.work.lots().iter().find(|lot| lot.name == step.lot)?;
         let card = Card {
@@ -60,6 +61,7 @@ impl<'a> ReplanSheet<'a> {
             intake: &lot.intake,
             whose: self.day.work.whose(lot),
             load,
+            others,
             order,
             begun: filling.begun(),
         };

@@ -57,6 +57,16 @@ impl<'a> Sheet<'a> {
         let lot = self.work.lots().iter().find(|lot| lot.name == load.lot);
         let (Some(cylinder), Some(lot)) = (found, lot) else { return html! {} };
         let (work, intake, whose) = (self.work, &lot.intake, self.work.whose(lot));
-        Card { work, cylinder, intake, whose, load, order: load.order, begun: false }.drawn()
+        Card {
+            work,
+            cylinder,
+            intake,
+            whose,
+            load,
+            others: &self.audited.plan().loads,
+            order: load.order,
+            begun: false,
+        }
+        .drawn()
     }
 }

@@ -6,8 +6,8 @@ use crate::plan::{Load, Reading, Status};
 use crate::planner::NOT_FOLLOWED;
 use crate::quantity::Unit;
 use crate::report::beside::beside;
-use crate::report::left_out;
 use crate::report::{Block, Report, Table, and, cautions, counted, marked, marks, name, number, skipped_blocks, words};
+use crate::report::{left_out, pours};
 
 impl Report for PlanReport {
     fn blocks(&self) -> Vec<Block> {
@@ -41,7 +41,7 @@ impl PlanReport {
     pub fn detail_blocks(&self) -> Vec<Block> {
         let parts = [
             Self::loading,
-            Self::sources,
+            Self::order_of_work,
             Self::spare,
             Self::bounding,
             Self::why,
@@ -169,28 +169,40 @@ impl PlanReport {
         meanings.map(|(_, line)| line.clone()).collect()
     }
 
-    /// Which system goes where, for lots of several: its cylinders in order, with the weight where one is shared.
-    fn sources(&self) -> Vec<Block> {
-        let several = self.plan.lots.iter().filter(|lot| lot.systems.len() > 1);
-        let lines: Vec<String> = several
-            .flat_map(|lot| lot.systems.iter().map(|system| (system, self.goes_to(&lot.lot, system))))
-            .filter(|(_, cylinders)| !cylinders.is_empty())
-            .map(|(system, cylinders)| format!("{system}: {}", cylinders.join(", ")))
-            .collect();
+    /// Which hose goes where: for lots of several systems cylinder by cylinder, for others where the vapour goes.
+    fn order_of_work(&self) -> Vec<Block> {
+        let mut lines: Vec<String> = Vec::new();
+        let mut several = false;
+        for lot in &self.plan.lots {
+            let loads: Vec<&Load<Reading>> = self.plan.loads.iter().filter(|load| load.lot == lot.lot).collect();
+            if lot.systems.len() > 1 {
+                several = true;
+                let told = |load: &&Load<Reading>| pours::told(load, &loads, &|reading| reading.to_string());
+                for alike in loads.chunk_by(|one, next| told(one) == told(next)) {
+                    let ids: Vec<&str> = alike.iter().map(|load| load.cylinder.as_str()).collect();
+                    lines.extend(alike.first().map(|load| format!("{}: {}", ids.join(", "), told(load))));
+                }
+            } else if let [_, .., last] = loads.as_slice() {
+                lines.push(format!("{}: vapour last, into {}", lot.systems.join(", "), last.cylinder));
+            }
+        }
         if lines.is_empty() {
             return Vec::new();
         }
-        vec![Block::Heading("Which system goes where".into()), Block::List(lines)]
+        let count = several.then(|| Block::Note(self.pours()));
+        let heading = Block::Heading("Order of work: liquid first, vapour last".into());
+        [heading].into_iter().chain(count).chain([Block::List(lines)]).collect()
     }
 
-    fn goes_to(&self, lot: &str, system: &str) -> Vec<String> {
-        let loads = self.plan.loads.iter().filter(|load| load.lot == lot);
-        let part = |load: &Load<Reading>| {
-            let share = load.pours.iter().find(|share| share.system == system)?;
-            let whole = load.pours.len() == 1;
-            Some(if whole { load.cylinder.to_string() } else { format!("{} ({} of it)", load.cylinder, share.add) })
+    /// How many pours, and whether fewer would do.
+    fn pours(&self) -> String {
+        let (count, least) = (self.plan.totals.pours, self.plan.bounds.pours);
+        let sure = if count == least {
+            "these cylinders can't be filled in fewer".to_owned()
+        } else {
+            format!("the best found; at least {least}")
         };
-        loads.filter_map(part).collect()
+        format!("A hose is connected {}: {sure}.", counted(count, "time"))
     }
 
     /// What bounds each cylinder and who says so, where somebody asked for reasons.

@@ -63,6 +63,12 @@ pub fn fills(problem: &Problem, lots: &[usize], sets: &Sets, amounts: Amounts, l
     all
 }
 
+/// Fills for sets of cylinders, one for each lot and each in yard order, no stop above `lift`.
+pub fn spread(problem: &Problem, sets: &[Vec<usize>], amounts: Amounts, lift: i64) -> Vec<Fill> {
+    let lots: Vec<usize> = (0..sets.len()).collect();
+    fills(problem, &lots, &sets.to_vec(), amounts, lift)
+}
+
 /// The heaviest stop weight of levelled sets, which is the lowest that they allow. 0 for no cylinders.
 pub fn heaviest(problem: &Problem, lots: &[usize], sets: &Sets) -> i64 {
     totals(problem, &fills(problem, lots, sets, Amounts::Levelled, i64::MAX)).heaviest

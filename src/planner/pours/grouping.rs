@@ -1,0 +1,384 @@
+//! Which systems of a lot go into which of its cylinders, so that as few hoses as can be are connected.
+//!
+//! Connect each system with each cylinder that it is poured into. Where m systems and k cylinders fall into g groups
+//! that are connected, each takes at least one pour fewer than it has systems and cylinders, and filling one cylinder after
+//! the other from one system after the other takes no more. So the fewest pours are m + k − g with g as large as can be,
+//! where a group's cylinders have the room for its systems. That is a packing problem on both sides; it is searched depth
+//! first, group after group, below a bound over all subsets of the systems.
+
+use std::collections::HashMap;
+
+use crate::quantity::Marks;
+
+/// The most systems of a lot that all subsets are looked at of.
+const MOST_SYSTEMS: usize = 12;
+
+/// Steps of the search for one number of groups: about a millisecond.
+const STEPS: u64 = 200_000;
+
+/// The most ways of filling one group that are followed; beyond them nothing is proved.
+const MOST_WAYS: usize = 64;
+
+/// The most steps for the table of sums of rooms; without it every subset of systems may be a group.
+const MOST_WORDS: usize = 1 << 19;
+
+/// Systems that share cylinders with one another and with no others, by their positions.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub(super) struct Group {
+    pub systems: Vec<usize>,
+    pub cylinders: Vec<usize>,
+}
+
+/// A lot in groups.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub(super) struct Grouping {
+    /// By their first systems; systems and cylinders of each in order.
+    pub groups: Vec<Group>,
+    /// There are no more groups in any way.
+    pub most: usize,
+}
+
+/// Puts systems with these charges and cylinders with these rooms into as many groups as are found. Charges and rooms are
+/// above 0, the rooms hold the charges, and there is a division for each cylinder.
+pub(super) fn grouped(charges: &[Marks], rooms: &[Marks]) -> Grouping {
+    let mut grouping = if charges.len() <= MOST_SYSTEMS { exact(charges, rooms) } else { one_by_one(charges, rooms) };
+    for group in &mut grouping.groups {
+        group.systems.sort_unstable();
+        group.cylinders.sort_unstable();
+    }
+    grouping.groups.sort_by_key(|group| group.systems.first().copied());
+    grouping
+}
+
+/// As many groups as there are: proved, unless the work runs out.
+fn exact(charges: &[Marks], rooms: &[Marks]) -> Grouping {
+    let mut search = Search::new(charges, rooms);
+    let all = (1 << charges.len()) - 1;
+    let mut most = usize::from(search.bounds[all]).min(rooms.len());
+    let mut proved = true;
+    for number in (2..=most).rev() {
+        search.begin();
+        match search.split(all as u32, number) {
+            Split::Found => return Grouping { groups: search.groups(), most },
+            Split::None if proved => most = number - 1,
+            Split::None => {}
+            Split::Unknown => proved = false,
+        }
+    }
+    let group = Group { systems: (0..charges.len()).collect(), cylinders: (0..rooms.len()).collect() };
+    Grouping { groups: vec![group], most: most.max(1) }
+}
+
+/// Many systems: one after the other, the largest first, gets cylinders of its own where some nearly fit. The rest are one
+/// group, or as many as there are where they are few enough.
+fn one_by_one(charges: &[Marks], rooms: &[Marks]) -> Grouping {
+    let mut order: Vec<usize> = (0..charges.len()).collect();
+    order.sort_by_key(|&system| std::cmp::Reverse(charges[system]));
+    let mut cylinders: Vec<usize> = (0..rooms.len()).collect();
+    let mut groups: Vec<Group> = Vec::new();
+    let mut rest = Vec::new();
+    for (place, &system) in order.iter().enumerate() {
+        let left: Vec<Marks> = cylinders.iter().map(|&cylinder| rooms[cylinder]).collect();
+        let open: Marks = order[place..].iter().chain(&rest).map(|&system| charges[system]).sum();
+        let mut search = Search::new(&[charges[system]], &left);
+        search.begin();
+        let slack = left.iter().sum::<Marks>() - open;
+        let taken = search.ways(charges[system], slack, 0).ways.into_iter().next().map(|way| search.own(&way));
+        match taken {
+            Some(own) => {
+                groups.push(Group {
+                    systems: vec![system],
+                    cylinders: own.iter().map(|&place| cylinders[place]).collect(),
+                });
+                let kept = cylinders.iter().enumerate().filter(|(place, _)| !own.contains(place));
+                cylinders = kept.map(|(_, cylinder)| *cylinder).collect();
+            }
+            None => rest.push(system),
+        }
+    }
+    if rest.is_empty() {
+        groups.last_mut().into_iter().for_each(|last| last.cylinders.append(&mut cylinders));
+    } else if rest.len() <= MOST_SYSTEMS {
+        let few = |all: &[Marks], some: &[usize]| some.iter().map(|&place| all[place]).collect::<Vec<Marks>>();
+        for group in exact(&few(charges, &rest), &few(rooms, &cylinders)).groups {
+            groups.push(Group {
+                systems: group.systems.iter().map(|&place| rest[place]).collect(),
+                cylinders: group.cylinders.iter().map(|&place| cylinders[place]).collect(),
+            });
+        }
+    } else {
+        groups.push(Group { systems: rest, cylinders });
+    }
+    Grouping { groups, most: charges.len().min(rooms.len()) }
+}
+
+/// Whether a set was split.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Split {
+    Found,
+    None,
+    Unknown,
+}
+
+/// How many cylinders of each class.
+type Way = Vec<u8>;
+
+/// Ways of filling a group, the tightest first.
+struct Ways {
+    ways: Vec<Way>,
+    complete: bool,
+}
+
+struct Search {
+    /// The systems, the largest first, by their positions.
+    systems: Vec<usize>,
+    /// What each set of systems holds together.
+    sums: Vec<Marks>,
+    /// The most groups that each set of systems may fall into.
+    bounds: Vec<u8>,
+    /// Cylinders of the same room, by their positions; the roomiest first.
+    classes: Vec<(Marks, Vec<usize>)>,
+    /// How many of each class are left.
+    left: Way,
+    /// Sets with cylinders that don't fall into so many groups.
+    dead: HashMap<(u32, Way), usize>,
+    /// The groups so far.
+    found: Vec<(u32, Way)>,
+    steps: u64,
+}
+
+impl Search {
+    fn new(charges: &[Marks], rooms: &[Marks]) -> Self {
+        let mut systems: Vec<usize> = (0..charges.len()).collect();
+        systems.sort_by_key(|&system| std::cmp::Reverse(charges[system]));
+        let mut sums = vec![0; 1 << charges.len()];
+        for set in 1..sums.len() {
+            let first = set.trailing_zeros() as usize;
+            sums[set] = sums[set & (set - 1)] + charges[systems[first]];
+        }
+        let mut classes: Vec<(Marks, Vec<usize>)> = Vec::new();
+        for (cylinder, room) in rooms.iter().enumerate() {
+            match classes.iter_mut().find(|(other, _)| other == room) {
+                // A count is a byte.
+                Some((_, alike)) if alike.len() < usize::from(u8::MAX) => alike.push(cylinder),
+                Some(_) | None => classes.push((*room, vec![cylinder])),
+            }
+        }
+        classes.sort_by_key(|(room, _)| std::cmp::Reverse(*room));
+        let slack = rooms.iter().sum::<Marks>() - sums[sums.len() - 1];
+        let bounds = bounds(&sums, &Reached::by(rooms), slack);
+        Self { systems, sums, bounds, classes, left: Vec::new(), dead: HashMap::new(), found: Vec::new(), steps: 0 }
+    }
+
+    /// Takes every cylinder back.
+    fn begin(&mut self) {
+        self.left = self.classes.iter().map(|(_, alike)| alike.len() as u8).collect();
+        self.found.clear();
+        self.steps = 0;
+    }
+
+    /// The room of so many cylinders of each class.
+    fn room(&self, way: &Way) -> Marks {
+        way.iter().zip(&self.classes).map(|(count, (room, _))| Marks::from(*count) * room).sum()
+    }
+
+    /// Splits a set of systems and the cylinders that are left into so many groups. The first is that of the largest system.
+    fn split(&mut self, set: u32, number: usize) -> Split {
+        if number == 1 {
+            self.found.push((set, self.left.clone()));
+            return Split::Found;
+        }
+        let state = (set, self.left.clone());
+        if self.dead.get(&state).is_some_and(|dead| *dead <= number) {
+            return Split::None;
+        }
+        let slack = self.room(&self.left) - self.sums[set as usize];
+        let first = set & set.wrapping_neg();
+        let others = set ^ first;
+        let mut result = Split::None;
+        // The smallest groups first: they leave most systems to be groups of their own.
+        for size in 0..=(others.count_ones() as usize + 1).saturating_sub(number) {
+            let mut more = others;
+            loop {
+                if more.count_ones() as usize == size
+                    && usize::from(self.bounds[(others ^ more) as usize]) + 1 >= number
+                {
+                    match self.with(first | more, others ^ more, slack, number) {
+                        Split::Found => return Split::Found,
+                        Split::Unknown => result = Split::Unknown,
+                        Split::None => {}
+                    }
+                    if self.steps > STEPS {
+                        return Split::Unknown;
+                    }
+                }
+                if more == 0 {
+                    break;
+                }
+                more = (more - 1) & others;
+            }
+        }
+        if result == Split::None {
+            self.dead.insert(state, number);
+        }
+        result
+    }
+
+    /// As [`Self::split`], with this group the first.
+    fn with(&mut self, group: u32, rest: u32, slack: Marks, number: usize) -> Split {
+        let Ways { ways, complete } = self.ways(self.sums[group as usize], slack, number - 1);
+        let mut result = if complete { Split::None } else { Split::Unknown };
+        for way in ways {
+            self.left.iter_mut().zip(&way).for_each(|(left, taken)| *left -= taken);
+            self.found.push((group, way.clone()));
+            match self.split(rest, number - 1) {
+                Split::Found => return Split::Found,
+                Split::Unknown => result = Split::Unknown,
+                Split::None => {}
+            }
+            self.found.pop();
+            self.left.iter_mut().zip(&way).for_each(|(left, taken)| *left += taken);
+            if self.steps > STEPS {
+                return Split::Unknown;
+            }
+        }
+        result
+    }
+
+    /// The ways of choosing cylinders that hold `charge` with no more than `slack` to spare, and leave at least `others`.
+    /// None has a cylinder more than it needs: another group may have that as well.
+    fn ways(&mut self, charge: Marks, slack: Marks, others: usize) -> Ways {
+        let mut behind = vec![0; self.left.len() + 1];
+        for class in (0..self.left.len()).rev() {
+            behind[class] = behind[class + 1] + Marks::from(self.left[class]) * self.classes[class].0;
+        }
+        let number: usize = self.left.iter().map(|count| usize::from(*count)).sum();
+        let most = Marks::try_from(number.saturating_sub(others)).unwrap_or(Marks::MAX).min(charge);
+        let mut choice = Choice { way: vec![0; self.left.len()], ways: Vec::new(), complete: true, behind };
+        self.choose(&mut choice, 0, (charge, charge + slack), most);
+        let Choice { mut ways, complete, .. } = choice;
+        ways.sort_by_key(|way| self.room(way));
+        Ways { ways, complete }
+    }
+
+    /// Chooses cylinders from this class on, whose room is at least the one and at most the other, at most so many.
+    fn choose(&mut self, choice: &mut Choice, from: usize, (low, high): (Marks, Marks), most: Marks) {
+        for class in from..self.left.len() {
+            if choice.behind[class] < low {
+                return;
+            }
+            self.steps += 1;
+            if self.steps > STEPS || choice.ways.len() >= MOST_WAYS {
+                choice.complete = false;
+                return;
+            }
+            let room = self.classes[class].0;
+            for count in (1..=(high / room).min(Marks::from(self.left[class])).min(most)).rev() {
+                let (low, high) = (low - count * room, high - count * room);
+                if low + room <= 0 {
+                    continue;
+                }
+                choice.way[class] = count as u8;
+                if low <= 0 {
+                    choice.ways.push(choice.way.clone());
+                } else {
+                    self.choose(choice, class + 1, (low, high), most - count);
+                }
+            }
+            choice.way[class] = 0;
+        }
+    }
+
+    /// The cylinders of a way, by their positions: of those alike the first that no group before has.
+    fn own(&self, way: &Way) -> Vec<usize> {
+        let alike =
+            way.iter().zip(&self.classes).flat_map(|(count, (_, alike))| alike.iter().take(usize::from(*count)));
+        alike.copied().collect()
+    }
+
+    /// The groups that were found, by positions.
+    fn groups(&self) -> Vec<Group> {
+        let mut taken = vec![0; self.classes.len()];
+        let mut groups = Vec::new();
+        for (set, way) in &self.found {
+            let mut cylinders = Vec::new();
+            for ((count, (_, alike)), taken) in way.iter().zip(&self.classes).zip(&mut taken) {
+                cylinders.extend(alike.iter().skip(*taken).take(usize::from(*count)));
+                *taken += usize::from(*count);
+            }
+            let systems = self.systems.iter().enumerate().filter(|(bit, _)| set >> bit & 1 == 1);
+            groups.push(Group { systems: systems.map(|(_, system)| *system).collect(), cylinders });
+        }
+        groups
+    }
+}
+
+/// Ways being chosen.
+struct Choice {
+    way: Way,
+    ways: Vec<Way>,
+    complete: bool,
+    /// The room of all that is left from each class on.
+    behind: Vec<Marks>,
+}
+
+/// Which sums some of the rooms come to.
+enum Reached {
+    Sums(Vec<u64>),
+    /// There are too many to say: any, for all we know.
+    Any,
+}
+
+impl Reached {
+    fn by(rooms: &[Marks]) -> Self {
+        let total = rooms.iter().try_fold(0usize, |sum, room| sum.checked_add(usize::try_from(*room).ok()?));
+        let words = total.map_or(usize::MAX, |total| total / 64 + 1);
+        if words.saturating_mul(rooms.len()) > MOST_WORDS {
+            return Self::Any;
+        }
+        let mut sums = vec![0u64; words];
+        sums[0] = 1;
+        for room in rooms.iter().filter_map(|room| usize::try_from(*room).ok()) {
+            let (by, bits) = (room / 64, room % 64);
+            for word in (by..words).rev() {
+                let low = if bits > 0 && word > by { sums[word - by - 1] >> (64 - bits) } else { 0 };
+                sums[word] |= sums[word - by] << bits | low;
+            }
+        }
+        Self::Sums(sums)
+    }
+
+    /// Whether one of them lies between these two.
+    fn between(&self, low: Marks, high: Marks) -> bool {
+        let Self::Sums(sums) = self else { return true };
+        let (Ok(low), Ok(high)) = (usize::try_from(low), usize::try_from(high)) else { return true };
+        let (first, last) = (low / 64, (high / 64).min(sums.len() - 1));
+        (first..=last).any(|word| {
+            let from = if word == first { u64::MAX << (low % 64) } else { u64::MAX };
+            let to = if word == high / 64 { u64::MAX >> (63 - high % 64) } else { u64::MAX };
+            sums[word] & from & to != 0
+        })
+    }
+}
+
+/// For each set of systems, into how many groups it may fall at most. Put together one after the other, groups come to sets
+/// that some cylinders hold with no more than all the slack: so there are no more of them than such sets on a way from none
+/// to all.
+fn bounds(sums: &[Marks], reached: &Reached, slack: Marks) -> Vec<u8> {
+    let mut bounds = vec![0u8; sums.len()];
+    for set in 1..sums.len() {
+        let mut best = 0;
+        let mut rest = set;
+        while rest > 0 {
+            let one = rest & rest.wrapping_neg();
+            best = best.max(bounds[set ^ one]);
+            rest ^= one;
+        }
+        bounds[set] = best + u8::from(reached.between(sums[set], sums[set] + slack));
+    }
+    bounds
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+mod tests;

@@ -36,12 +36,12 @@ fn first_rack(van: &Folder) {
     assert_eq!(
         van.said(0, &added),
         "- C-101: 10.0 lb net now, 37.9 lb gross; stop at 63.7 lb, limit 63.8 lb.\n- 25.8 lb to the stop weight.\n- C-101 \
-         has 25.8 lb to go; then C-102.\n- R-448A: 10.0 lb recovered, 232.1 lb left; counted for Rack 1, medium\n  \
+         has 25.8 lb to go; then C-106.\n- R-448A: 10.0 lb recovered, 232.1 lb left; counted for Rack 1, medium\n  \
          temperature.\n"
     );
     let at_stop = weigh(van, 0, "C-101", "63.7", "08:45");
     assert!(at_stop.contains("At the stop weight: close the valve."), "{at_stop}");
-    assert!(at_stop.contains("C-102 has 35.9 lb to go; then C-106."), "{at_stop}");
+    assert!(at_stop.contains("C-106 has 85.6 lb to go; then C-102."), "{at_stop}");
     let over = weigh(van, 0, "C-102", "64.2", "09:25");
     assert!(over.contains("WARNING: 0.1 lb over the stop weight. Close the valve."), "{over}");
 }
@@ -86,9 +86,9 @@ Loading plan for what is left, in lb
 -----------------------------------------------------
 1  C-107     R-448A       62.3  87.7    150.0  155.0
 2  C-201     R-448A       28.4  32.3     60.7   64.6
-3  C-104     R-404A       28.0  30.9     58.9   60.9
-4  C-105     R-404A       36.9  22.0     58.9   60.8
-5  C-108     R-404A       16.4  18.0     34.4   34.5
+3  C-105     R-404A       36.9  22.0     58.9   60.8
+4  C-108     R-404A       16.4  18.0     34.4   34.5
+5  C-104     R-404A       28.0  30.9     58.9   60.9
 
 What changed
 - added: C-201
@@ -131,9 +131,9 @@ cylinder  refrigerant    now  STOP AT
 -----------------------------------------------------------------------------
 C-107     R-448A       150.0    150.0  [##############]  at its stop
 C-201     R-448A        50.0     60.7  [#########.....]  10.7 lb to go
-C-104     R-404A        58.9     58.9  [##############]  at its stop
 C-105     R-404A        58.9     58.9  [##############]  at its stop
 C-108     R-404A        34.4     34.4  [##############]  at its stop
+C-104     R-404A        58.9     58.9  [##############]  at its stop
 C-101     R-448A        63.7        -  [#############.]  0.1 lb to its limit
 C-102     R-448A        64.2        -  [##############]  0.0 lb to its limit
 "

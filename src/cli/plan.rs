@@ -12,10 +12,10 @@ use super::{Exit, JobFiles, Output, Stop, seconds, show, site, status};
 use crate::audit::Audited;
 use crate::cylinder::Id;
 use crate::disk::Input;
-use crate::door::{Opened, plan_work};
+use crate::door::{Opened, audited};
 use crate::job::Work;
-use crate::plan::Status;
-use crate::planner::{self, Amounts, Options, Priority};
+use crate::plan::{Plan, Status};
+use crate::planner::{self, Amounts, NoPlan, Options, Priority, Progress};
 use crate::problem::SkippedRow;
 use crate::recovery::first_plan;
 use crate::report::PlanReport;
@@ -51,6 +51,9 @@ pub(super) struct Wishes {
     /// Fill the cylinders of a lot one after the other, which leaves the last one light, not all alike
     #[arg(long)]
     in_turn: bool,
+    /// As few pours as can be right after the fewest cylinders: each system whole, where that is possible
+    #[arg(long)]
+    whole: bool,
     /// Seconds after which the best plan so far is taken, with its bounds
     #[arg(long, value_name = "SECONDS", default_value_t = 10.0, value_parser = seconds)]
     time_limit: f64,
@@ -116,6 +119,9 @@ impl Wishes {
         if self.in_turn {
             all.push("--in-turn".into());
         }
+        if self.whole {
+            all.push("--whole".into());
+        }
         all
     }
 
@@ -135,6 +141,21 @@ impl Wishes {
         self.keep.iter().chain(self.changes.without()).collect()
     }
 
+    /// The plan; where systems are split that could be whole, with what that would save.
+    fn planned(
+        &self,
+        work: &Work,
+        options: &Options,
+        go_on: &mut dyn FnMut(&Progress) -> bool,
+    ) -> Result<Plan, NoPlan> {
+        if self.whole {
+            return planner::plan_whole(work, options, go_on);
+        }
+        let mut plan = planner::plan(work, options, go_on)?;
+        plan.warnings.extend(planner::whole_instead(work, options, &plan, go_on));
+        Ok(plan)
+    }
+
     /// Makes the plan of jobs that were opened, and has it audited.
     pub(super) fn plan(&self, opened: &Opened, output: &mut Output) -> Result<CheckedPlan, Stop> {
         let loaded = &opened.loaded;
@@ -142,9 +163,9 @@ impl Wishes {
         let keep = self.keep.iter().map(|id| find(&work, id)).collect::<Result<Vec<_>, _>>()?;
         let options = Options { at_most: self.cylinders, must_use: keep, ..self.for_what_is_left() };
         let mut watching = Watching::start(self.time_limit, work.division(), output);
-        let audited = plan_work(&work, &options, &mut |progress| watching.go_on(progress));
+        let planned = self.planned(&work, &options, &mut |progress| watching.go_on(progress));
         watching.finish(output);
-        let audited = audited?;
+        let audited = audited(&work, planned?)?;
         output.planned([audited.plan()]);
         let (skipped, inputs) = (loaded.skipped.clone(), loaded.inputs.clone());
         Ok(CheckedPlan { work, skipped, inputs, options, audited })

@@ -21,6 +21,9 @@ pub(super) struct TradeoffArguments {
     jobs: Vec<PathBuf>,
     #[command(flatten)]
     pub(super) changes: Changes,
+    /// Each plan with as few pours as can be right after the fewest cylinders
+    #[arg(long)]
+    whole: bool,
     /// Seconds for all plans together, after which each is the best so far
     #[arg(long, value_name = "SECONDS", default_value_t = 10.0, value_parser = seconds)]
     time_limit: f64,
@@ -32,7 +35,8 @@ pub(super) fn run(arguments: &TradeoffArguments, output: &mut Output) -> Result<
     let loaded = load(&arguments.jobs, arguments.files.skip_bad_rows, output)?;
     let work = arguments.changes.to(loaded.work, output)?;
     let mut watching = Watching::start(arguments.time_limit, work.division(), output);
-    let planned = planner::tradeoff(&work, &Options::default(), &mut |progress| watching.go_on(progress));
+    let tradeoff = if arguments.whole { planner::tradeoff_whole } else { planner::tradeoff };
+    let planned = tradeoff(&work, &Options::default(), &mut |progress| watching.go_on(progress));
     watching.finish(output);
     let plans = planned?.into_iter().map(|plan| audited(&work, plan)).collect::<Result<Vec<_>, _>>()?;
     output.planned(plans.iter().map(Audited::plan));

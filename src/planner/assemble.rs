@@ -2,9 +2,11 @@
 
 use thiserror::Error;
 
-use super::pours::{Chosen, Free, Poured, ease_off, mark_the_last, poured};
+use super::low_end::low_ends;
+use super::pours::{Chosen, Free, Poured, Sharing, ease_off, mark_the_last, poured};
 use super::remedy::{self, Cures};
 use super::visits::visits;
+use super::whole::{Allowed, Apart, Looked, more_groups};
 use super::{spare, wishes};
 use crate::cylinder::{Contents, Cylinder, Finding, Room, RuleOfThumb, Tag, cautions, limit, reasons};
 use crate::job::{Carried, Lot, Work, lifts, notices};
@@ -53,6 +55,46 @@ pub fn plan_as_it_stands(
     planned(work, options, Cures::None, go_on)
 }
 
+/// As [`plan`], with as few pours as can be right after the fewest cylinders: each system whole, where that is possible.
+///
+/// # Errors
+/// As [`plan`].
+pub fn plan_whole(work: &Work, options: &Options, go_on: &mut dyn FnMut(&Progress) -> bool) -> Result<Plan, NoPlan> {
+    let plan = plan(work, options, go_on)?;
+    if !matches!(plan.status, Status::Proved | Status::Bounded) {
+        return Ok(plan);
+    }
+    Ok(match more_groups(work, &plan, options, Allowed::FULL, go_on) {
+        Looked::Found(apart) => apart_plan(work, options, *apart, plan.bounds),
+        Looked::None => plan,
+        Looked::Unknown => Plan { status: Status::Bounded, bounds: any_pours(work, &plan), ..plan },
+    })
+}
+
+/// The plan that keeps more systems apart.
+pub(super) fn apart_plan(work: &Work, options: &Options, apart: Apart, bounds: Totals) -> Plan {
+    let places: Vec<Place> = work.yard().iter().map(|cylinder| Place::new(cylinder, work.lots())).collect();
+    let solution = apart.solution;
+    let mut plan = bare(work, &places);
+    plan.status = if solution.proved.all() && apart.most { Status::Proved } else { Status::Bounded };
+    plan.totals = totals(solution.totals);
+    plan.bounds = Totals { cylinders: bounds.cylinders, ..totals(solution.bounds) };
+    let free = free(&in_divisions(work), &solution.fills, options);
+    put(work, &places, &solution.fills, (free, &apart.groups), &mut plan);
+    if !apart.most {
+        plan.bounds = any_pours(work, &plan);
+    }
+    plan.warnings.extend(spare::thin(work, &plan, &[]));
+    plan.warnings.extend(low_ends(work, &plan));
+    plan
+}
+
+/// The bounds of a plan with the fewest pours that as many cylinders could do with, whichever they are.
+fn any_pours(work: &Work, plan: &Plan) -> Totals {
+    let systems = work.lots().iter().flat_map(|lot| &lot.parts).filter(|part| part.charge > 0).count();
+    Totals { pours: systems.max(plan.totals.cylinders).min(plan.totals.pours), ..plan.bounds }
+}
+
 fn planned(
     work: &Work,
     options: &Options,
@@ -77,14 +119,15 @@ fn planned(
             plan.status = if solution.proved.all() { Status::Proved } else { Status::Bounded };
             plan.totals = totals(solution.totals);
             plan.bounds = totals(solution.bounds);
-            put(work, &places, &solution.fills, free(&problem, &solution.fills, options), &mut plan);
+            put(work, &places, &solution.fills, (free(&problem, &solution.fills, options), &[]), &mut plan);
             plan.warnings.extend(spare::thin(work, &plan, &[]));
+            plan.warnings.extend(low_ends(work, &plan));
         }
         Outcome::Short(mut shortage) => {
             plan.status = Status::Short;
             top_up(&problem, &mut shortage);
             plan.warnings.extend(wishes::heed(work, &problem, options, within.as_ref(), &mut shortage, go_on));
-            put(work, &places, &shortage.fills, free(&problem, &shortage.fills, options), &mut plan);
+            put(work, &places, &shortage.fills, (free(&problem, &shortage.fills, options), &[]), &mut plan);
             if !shortage.proved {
                 plan.warnings.push(unproved(work, &shortage));
             }
@@ -272,7 +315,13 @@ fn lot_line(lot: &Lot, room: Marks, placed: Marks) -> LotLine {
 }
 
 /// Puts the fills into the plan as loads, and what follows from them.
-pub(super) fn put(work: &Work, places: &[Place], fills: &[Fill], free: Free, plan: &mut Plan) {
+pub(super) fn put(
+    work: &Work,
+    places: &[Place],
+    fills: &[Fill],
+    (free, known): (Free, &[Vec<Sharing>]),
+    plan: &mut Plan,
+) {
     let mut lines = Vec::new();
     for (index, lot) in work.lots().iter().enumerate() {
         let chosen: Vec<(&Place, &Room, Marks)> = fills
@@ -284,7 +333,8 @@ pub(super) fn put(work: &Work, places: &[Place], fills: &[Fill], free: Free, pla
             })
             .collect();
         let each = chosen.iter().map(|(_, room, add)| Chosen { now: room.base, top: room.top, add: *add });
-        let Poured { fills, fewest } = poured(lot, &each.collect::<Vec<Chosen>>(), free);
+        let Poured { fills, fewest } =
+            poured(lot, &each.collect::<Vec<Chosen>>(), free, known.get(index).map(Vec::as_slice));
         plan.bounds.pours += fewest;
         for (at, add, pours) in fills {
             let (place, room, _) = chosen[at];

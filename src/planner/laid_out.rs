@@ -16,7 +16,7 @@ pub fn laid_out(work: &Work, adds: &[(Marks, Vec<Share>)]) -> Plan {
     let fills: Vec<Fill> = adds.iter().enumerate().map(fill).filter(|fill| fill.add > 0).collect();
     let mut plan = bare(work, &places);
     plan.status = Status::Bounded;
-    put(work, &places, &fills, Free::Nothing, &mut plan);
+    put(work, &places, &fills, (Free::Nothing, &[]), &mut plan);
     if adds.iter().any(|(_, wanted)| !wanted.is_empty()) {
         let wanted: Vec<&[Share]> = fills.iter().map(|fill| adds[fill.cylinder].1.as_slice()).collect();
         pour(work, &wanted, &mut plan.loads);

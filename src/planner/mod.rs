@@ -10,21 +10,25 @@ mod additions;
 mod assemble;
 mod explain;
 mod laid_out;
+mod low_end;
 mod pours;
 mod remedy;
 mod spare;
 mod tradeoff;
 mod visits;
+mod whole;
 mod wishes;
 
 pub use additions::kinds;
-pub use assemble::{NoPlan, in_divisions, liquid_full, plan, plan_as_it_stands, room};
+pub use assemble::{NoPlan, in_divisions, liquid_full, plan, plan_as_it_stands, plan_whole, room};
 pub use explain::explain;
 pub use laid_out::laid_out;
+pub use low_end::LOW_END;
 pub use pours::{ease_off, mark_the_last};
 pub use spare::{OneMore, THIN_SPARE, is_thin, one_more, thin, warning};
-pub use tradeoff::{first_of_tradeoff, tradeoff};
+pub use tradeoff::{first_of_tradeoff, tradeoff, tradeoff_whole};
 pub use visits::{Visit, VisitFill, visits};
+pub use whole::{WHOLE, whole_instead};
 pub use wishes::NOT_FOLLOWED;
 
 pub use crate::solver::{Amounts, Options, Priority, Problem, Progress, Stage};

@@ -1,6 +1,6 @@
 //! Cylinders against the heaviest lift: one plan for each number of cylinders worth having.
 
-use super::assemble::{NoPlan, plan};
+use super::assemble::{NoPlan, plan, plan_whole};
 use crate::job::Work;
 use crate::plan::{Plan, Status};
 use crate::solver::{Options, Priority, Progress};
@@ -12,6 +12,23 @@ use crate::solver::{Options, Priority, Progress};
 /// None that isn't one of [`plan`]'s: nothing is insisted on here.
 pub fn tradeoff(work: &Work, options: &Options, go_on: &mut dyn FnMut(&Progress) -> bool) -> Result<Vec<Plan>, NoPlan> {
     first_of_tradeoff(work, options, usize::MAX, go_on)
+}
+
+/// The same numbers of cylinders, with each plan as [`plan_whole`] makes it.
+///
+/// # Errors
+/// As [`tradeoff`].
+pub fn tradeoff_whole(
+    work: &Work,
+    options: &Options,
+    go_on: &mut dyn FnMut(&Progress) -> bool,
+) -> Result<Vec<Plan>, NoPlan> {
+    let plans = tradeoff(work, options, go_on)?;
+    let whole = |(index, plan): (usize, &Plan)| {
+        let at_most = (index > 0).then_some(plan.totals.cylinders);
+        plan_whole(work, &Options { at_most, ..options.clone() }, go_on)
+    };
+    plans.iter().enumerate().map(whole).collect()
 }
 
 /// The first so many plans of the trade-off: it goes on only as far as the caller has a use for.

@@ -22,6 +22,9 @@ pub struct TradeoffReport {
     /// What costs are in, where the files state prices in one currency.
     currency: Option<String>,
     points: Vec<Point>,
+    /// Some lot has several systems, so that hoses are changed.
+    #[serde(skip)]
+    shared: bool,
     /// With the last point one person carries everything: more cylinders change nothing but the time.
     ends_light: bool,
     skipped: Vec<String>,
@@ -32,6 +35,8 @@ struct Point {
     cylinders: usize,
     heaviest: Reading,
     carried: Reading,
+    /// Hose connections: a system into a cylinder.
+    pours: usize,
     spare: Reading,
     /// Lifts over what one person lifts; `None` where the job doesn't say.
     two_persons: Option<usize>,
@@ -72,6 +77,7 @@ impl TradeoffReport {
             cylinders: plan.totals.cylinders,
             heaviest: Reading::new(division, plan.totals.heaviest),
             carried: Reading::new(division, plan.totals.carried),
+            pours: plan.totals.pours,
             spare: Reading::new(division, plan.lots.iter().map(|lot| lot.spare).sum()),
             two_persons: one_person
                 .map(|limit| plan.loads.iter().filter(|load| division.weight(load.stop) > limit).count()),
@@ -87,6 +93,7 @@ impl TradeoffReport {
             fits,
             currency: None,
             ends_light: false,
+            shared: work.lots().iter().any(|lot| lot.parts.len() > 1),
             points: if fits { plans.iter().enumerate().map(point).collect() } else { Vec::new() },
             skipped: super::skipped(skipped),
         }
@@ -139,7 +146,9 @@ impl Report for TradeoffReport {
         let priced = self.currency.is_some();
         let proved = self.points.iter().all(|point| point.status == Status::Proved.name());
         let mut columns = vec![number("cylinders"), name("")];
-        columns.extend(["heaviest", "all lifts", "two-person", "hours", "work"].map(number));
+        columns.extend(["heaviest", "all lifts"].map(number));
+        columns.extend(self.shared.then(|| number("hoses")));
+        columns.extend(["two-person", "hours", "work"].map(number));
         columns.extend(priced.then(|| number("cost")));
         columns.extend((!proved).then(|| name("status")));
         let row = |point: &Point| {
@@ -151,10 +160,13 @@ impl Report for TradeoffReport {
                 if point.plan { "plan".into() } else { String::new() },
                 point.heaviest.bare(),
                 point.carried.bare(),
+            ];
+            row.extend(self.shared.then(|| point.pours.to_string()));
+            row.extend([
                 or_none(point.two_persons.map(|count| count.to_string())),
                 or_none(work.map(|work| work.elapsed.clone())),
                 or_none(work.map(|work| work.crew.clone())),
-            ];
+            ]);
             row.extend(priced.then(|| or_none(cost())));
             row.extend((!proved).then(|| point.status.into()));
             row

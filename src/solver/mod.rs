@@ -151,7 +151,7 @@ mod search;
 mod tests;
 
 pub use goals::amounts::spread;
-pub use goals::solve::solve;
+pub use goals::solve::{held_back, solve};
 pub use problem::{
     Amounts, Demand, Fill, Objectives, Options, Outcome, Priority, Problem, Progress, Proved, Shortage, Slot, Solution,
     Stage,

@@ -24,7 +24,7 @@ const MOST_WORDS: usize = 1 << 19;
 
 /// Systems that share cylinders with one another and with no others, by their positions.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub(super) struct Group {
+pub(in crate::planner) struct Sharing {
     pub systems: Vec<usize>,
     pub cylinders: Vec<usize>,
 }
@@ -33,7 +33,7 @@ pub(super) struct Group {
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub(super) struct Grouping {
     /// By their first systems; systems and cylinders of each in order.
-    pub groups: Vec<Group>,
+    pub groups: Vec<Sharing>,
     /// There are no more groups in any way.
     pub most: usize,
 }
@@ -52,7 +52,7 @@ pub(super) fn grouped(charges: &[Marks], rooms: &[Marks]) -> Grouping {
 
 /// As many groups as there are: proved, unless the work runs out.
 fn exact(charges: &[Marks], rooms: &[Marks]) -> Grouping {
-    let mut search = Search::new(charges, rooms);
+    let mut search = Splitting::new(charges, rooms);
     let all = (1 << charges.len()) - 1;
     let mut most = usize::from(search.bounds[all]).min(rooms.len());
     let mut proved = true;
@@ -65,7 +65,7 @@ fn exact(charges: &[Marks], rooms: &[Marks]) -> Grouping {
             Split::Unknown => proved = false,
         }
     }
-    let group = Group { systems: (0..charges.len()).collect(), cylinders: (0..rooms.len()).collect() };
+    let group = Sharing { systems: (0..charges.len()).collect(), cylinders: (0..rooms.len()).collect() };
     Grouping { groups: vec![group], most: most.max(1) }
 }
 
@@ -75,18 +75,18 @@ fn one_by_one(charges: &[Marks], rooms: &[Marks]) -> Grouping {
     let mut order: Vec<usize> = (0..charges.len()).collect();
     order.sort_by_key(|&system| std::cmp::Reverse(charges[system]));
     let mut cylinders: Vec<usize> = (0..rooms.len()).collect();
-    let mut groups: Vec<Group> = Vec::new();
+    let mut groups: Vec<Sharing> = Vec::new();
     let mut rest = Vec::new();
     for (place, &system) in order.iter().enumerate() {
         let left: Vec<Marks> = cylinders.iter().map(|&cylinder| rooms[cylinder]).collect();
         let open: Marks = order[place..].iter().chain(&rest).map(|&system| charges[system]).sum();
-        let mut search = Search::new(&[charges[system]], &left);
+        let mut search = Splitting::new(&[charges[system]], &left);
         search.begin();
         let slack = left.iter().sum::<Marks>() - open;
         let taken = search.ways(charges[system], slack, 0).ways.into_iter().next().map(|way| search.own(&way));
         match taken {
             Some(own) => {
-                groups.push(Group {
+                groups.push(Sharing {
                     systems: vec![system],
                     cylinders: own.iter().map(|&place| cylinders[place]).collect(),
                 });
@@ -101,13 +101,13 @@ fn one_by_one(charges: &[Marks], rooms: &[Marks]) -> Grouping {
     } else if rest.len() <= MOST_SYSTEMS {
         let few = |all: &[Marks], some: &[usize]| some.iter().map(|&place| all[place]).collect::<Vec<Marks>>();
         for group in exact(&few(charges, &rest), &few(rooms, &cylinders)).groups {
-            groups.push(Group {
+            groups.push(Sharing {
                 systems: group.systems.iter().map(|&place| rest[place]).collect(),
                 cylinders: group.cylinders.iter().map(|&place| cylinders[place]).collect(),
             });
         }
     } else {
-        groups.push(Group { systems: rest, cylinders });
+        groups.push(Sharing { systems: rest, cylinders });
     }
     Grouping { groups, most: charges.len().min(rooms.len()) }
 }
@@ -129,7 +129,7 @@ struct Ways {
     complete: bool,
 }
 
-struct Search {
+struct Splitting {
     /// The systems, the largest first, by their positions.
     systems: Vec<usize>,
     /// What each set of systems holds together.
@@ -147,7 +147,7 @@ struct Search {
     steps: u64,
 }
 
-impl Search {
+impl Splitting {
     fn new(charges: &[Marks], rooms: &[Marks]) -> Self {
         let mut systems: Vec<usize> = (0..charges.len()).collect();
         systems.sort_by_key(|&system| std::cmp::Reverse(charges[system]));
@@ -297,7 +297,7 @@ impl Search {
     }
 
     /// The groups that were found, by positions.
-    fn groups(&self) -> Vec<Group> {
+    fn groups(&self) -> Vec<Sharing> {
         let mut taken = vec![0; self.classes.len()];
         let mut groups = Vec::new();
         for (set, way) in &self.found {
@@ -307,7 +307,7 @@ impl Search {
                 *taken += usize::from(*count);
             }
             let systems = self.systems.iter().enumerate().filter(|(bit, _)| set >> bit & 1 == 1);
-            groups.push(Group { systems: systems.map(|(_, system)| *system).collect(), cylinders });
+            groups.push(Sharing { systems: systems.map(|(_, system)| *system).collect(), cylinders });
         }
         groups
     }

@@ -6,7 +6,8 @@
 
 mod grouping;
 
-use grouping::{Group, Grouping, grouped};
+pub(super) use grouping::Sharing;
+use grouping::{Grouping, grouped};
 
 use crate::job::{Lot, Part};
 use crate::plan::{Load, Pour};
@@ -48,8 +49,8 @@ pub(super) struct Poured {
     pub fewest: usize,
 }
 
-/// Pours a lot into the cylinders chosen for it.
-pub(super) fn poured(lot: &Lot, chosen: &[Chosen], free: Free) -> Poured {
+/// Pours a lot into the cylinders chosen for it; `known` are groups that are known to do.
+pub(super) fn poured(lot: &Lot, chosen: &[Chosen], free: Free, known: Option<&[Sharing]>) -> Poured {
     let mut open = chosen.iter().map(|one| one.add).sum::<Marks>();
     let mut parts = Vec::with_capacity(lot.parts.len());
     for part in &lot.parts {
@@ -58,7 +59,9 @@ pub(super) fn poured(lot: &Lot, chosen: &[Chosen], free: Free) -> Poured {
         parts.push(Part { charge, ..part.clone() });
     }
     parts.retain(|part| part.charge > 0);
-    let (groups, most) = groups(&parts, chosen, free);
+    let (found, most) = groups(&parts, chosen, free);
+    let known = known.filter(|known| known.len() > found.len() || most <= known.len());
+    let groups = known.map_or(found, <[Sharing]>::to_vec);
     let mut chosen = chosen.to_vec();
     if let Free::Within(lift, amounts) = free {
         spread_anew(&parts, &mut chosen, &groups, (lift, amounts));
@@ -81,9 +84,9 @@ pub(super) fn poured(lot: &Lot, chosen: &[Chosen], free: Free) -> Poured {
 }
 
 /// Who shares with whom, and the most groups that there may be.
-fn groups(parts: &[Part], chosen: &[Chosen], free: Free) -> (Vec<Group>, usize) {
+fn groups(parts: &[Part], chosen: &[Chosen], free: Free) -> (Vec<Sharing>, usize) {
     if parts.len() < 2 || chosen.len() < 2 {
-        let one = Group { systems: (0..parts.len()).collect(), cylinders: (0..chosen.len()).collect() };
+        let one = Sharing { systems: (0..parts.len()).collect(), cylinders: (0..chosen.len()).collect() };
         return (vec![one], 1);
     }
     let room = |one: &Chosen| match free {
@@ -97,8 +100,8 @@ fn groups(parts: &[Part], chosen: &[Chosen], free: Free) -> (Vec<Group>, usize) 
 }
 
 /// Spreads the charge of each group over its cylinders, as the solver does it for a lot.
-fn spread_anew(parts: &[Part], chosen: &mut [Chosen], groups: &[Group], (lift, amounts): (Marks, Amounts)) {
-    let charge = |group: &Group| group.systems.iter().map(|&system| parts[system].charge).sum();
+fn spread_anew(parts: &[Part], chosen: &mut [Chosen], groups: &[Sharing], (lift, amounts): (Marks, Amounts)) {
+    let charge = |group: &Sharing| group.systems.iter().map(|&system| parts[system].charge).sum();
     let slot = |one: &Chosen| Slot {
         base: one.now,
         tops: vec![Some(one.top); groups.len()],

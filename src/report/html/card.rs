@@ -140,14 +140,22 @@ impl Card<'_> {
         if load.ease_off > load.now { self.work.division().text(load.ease_off) } else { "slowly from the start".into() }
     }
 
-    /// Which hose is connected first and where it is changed, and whether the vapour goes in here.
+    /// Which hose is connected first and where it is changed, and whether vapour comes last.
     fn hoses(&self) -> Vec<String> {
         let text = |marks: Marks| self.work.division().text(marks);
         let pours = &self.load.pours;
-        let first = pours.first().filter(|_| pours.len() > 1).map(|pour| format!("First {}", pour.system));
         let of_lot: Vec<&Load> = self.others.iter().filter(|load| load.lot == self.load.lot).collect();
-        let said = first.into_iter().chain(pours::changes(pours, &text)).chain(pours::vapour(self.load, &of_lot));
-        said.collect()
+        let vapour = pours::vapour(self.load, &of_lot).map(|_| "Vapour last".to_owned());
+        if pours.len() < 2 {
+            return vapour.into_iter().collect();
+        }
+        let first = pours.first().map(|pour| format!("First {}", pour.system));
+        let changes = pours::changes(pours, &text).into_iter().zip(pours);
+        let changes = changes.map(|(change, before)| match before.vapour_last {
+            true => format!("{change}; {} should be empty", before.system),
+            false => change,
+        });
+        first.into_iter().chain(changes).chain(vapour).collect()
     }
 
     fn from(&self) -> String {

@@ -39,15 +39,8 @@ impl PlanReport {
 
     /// What follows: what to do, what is spare, why where that was asked, what was left out, what to know.
     pub fn detail_blocks(&self) -> Vec<Block> {
-        let parts = [
-            Self::loading,
-            Self::order_of_work,
-            Self::spare,
-            Self::bounding,
-            Self::why,
-            Self::left_out_blocks,
-            Self::to_know,
-        ];
+        let parts =
+            [Self::loading, Self::hoses, Self::spare, Self::bounding, Self::why, Self::left_out_blocks, Self::to_know];
         parts.iter().flat_map(|part| part(self)).collect()
     }
 
@@ -105,10 +98,13 @@ impl PlanReport {
                     0 => "count proved".to_owned(),
                     over => format!("count within {} of the best possible", counted(over, "cylinder")),
                 };
+                let pours = (self.plan.totals.pours > self.plan.bounds.pours)
+                    .then(|| format!(", at least {}", counted(self.plan.bounds.pours, "hose connection")));
                 Some(format!(
-                    "Not all of it is proved the best: {count}, {}, {}.",
+                    "Not all of it is proved the best: {count}, {}, {}{}.",
                     weight("heaviest", self.plan.totals.heaviest, self.plan.bounds.heaviest),
-                    weight("all lifts together", self.plan.totals.carried, self.plan.bounds.carried)
+                    weight("all lifts together", self.plan.totals.carried, self.plan.bounds.carried),
+                    pours.unwrap_or_default()
                 ))
             }
             Status::Short | Status::Undecided => None,
@@ -169,40 +165,41 @@ impl PlanReport {
         meanings.map(|(_, line)| line.clone()).collect()
     }
 
-    /// Which hose goes where: for lots of several systems cylinder by cylinder, for others where the vapour goes.
-    fn order_of_work(&self) -> Vec<Block> {
+    /// Which hose goes where, for lots of several systems: cylinders that go alike in a line.
+    fn hoses(&self) -> Vec<Block> {
         let mut lines: Vec<String> = Vec::new();
-        let mut several = false;
-        for lot in &self.plan.lots {
+        for lot in self.plan.lots.iter().filter(|lot| lot.systems.len() > 1) {
             let loads: Vec<&Load<Reading>> = self.plan.loads.iter().filter(|load| load.lot == lot.lot).collect();
-            if lot.systems.len() > 1 {
-                several = true;
-                let told = |load: &&Load<Reading>| pours::told(load, &loads, &|reading| reading.to_string());
-                for alike in loads.chunk_by(|one, next| told(one) == told(next)) {
-                    let ids: Vec<&str> = alike.iter().map(|load| load.cylinder.as_str()).collect();
-                    lines.extend(alike.first().map(|load| format!("{}: {}", ids.join(", "), told(load))));
-                }
-            } else if let [_, .., last] = loads.as_slice() {
-                lines.push(format!("{}: vapour last, into {}", lot.systems.join(", "), last.cylinder));
+            let told = |load: &Load<Reading>| {
+                let first = load.pours.first().map(|pour| pour.system.clone());
+                first
+                    .into_iter()
+                    .chain(pours::changes(&load.pours, &|at| at.to_string()))
+                    .collect::<Vec<_>>()
+                    .join("; ")
+            };
+            for alike in loads.chunk_by(|one, next| told(one) == told(next)) {
+                let (Some(first), Some(last)) = (alike.first(), alike.last()) else { continue };
+                let ids = match alike.len() {
+                    1 => first.cylinder.to_string(),
+                    2 => format!("{}, {}", first.cylinder, last.cylinder),
+                    _ => format!("{} to {}", first.cylinder, last.cylinder),
+                };
+                let vapour = pours::vapour(last, &loads).map_or(String::new(), |vapour| format!("; {vapour}"));
+                lines.push(format!("{ids}: {}{vapour}", told(first)));
             }
         }
-        if lines.is_empty() {
-            return Vec::new();
-        }
-        let count = several.then(|| Block::Note(self.pours()));
-        let heading = Block::Heading("Order of work: liquid first, vapour last".into());
-        [heading].into_iter().chain(count).chain([Block::List(lines)]).collect()
+        if lines.is_empty() { Vec::new() } else { vec![Block::Heading(self.pours()), Block::List(lines)] }
     }
 
     /// How many pours, and whether fewer would do.
     fn pours(&self) -> String {
-        let (count, least) = (self.plan.totals.pours, self.plan.bounds.pours);
-        let sure = if count == least {
-            "these cylinders can't be filled in fewer".to_owned()
+        let (count, least) = (counted(self.plan.totals.pours, "hose connection"), self.plan.bounds.pours);
+        if self.plan.totals.pours == least {
+            format!("{count}, the fewest with these cylinders")
         } else {
-            format!("the best found; at least {least}")
-        };
-        format!("A hose is connected {}: {sure}.", counted(count, "time"))
+            format!("{count}, the best found (at least {least})")
+        }
     }
 
     /// What bounds each cylinder and who says so, where somebody asked for reasons.

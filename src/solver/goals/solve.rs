@@ -20,12 +20,7 @@ use crate::solver::search::sequence::greedy_plan;
 /// the bounds proved so far. The answer depends on nothing else: not on clock, threads or hashes.
 pub fn solve(problem: &Problem, options: &Options, go_on: &mut dyn FnMut(&Progress) -> bool) -> Outcome {
     let mut watch = Watch::new(go_on);
-    let held = hold_back(problem, &options.must_use, |problem| {
-        let options = Options { must_use: options.must_use.clone(), ..Options::default() };
-        let mut solver = Solver::new(problem, &options);
-        let fits = solver.fit(&mut watch) == Ok(Fit::Yes);
-        fits.then(|| solver.parts.iter().map(State::number).sum())
-    });
+    let held = held(problem, options, &mut watch);
     let mut solver = Solver::new(&held, options);
     let fit = solver.fit(&mut watch);
     match fit {
@@ -44,6 +39,23 @@ pub fn solve(problem: &Problem, options: &Options, go_on: &mut dyn FnMut(&Progre
             Outcome::Planned(solver.solution())
         }
     }
+}
+
+/// The problem that is solved for these options: with the cylinders kept from the lots that they are reserved from, as far
+/// as the number of cylinders isn't larger for that; nothing is reserved any more.
+pub fn held_back(problem: &Problem, options: &Options, go_on: &mut dyn FnMut(&Progress) -> bool) -> Problem {
+    let mut held = held(problem, options, &mut Watch::new(go_on));
+    held.cylinders.iter_mut().for_each(|slot| slot.reserved.clear());
+    held
+}
+
+fn held(problem: &Problem, options: &Options, watch: &mut Watch<'_>) -> Problem {
+    hold_back(problem, &options.must_use, |problem| {
+        let options = Options { must_use: options.must_use.clone(), ..Options::default() };
+        let mut solver = Solver::new(problem, &options);
+        let fits = solver.fit(watch) == Ok(Fit::Yes);
+        fits.then(|| solver.parts.iter().map(State::number).sum())
+    })
 }
 
 /// Steps of work for an objective at first, ...

@@ -147,7 +147,11 @@ fn nothing_is_hired_for_a_lighter_lift_alone() {
     assert_eq!(from("job.yaml", &["--cheapest"]), ["yard", "yard"]);
     assert_eq!(from("job.yaml", &["--from", "stock"]), ["stock", "stock"]);
     // 83 lb don't go into two.
-    assert_eq!(from("more.yaml", &[]), ["yard", "stock", "yard"], "U-2 is heavier and has most to spare: it comes last");
+    assert_eq!(
+        from("more.yaml", &[]),
+        ["yard", "stock", "yard"],
+        "U-2 is heavier and has most to spare: it comes last"
+    );
 }
 
 /// A dear kind that is a little lighter, and a cheap one: the number is the same.

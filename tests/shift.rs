@@ -2,7 +2,7 @@
 //!
 //! What is asked of the library is asked as the commands ask it; the list of readings is kept here.
 
-use std::rc::Rc;
+use std::sync::Arc;
 
 use chargesplit::audit;
 use chargesplit::cylinder::{Cylinder, Facts, Id};
@@ -55,7 +55,7 @@ impl Shift {
         };
         let weighings: Vec<Weighing> = self.entries.iter().filter_map(weighing).collect();
         let state = state_of(cylinder);
-        let start = Inside { least: state.gross, state, pours: Rc::default(), mixed: false, last: None, by: None };
+        let start = Inside { least: state.gross, state, pours: Arc::default(), mixed: false, last: None, by: None };
         (!weighings.is_empty()).then_some(Track { cylinder: &cylinder.id, start, weighings, last: None })
     }
 

@@ -35,6 +35,8 @@ pub(super) fn run(arguments: &StatusArguments, output: &mut Output) -> Result<Ex
             show(&StatusReport::new(job, day.division(), &status, None, &[]), arguments.files.json, output)?;
         }
     }
+    // What a long ledger takes is given back with the process, at once.
+    std::mem::forget(opened);
     Ok(Exit::Done)
 }
 

@@ -1,10 +1,9 @@
 //! Which cylinders an answer rests on: the audit figures those again.
 
-use std::collections::HashSet;
-
 use crate::cylinder::{Cylinder, Id};
 use crate::job::{Work, named_alike};
 use crate::ledger::{Entry, Jobs, Ledger, bind_of};
+use rustc_hash::FxHashSet;
 
 /// The cylinders that an answer rests on.
 #[derive(Debug, Clone, Copy)]
@@ -22,13 +21,13 @@ impl RestsOn {
             Self::Yard => work.yard().to_vec(),
             Self::Jobs => {
                 let named = |name: &&str| work.jobs().iter().any(|job| named_alike(&job.name, name));
-                let ours: HashSet<&str> = jobs.all.iter().map(|job| job.id.name.as_str()).filter(named).collect();
+                let ours: FxHashSet<&str> = jobs.all.iter().map(|job| job.id.name.as_str()).filter(named).collect();
                 let is_theirs = |entry: &&Entry| {
                     let jobs = bind_of(entry).into_iter().flat_map(|bind| &bind.jobs).map(|job| job.name.as_str());
                     entry.job.iter().map(|job| job.name.as_str()).chain(jobs).any(|name| ours.contains(name))
                 };
                 let theirs = ledger.entries.iter().filter(is_theirs).flat_map(|entry| &entry.on);
-                let theirs: HashSet<&Id> = theirs.map(|(id, _)| id).collect();
+                let theirs: FxHashSet<&Id> = theirs.map(|(id, _)| id).collect();
                 work.yard().iter().filter(|cylinder| theirs.contains(&cylinder.id)).cloned().collect()
             }
         }

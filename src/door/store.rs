@@ -1,16 +1,14 @@
 //! The ledger beside a yard, on disk: its files read as one, and entries added to this machine's own.
 
 use std::io;
-use std::panic::resume_unwind;
 use std::path::{Path, PathBuf};
-use std::thread;
 
 use thiserror::Error;
 
 use super::round::Keep;
 use crate::cylinder::{Cylinder, Id};
 use crate::disk::{self, Input, LedgerBytes, Memory, NotWritten, Unread, Writer, read_folder};
-use crate::ledger::{Entry, EntryId, JobId, Ledger, Moment, Row, What};
+use crate::ledger::{Entry, EntryId, JobId, Ledger, Moment, Row, What, side_by_side};
 use crate::quantity::parse_weight;
 use crate::text::{Tail, WriterFile, WriterHead, identity_of, is_whole_line, ledger_named, read_ledger};
 
@@ -98,19 +96,8 @@ struct Writing {
     name: String,
 }
 
-/// The files of a ledger, each by itself, as many at once as the machine has processors.
-fn read_each(files: &[LedgerBytes], ledger: &str) -> Vec<WriterFile> {
-    let at_once = thread::available_parallelism().map_or(1, usize::from);
-    let read = |files: &[LedgerBytes]| -> Vec<WriterFile> {
-        files.iter().map(|file| WriterFile::read(&file.name, &file.bytes, Some(ledger))).collect()
-    };
-    thread::scope(|scope| {
-        let parts = files.chunks(files.len().div_ceil(at_once).max(1));
-        let running: Vec<_> = parts.map(|part| scope.spawn(move || read(part))).collect();
-        let joined = running.into_iter().map(|one| one.join().unwrap_or_else(|panic| resume_unwind(panic)));
-        joined.flatten().collect()
-    })
-}
+/// From so many bytes on threads pay: some milliseconds of reading.
+const LONG: usize = 1_000_000;
 
 /// The folder of a yard's ledger: `van-3.yaml.ledger` beside `van-3.yaml`.
 pub fn ledger_folder(yard: &Path) -> PathBuf {
@@ -159,7 +146,9 @@ impl Store {
 
     fn of(folder: &Path, files: &[LedgerBytes], rows: &[Cylinder], memory: &Memory, writing: Option<Writing>) -> Self {
         let ledger = named(files, memory, rows);
-        let mut read = read_each(files, &ledger);
+        let bytes: usize = files.iter().map(|file| file.bytes.len()).sum();
+        let mut read =
+            side_by_side(bytes > LONG, files, |file| WriterFile::read(&file.name, &file.bytes, Some(&ledger)));
         let mut said = Vec::new();
         // What this machine wrote and nobody has any more stands in its memory.
         for lost in &memory.lost {

@@ -4,7 +4,7 @@
 //! entry takes back what it knows of, by the order of the chain and never of a clock, and sets its own. Where two entries
 //! that don't know of each other set the same register, both stand, until one that continues from both sets it anew.
 
-use std::collections::{BTreeSet, HashMap};
+use std::collections::BTreeSet;
 use std::rc::Rc;
 
 use super::entry::{Entry, EntryId, FactKind, JobId, Reading, What};
@@ -13,6 +13,7 @@ use super::order::{Ordered, Places};
 use super::register::{Register, Setter};
 use super::state::CylinderState;
 use crate::cylinder::Id;
+use rustc_hash::FxHashMap;
 
 /// Who has a cylinder.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -81,7 +82,7 @@ pub(super) struct Chain<'a> {
     /// The different rows that it begins with, each with the entries that begin so.
     rows: Vec<(CylinderState, Vec<usize>)>,
     /// What it came to before each reading.
-    before: HashMap<usize, Standing>,
+    before: FxHashMap<usize, Standing>,
 }
 
 impl<'a> Chain<'a> {
@@ -93,7 +94,7 @@ impl<'a> Chain<'a> {
         parents.iter().flatten().for_each(|parent| continued[*parent] = true);
         let heads = (0..entries.len()).filter(|at| !continued[*at]).collect();
         let standing = Standing::default();
-        let (rows, before) = (Vec::new(), HashMap::new());
+        let (rows, before) = (Vec::new(), FxHashMap::default());
         let mut chain = Self { entries, parents, heads, standing, circle, places, rows, before };
         let mut after: Vec<Standing> = Vec::with_capacity(chain.entries.len());
         for (at, missing) in missing.into_iter().enumerate() {

@@ -1,6 +1,6 @@
 //! What is in a cylinder by what happened to it: the heel, and every pour since it was last empty.
 
-use std::rc::Rc;
+use std::sync::Arc;
 
 use super::Moment;
 use super::entry::{EntryId, FactKind, Reading};
@@ -14,7 +14,7 @@ pub struct Inside {
     /// In the words of a yard.
     pub state: CylinderState,
     /// What was poured into it since it was last empty, each kind once.
-    pub pours: Rc<Vec<Pour>>,
+    pub pours: Arc<Vec<Pour>>,
     /// Two things are in it that must never be in one cylinder.
     pub mixed: bool,
     /// The least that it was ever read to weigh since its row was taken over.
@@ -28,7 +28,7 @@ pub struct Inside {
 impl Inside {
     /// As the row says.
     pub(super) fn of_row(state: &CylinderState) -> Self {
-        Self { least: state.gross, state: state.clone(), pours: Rc::default(), mixed: false, last: None, by: None }
+        Self { least: state.gross, state: state.clone(), pours: Arc::default(), mixed: false, last: None, by: None }
     }
 
     /// After a reading.
@@ -53,7 +53,7 @@ impl Inside {
             (self.state.owner, self.state.kept_for) = (pour.owner.clone(), pour.kept_for.clone());
         }
         if !self.pours.contains(pour) {
-            Rc::make_mut(&mut self.pours).push(pour.clone());
+            Arc::make_mut(&mut self.pours).push(pour.clone());
         }
     }
 
@@ -123,7 +123,7 @@ impl Inside {
             FactKind::Weighed { gross, holds: Some(state), .. } => {
                 now.state = CylinderState { gross: *gross, ..state.clone() };
                 now.least = now.least.min(*gross);
-                (now.pours, now.mixed) = (Rc::default(), false);
+                (now.pours, now.mixed) = (Arc::default(), false);
             }
             FactKind::Emptied { gross, .. } => {
                 now.state = CylinderState {
@@ -135,7 +135,7 @@ impl Inside {
                     ..self.state.clone()
                 };
                 now.least = now.least.min(*gross);
-                (now.pours, now.mixed) = (Rc::default(), false);
+                (now.pours, now.mixed) = (Arc::default(), false);
             }
             FactKind::AsFile { .. } => now = Self { by: Some(by.clone()), ..Self::of_row(row?) },
             FactKind::Out { .. }
@@ -162,7 +162,7 @@ impl Inside {
         for pour in second.pours.iter() {
             both.mixed |= both.pours.iter().any(|earlier| !earlier.goes_with(pour));
             if !both.pours.contains(pour) {
-                Rc::make_mut(&mut both.pours).push(pour.clone());
+                Arc::make_mut(&mut both.pours).push(pour.clone());
             }
         }
         both

@@ -1,8 +1,7 @@
 //! The jobs of a ledger: which plan is in force for each, whether it is begun, released, over.
 
-use std::collections::{HashMap, HashSet};
-
 use jiff::civil::Date;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::chain::Held;
 use super::entry::{Bind, Closed, Entry, EntryId, JobId, What};
@@ -57,16 +56,16 @@ pub struct Jobs<'a> {
     /// The jobs, by name and first bind.
     pub all: Vec<JobNow<'a>>,
     /// Of each plan in force the jobs that it is for.
-    in_force: HashMap<&'a EntryId, Vec<usize>>,
+    in_force: FxHashMap<&'a EntryId, Vec<usize>>,
     /// Of each cylinder the plans in force that fill it.
-    fills: HashMap<&'a Id, Vec<&'a Entry>>,
+    fills: FxHashMap<&'a Id, Vec<&'a Entry>>,
 }
 
 /// Jobs as they are found: by the two parts of their name.
 #[derive(Default)]
 struct Found<'a> {
     all: Vec<JobNow<'a>>,
-    place: HashMap<(&'a str, &'a EntryId), usize>,
+    place: FxHashMap<(&'a str, &'a EntryId), usize>,
 }
 
 impl<'a> Found<'a> {
@@ -88,8 +87,8 @@ impl<'a> Jobs<'a> {
             What::Undo { of } => Some(of),
             _ => None,
         };
-        let undone: HashSet<&EntryId> = ledger.entries.iter().filter_map(undone).collect();
-        let mut gone: HashSet<&EntryId> = HashSet::new();
+        let undone: FxHashSet<&EntryId> = ledger.entries.iter().filter_map(undone).collect();
+        let mut gone: FxHashSet<&EntryId> = FxHashSet::default();
         let mut found = Found::default();
         for entry in &ledger.entries {
             match &entry.what {
@@ -118,7 +117,7 @@ impl<'a> Jobs<'a> {
         }
         let mut all = found.all;
         all.sort_by(|one, other| one.id.cmp(&other.id));
-        let (mut in_force, mut fills): (HashMap<_, Vec<usize>>, HashMap<_, Vec<&Entry>>) = Default::default();
+        let (mut in_force, mut fills): (FxHashMap<_, Vec<usize>>, FxHashMap<_, Vec<&Entry>>) = Default::default();
         for (at, job) in all.iter_mut().enumerate() {
             job.binds.retain(|bind| !gone.contains(&bind.id));
             job.closed.sort_by(|one, other| one.at.order(&other.at).then_with(|| one.id.cmp(&other.id)));

@@ -16,6 +16,7 @@ mod moment;
 mod now;
 mod order;
 mod register;
+mod side_by_side;
 mod state;
 mod track;
 
@@ -25,6 +26,7 @@ pub use inside::Inside;
 pub use jobs::{JobNow, Jobs, bind_of};
 pub use moment::Moment;
 pub use now::{CylinderNow, Damage, Doubt, Ledger, YardNow};
+pub(crate) use side_by_side::side_by_side;
 pub use state::{CylinderState, Pour, Row};
 pub use track::{Track, Weighing};
 

@@ -1,13 +1,15 @@
 //! The yard now: what the yard file's rows and all entries come to. Every command sees a yard through this.
 
-use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
+use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::civil::Date;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::chain::{Binding, Chain, Held};
 use super::entry::{Entry, EntryId, Fact, FactKind, What};
 use super::inside::{Inside, nobody_knows};
 use super::jobs::Jobs;
+use super::side_by_side::side_by_side;
 use super::state::{CylinderState, Row};
 use crate::cylinder::Id;
 
@@ -30,6 +32,9 @@ pub struct Ledger {
     /// What can't be read.
     pub damage: Vec<Damage>,
 }
+
+/// From so many entries on threads pay: some milliseconds of work.
+const LONG: usize = 2_000;
 
 /// Why nobody knows what is in a cylinder.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -76,7 +81,7 @@ pub struct CylinderNow {
 pub struct YardNow {
     /// The cylinders that the ledger speaks of, by their ids: those of the file in its order, then the others.
     pub cylinders: Vec<CylinderNow>,
-    place: HashMap<Id, usize>,
+    place: FxHashMap<Id, usize>,
     /// What of the ledger can't be read, and still counts against somebody.
     pub damage: Vec<Damage>,
 }
@@ -91,6 +96,9 @@ impl YardNow {
 impl Ledger {
     /// A ledger of these entries, each once. Two that differ and have one name can't be told apart: neither is believed.
     pub fn new(mut entries: Vec<Entry>, mut damage: Vec<Damage>) -> Self {
+        if entries.is_sorted_by(|one, other| one.id < other.id) {
+            return Self { entries, damage };
+        }
         entries.sort_by(|one, other| one.id.cmp(&other.id));
         let mut once: Vec<Entry> = Vec::with_capacity(entries.len());
         let mut doubles: BTreeMap<EntryId, BTreeMap<String, Id>> = BTreeMap::new();
@@ -126,8 +134,8 @@ impl Ledger {
     }
 
     /// The entries of each cylinder.
-    pub fn by_cylinder(&self) -> HashMap<&Id, Vec<&Entry>> {
-        let mut all: HashMap<&Id, Vec<&Entry>> = HashMap::new();
+    pub fn by_cylinder(&self) -> FxHashMap<&Id, Vec<&Entry>> {
+        let mut all: FxHashMap<&Id, Vec<&Entry>> = FxHashMap::default();
         for entry in &self.entries {
             for (id, _) in &entry.on {
                 let entries = all.entry(id).or_default();
@@ -152,16 +160,14 @@ impl Ledger {
             chains.entry(id).or_default();
         }
         let mut yard = YardNow { damage: look.damage.iter().copied().cloned().collect(), ..YardNow::default() };
-        for (id, state) in rows {
-            if let Some(entries) = chains.remove(id) {
-                yard.push(look.at(id, entries, Some(state)));
-            }
-        }
+        let mut all: Vec<(&Id, Vec<&Entry>, Option<&CylinderState>)> =
+            rows.iter().filter_map(|(id, state)| Some((id, chains.remove(id)?, Some(state)))).collect();
         let mut rest: Vec<(&Id, Vec<&Entry>)> = chains.into_iter().filter(|(_, entries)| !entries.is_empty()).collect();
         rest.sort_by_key(|(id, _)| id.as_str());
-        for (id, entries) in rest {
-            yard.push(look.at(id, entries, None));
-        }
+        all.extend(rest.into_iter().map(|(id, entries)| (id, entries, None)));
+        side_by_side(self.entries.len() > LONG, &all, |(id, entries, file)| look.at(id, entries.clone(), *file))
+            .into_iter()
+            .for_each(|now| yard.push(now));
         yard
     }
 
@@ -187,7 +193,7 @@ impl Ledger {
 struct Look<'a> {
     jobs: &'a Jobs<'a>,
     /// Entries that nobody waits for any more.
-    given_up: HashSet<&'a EntryId>,
+    given_up: FxHashSet<&'a EntryId>,
     /// What can't be read and isn't given up.
     damage: Vec<&'a Damage>,
     today: Date,
@@ -199,7 +205,7 @@ impl<'a> Look<'a> {
             What::Cylinder(Fact { what: FactKind::GivenUp { entry }, .. }) => Some(entry),
             _ => None,
         };
-        let given_up: HashSet<&EntryId> = ledger.entries.iter().filter_map(given_up).collect();
+        let given_up: FxHashSet<&EntryId> = ledger.entries.iter().filter_map(given_up).collect();
         let counts = |damage: &&Damage| damage.entry.as_ref().is_none_or(|entry| !given_up.contains(entry));
         let damage = ledger.damage.iter().filter(counts).collect();
         Self { jobs, given_up, damage, today }

@@ -1,7 +1,5 @@
 //! One cylinder as jobs that are planned together see it: how it stood before their first reading, and what was read since.
 
-use std::collections::HashSet;
-
 use super::Moment;
 use super::chain::Chain;
 use super::entry::{Entry, EntryId, FactKind, JobId, Reading, What};
@@ -10,6 +8,7 @@ use super::now::Ledger;
 use super::state::CylinderState;
 use crate::cylinder::Id;
 use crate::quantity::Weight;
+use rustc_hash::FxHashSet;
 
 /// Something that was weighed.
 #[derive(Debug, Clone)]
@@ -45,7 +44,7 @@ impl Ledger {
         let ours = |entry: &Entry| {
             matches!(entry.what, What::Reading(_)) && entry.job.as_ref().is_some_and(|job| jobs.contains(job))
         };
-        let mut seen: HashSet<&Id> = HashSet::new();
+        let mut seen: FxHashSet<&Id> = FxHashSet::default();
         let mut ids: Vec<&Id> = Vec::new();
         for entry in self.entries.iter().filter(|entry| ours(entry)) {
             ids.extend(entry.on.iter().map(|(id, _)| id).filter(|id| seen.insert(id)));
@@ -60,7 +59,7 @@ impl Ledger {
 }
 
 fn track<'a>(cylinder: &'a Id, chain: Chain<'a>, ours: &dyn Fn(&Entry) -> bool) -> Option<Track<'a>> {
-    let undone: HashSet<&EntryId> = chain
+    let undone: FxHashSet<&EntryId> = chain
         .entries
         .iter()
         .filter_map(|entry| match &entry.what {

@@ -1,8 +1,9 @@
 //! The cylinders of a work, held to the raw entries of the ledger that they were read by.
 
-use std::collections::{BTreeSet, HashMap};
+use std::collections::BTreeSet;
 
 use jiff::civil::Date;
+use rustc_hash::FxHashMap;
 
 use super::contents::Filled;
 use super::fold::{Now, Story};
@@ -31,7 +32,7 @@ pub struct Raw<'a> {
 /// keeps them out of plans. Every difference is found, in the order of the cylinders; weights are said in `unit`.
 pub fn ledger_faults(cylinders: &[Cylinder], unit: Unit, raw: Raw) -> Vec<Fault> {
     let story = Story::new(raw.entries, raw.damage, raw.today);
-    let mut spoken: HashMap<&Id, Vec<&Entry>> = cylinders.iter().map(|cylinder| (&cylinder.id, Vec::new())).collect();
+    let mut spoken: FxHashMap<&Id, Vec<&Entry>> = cylinders.iter().map(|cylinder| (&cylinder.id, Vec::new())).collect();
     for entry in raw.entries {
         for (id, _) in &entry.on {
             if let Some(of_it) = spoken.get_mut(id).filter(|of_it| of_it.last().is_none_or(|last| last.id != entry.id))

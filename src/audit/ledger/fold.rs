@@ -1,8 +1,9 @@
 //! One cylinder, entry by entry.
 
-use std::collections::{BTreeSet, HashMap};
+use std::collections::BTreeSet;
 
 use jiff::civil::Date;
+use rustc_hash::FxHashMap;
 
 use super::contents::{Filled, gains};
 use super::history::{FirstSaid, Hearer, History, Word, Words};
@@ -56,7 +57,7 @@ struct Chronicle<'a> {
     /// The rows that its chain begins with, and the word of each.
     begins: Vec<(Option<&'a CylinderState>, usize)>,
     /// The words that held before each reading: of contents, holders and begun.
-    before: HashMap<usize, [Vec<usize>; 3]>,
+    before: FxHashMap<usize, [Vec<usize>; 3]>,
 }
 
 impl<'a> Story<'a> {
@@ -80,7 +81,7 @@ impl<'a> Story<'a> {
             rows: Words::new(),
             suspects: Words::new(),
             begins: Vec::new(),
-            before: HashMap::new(),
+            before: FxHashMap::default(),
         };
         for at in 0..said.history.entries.len() {
             said.hear(cylinder, at, file);

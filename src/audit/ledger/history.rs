@@ -1,10 +1,10 @@
 //! The entries of one cylinder, each with everything that it continues from, and what was said in them.
 
-use std::collections::HashSet;
 use std::rc::Rc;
 
 use crate::cylinder::Id;
 use crate::ledger::{Entry, EntryId};
+use rustc_hash::FxHashSet;
 
 /// The entries of one cylinder.
 pub(super) struct History<'a> {
@@ -88,7 +88,7 @@ impl<'a> History<'a> {
 
     /// The entries that no other one continues from.
     pub fn ends(&self) -> Vec<usize> {
-        let continued: HashSet<usize> = self.parents.iter().flatten().copied().collect();
+        let continued: FxHashSet<usize> = self.parents.iter().flatten().copied().collect();
         (0..self.entries.len()).filter(|at| !continued.contains(at)).collect()
     }
 

@@ -51,29 +51,28 @@ fn connected(filling: &Filling, step: &Step) -> Option<usize> {
     filling.last_system().filter(|_| filling.now > step.now)
 }
 
-/// The parts of what came in up to this reading, by the plan; none where the plan doesn't say. A rest of a pour that is no
-/// more than `tolerance`, which no two readings tell apart, goes to its neighbour.
-pub(super) fn by_plan(pours: &[(usize, Pour)], now: Marks, gross: Marks, tolerance: Marks) -> Vec<Credit> {
-    let mut pieces: Vec<(Credit, bool)> = Vec::new();
+/// The parts of what came in up to this reading, by the plan; none where the plan doesn't say. A single division past a hose
+/// change is nothing that has been changed.
+pub(super) fn by_plan(pours: &[(usize, Pour)], now: Marks, gross: Marks) -> Vec<Credit> {
+    let mut credits: Vec<Credit> = Vec::new();
     let mut from = now;
     for (index, (system, pour)) in pours.iter().enumerate() {
         let to = if index + 1 == pours.len() { gross } else { pour.to.min(gross) };
         if to > from {
-            let is_rest = (pour.from < from || to < pour.to) && to - from <= tolerance;
-            pieces.push((Credit { system: *system, marks: to - from, assumed: false }, is_rest));
+            credits.push(Credit { system: *system, marks: to - from, assumed: false });
             from = to;
         }
     }
-    if let [(first, true), (second, _), ..] = pieces.as_mut_slice() {
-        second.marks += first.marks;
-        pieces.remove(0);
+    let is_pour = |last: &Credit| pours.iter().any(|(system, pour)| *system == last.system && pour.add == 1);
+    if let [.., before, last @ Credit { marks: 1, .. }] = credits.as_mut_slice()
+        && !is_pour(last)
+    {
+        before.marks += 1;
+        credits.pop();
     }
-    if let [.., (before, _), (last, true)] = pieces.as_mut_slice() {
-        before.marks += last.marks;
-        pieces.pop();
-    }
-    let several = pieces.len() > 1;
-    pieces.into_iter().map(|(credit, _)| Credit { assumed: several, ..credit }).collect()
+    let several = credits.len() > 1;
+    credits.iter_mut().for_each(|credit| credit.assumed = several);
+    credits
 }
 
 /// What is taken back by a reading that is lower: from whoever came in last.

@@ -7,7 +7,7 @@ use crate::audit::{self, Audited};
 use crate::cylinder::Cylinder;
 use crate::job::Work;
 use crate::plan::{Plan, Status};
-use crate::planner::{self, Options, Priority, Progress};
+use crate::planner::{self, Decided, Options, Priority, Progress};
 use crate::quantity::Marks;
 use crate::solver::Fill;
 
@@ -132,13 +132,16 @@ fn audited(rest: &Rest, placed: Placed) -> Result<Vec<Audited>, NoReplan> {
         take_off(rest, lot, placed, &mut after);
         let takes: Left = rest.with_pins().iter().zip(&after).map(|(before, after)| before - after).collect();
         further.extend(rest.pinned(lot));
-        // What is planned by now goes on as it is planned.
-        let own =
-            lot.own.iter().zip(own).map(|(own, add)| (own.cylinder.clone(), (add + own.pinned, own.pours.clone())));
-        let all = own.chain(further.into_iter().map(|(cylinder, add)| (cylinder, (add, Vec::new()))));
-        let (yard, adds): (Vec<Cylinder>, Vec<_>) = all.filter(|(_, (add, _))| *add > 0).unzip();
+        let decided = |(own, add): (&Own, Marks)| {
+            let (planned, connected) = (own.pours.clone(), own.connected.clone());
+            (own.cylinder.clone(), Decided { add: add + own.pinned, planned, connected })
+        };
+        let own = lot.own.iter().zip(own).map(decided);
+        let further = further.into_iter().map(|(cylinder, add)| (cylinder, Decided { add, ..Decided::default() }));
+        let all = own.chain(further).filter(|(_, decided)| decided.add > 0);
+        let (yard, decided): (Vec<Cylinder>, Vec<Decided>) = all.unzip();
         if let Some(work) = rest.alone(lot.lot, &takes, yard) {
-            let plan = planner::laid_out(&work, &adds);
+            let plan = planner::laid_out(&work, &decided);
             plans.push(audit::check(&work, plan)?);
         }
     }

@@ -42,6 +42,8 @@ pub(super) struct Own {
     pub slot: Option<usize>,
     /// What of the plan in force is still to be poured in, in working order.
     pub pours: Vec<Share>,
+    /// The system whose hose is on it, by its name: that of its last reading, where it isn't at its stop.
+    pub connected: Option<String>,
 }
 
 impl Own {
@@ -171,6 +173,8 @@ impl<'d, 'w> Rest<'d, 'w> {
             own.top -= own.pinned;
             own.stop = step.map_or(own.now, |step| step.stop.clamp(own.now, own.top.max(own.now)));
             own.pours = open_pours(self.day, filling, own.stop).iter().map(Pour::share).collect();
+            let last = filling.last_system().filter(|_| own.to_go() > 0);
+            own.connected = last.map(|system| self.day.systems[system].name.clone());
             if own.begun || own.to_go() > 0 {
                 all.push(own);
             }
@@ -185,7 +189,18 @@ fn own(cylinder: Cylinder, intake: &crate::cylinder::Intake, slot: Option<usize>
     let room: Room = limit.room(&cylinder, &intake.terms);
     let least = least(intake.terms.scale.division, limit.ceiling.net);
     let (top, begun) = (room.top.max(room.base), slot.is_none());
-    Some(Own { cylinder, now: room.base, top, pinned: 0, stop: room.base, least, begun, slot, pours: Vec::new() })
+    Some(Own {
+        cylinder,
+        now: room.base,
+        top,
+        pinned: 0,
+        stop: room.base,
+        least,
+        begun,
+        slot,
+        pours: Vec::new(),
+        connected: None,
+    })
 }
 
 /// What a finished cylinder isn't connected again for, where it may hold so much.

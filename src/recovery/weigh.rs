@@ -151,8 +151,7 @@ fn credits(day: &Day, filling: &Filling, asked: &Asked, gain: Marks) -> Result<V
         }
     }
     let pours = ahead(day, filling, is_ours);
-    let scale = day.lot(pours.first().map_or(0, |(system, _)| day.systems[*system].lot)).intake.terms.scale;
-    let by_plan = by_plan(&pours, filling.now, filling.now + gain, day.division().ceil(scale.tolerance()));
+    let by_plan = by_plan(&pours, filling.now, filling.now + gain);
     if !by_plan.is_empty() {
         return Ok(by_plan);
     }

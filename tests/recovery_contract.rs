@@ -214,6 +214,7 @@ struct Load {
     marks: Vec<String>,
     begun: bool,
     from: Vec<Share>,
+    pours: Vec<Pour>,
     now: f64,
     add: f64,
     stop: f64,

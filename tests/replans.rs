@@ -377,9 +377,10 @@ fn days(days: u64) {
         "{replans} replans: {kept} stops kept, {changed} changed, {nothing} changed none; {opened} further cylinders, {again} finished \
          ones again, {short} short"
     );
-    // Of all 500 days; what every run is too short for isn't asked of it.
-    let least = [(replans, 1_000), (kept, 800), (changed, 80), (nothing, 300), (again, 100), (short, 15)];
-    assert!(least.into_iter().all(|(count, in_all)| count as u64 >= in_all * days / DAYS), "all of it was met");
+    assert!(replans as u64 >= days && kept as u64 >= days, "{replans}, {kept}");
+    // What every run is too short for is asked of all days.
+    let least = [(changed, 80), (nothing, 300), (again, 80), (short, 15)];
+    assert!(days < DAYS || least.into_iter().all(|(count, least)| count >= least), "all of it was met: {least:?}");
 }
 
 #[test]

@@ -4,9 +4,10 @@ use serde::Serialize;
 
 use super::beside::beside;
 use super::changes::{self, ChangeLine, FailedLine, MoreLine};
+use super::hose::PourLine;
 use super::left_out::{self, Unfilled};
 use super::plan::remedy;
-use super::{Block, Hazards, Report, Table, as_drawn, cautions, counted, marked, marks, name, number, words};
+use super::{Block, Hazards, Report, Table, as_drawn, cautions, counted, marked, marks, name, number, pours, words};
 use crate::audit::Audited;
 use crate::cylinder::Id;
 use crate::plan::{self, Reading, Reason, Remedy, Share};
@@ -51,6 +52,10 @@ struct Load {
     marks: Vec<&'static str>,
     begun: bool,
     from: Vec<Share<Reading>>,
+    pours: Vec<PourLine>,
+    /// Which hose first, and at which reading it is changed; where its lot has one system, nothing.
+    #[serde(skip)]
+    hoses: Option<String>,
     now: Reading,
     add: Reading,
     stop: Reading,
@@ -77,6 +82,8 @@ impl ReplanReport {
             lot: step.lot.clone(),
             begun: day.position(&step.cylinder).is_some_and(|index| day.fillings[index].begun()),
             from: step.from.iter().map(|share| share.map(&reading)).collect(),
+            pours: load.pours.iter().map(|pour| PourLine::of(pour, reading)).collect(),
+            hoses: has_several(day, &step.lot).then(|| hoses(division, load)),
             now: reading(step.now),
             add: reading(step.add),
             stop: reading(step.stop),
@@ -137,6 +144,18 @@ impl ReplanReport {
             _ => format!("Enough, with {how}. It isn't proved that no plan needs fewer."),
         }
     }
+}
+
+/// Whether a lot has several systems.
+fn has_several(day: &Day, lot: &str) -> bool {
+    day.work.lots().iter().any(|line| line.name == lot && line.parts.len() > 1)
+}
+
+/// The systems of a load in working order.
+fn hoses(division: Division, load: &plan::Load) -> String {
+    let first = load.pours.first().map(|pour| pour.system.clone());
+    let changes = pours::changes(&load.pours, &|at| division.text(at));
+    first.into_iter().chain(changes).collect::<Vec<_>>().join("; ")
 }
 
 /// The cylinders of the plan before that are to be filled just as they were.
@@ -209,6 +228,12 @@ impl ReplanReport {
                 let lines = lines.map(|load| (load.cylinder.as_str(), [load.now, load.add, load.stop, load.limit]));
                 blocks.extend(beside(lines, scale, to));
             }
+        }
+        let hoses = self.loads.iter().filter_map(|load| Some(format!("{}: {}", load.cylinder, load.hoses.as_ref()?)));
+        let hoses: Vec<String> = hoses.collect();
+        if !hoses.is_empty() {
+            blocks.push(Block::Heading("Hoses".into()));
+            blocks.push(Block::List(hoses));
         }
         if !self.changed.is_empty() {
             blocks.push(Block::Heading("What changed".into()));

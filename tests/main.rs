@@ -34,6 +34,7 @@ mod old_list;
 mod one_truth;
 mod pack;
 mod pages;
+mod pours;
 mod program;
 mod quote;
 mod quote_and_pack;

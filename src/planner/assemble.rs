@@ -348,7 +348,7 @@ pub(super) fn put(
                 pours,
                 now: room.base,
                 add,
-                ease_off: ease_off(work.division(), room.base, stop),
+                ease_off: ease_off(work.division(), room.base, stop, None),
                 stop,
                 limit: room.limit,
                 ceiling: room.bound.name().into(),

@@ -28,9 +28,29 @@ pub fn explain(work: &Work, options: &Options, plan: &Plan) -> Vec<String> {
     }
     said.push(count(plan, work.lots().len(), fewest_in_all, options.insist()));
     said.push(lift(work, plan, &places));
+    said.extend(work.lots().iter().filter_map(|lot| pours(lot, plan)));
     said.push(ties(plan));
     said.extend(fills(work, plan));
     said
+}
+
+/// Why a lot of several systems takes so many hose connections.
+fn pours(lot: &Lot, plan: &Plan) -> Option<String> {
+    let systems = lot.parts.iter().filter(|part| part.charge > 0).count();
+    let loads = plan.loads.iter().filter(|load| load.lot == lot.name);
+    let (cylinders, pours) = loads.fold((0, 0), |(count, pours), load| (count + 1, pours + load.pours.len()));
+    let groups = (systems + cylinders).checked_sub(pours).filter(|_| systems > 1)?;
+    let sharing = if groups == 1 { "all share with one another".to_owned() } else { format!("{groups} groups share") };
+    let proof = if plan.totals.pours == plan.bounds.pours {
+        "with these cylinders and lifts there are no more groups"
+    } else {
+        "more groups aren't disproved"
+    };
+    Some(format!(
+        "{}: {systems} systems and {cylinders} cylinders, where {sharing}, take {systems} + {cylinders} - {groups} = {pours} hose \
+         connections; {proof}.",
+        lot.name
+    ))
 }
 
 /// Of each lot the first cylinder's fill beside what 80 % of cold liquid would be.

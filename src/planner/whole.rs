@@ -17,9 +17,8 @@ use crate::solver::{
     Demand, Fill, Objectives, Options, Outcome, Priority, Problem, Progress, Proved, Slot, Solution, held_back, solve,
 };
 
-/// The most divisions that are listed for one number of groups, and the most steps of listing them.
+/// The most divisions that are listed for one number of groups.
 const MOST_LISTED: usize = 2_000;
-const MOST_STEPS: usize = 200_000;
 
 /// How often the solver may ask whether to go on in a look aside: about a millisecond each.
 const MOST_ASKED: usize = 2;
@@ -46,15 +45,20 @@ pub(super) enum Looked {
     Unknown,
 }
 
-/// Divisions that may be solved before the best so far is taken.
+/// Work that may be done before the best so far is taken.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Allowed(usize);
+pub(super) struct Allowed {
+    /// Divisions that may be solved.
+    runs: usize,
+    /// Steps of listing those into one number of groups.
+    steps: usize,
+}
 
 impl Allowed {
     /// For somebody who asks for it.
-    pub(super) const FULL: Self = Self(400);
-    /// For a look aside.
-    pub(super) const FEW: Self = Self(24);
+    pub(super) const FULL: Self = Self { runs: 400, steps: 200_000 };
+    /// For a look aside: a millisecond or a few.
+    pub(super) const FEW: Self = Self { runs: 4, steps: 1_000 };
 }
 
 /// Looks for a plan with more groups than that of `plan`, which is whole, and no worse in what comes before pours: the number
@@ -63,7 +67,7 @@ pub(super) fn more_groups(
     work: &Work,
     plan: &Plan,
     options: &Options,
-    Allowed(mut allowed): Allowed,
+    allowed: Allowed,
     go_on: &mut dyn FnMut(&Progress) -> bool,
 ) -> Looked {
     let (base, bound) = (plan.totals, plan.bounds);
@@ -75,13 +79,14 @@ pub(super) fn more_groups(
     }
     let problem = held_back(&in_divisions(work), options, go_on);
     let mut looking = Looking::new(work, &problem, base, options);
+    let mut left = allowed.runs;
     let mut sure = true;
     for number in (groups + 1..=most).rev() {
-        let (listed, complete) = looking.divisions(number);
+        let (listed, complete) = looking.divisions(number, allowed.steps);
         sure &= complete;
         // Half of what is left, so that smaller numbers get their turn.
-        let runs = if listed.len() <= allowed { listed.len() } else { allowed.div_ceil(2) };
-        allowed -= runs;
+        let runs = if listed.len() <= left { listed.len() } else { left.div_ceil(2) };
+        left -= runs;
         let mut best: Option<(Divided, Solution)> = None;
         let mut bounds = Bounds::default();
         let mut all = complete && runs == listed.len();
@@ -239,10 +244,10 @@ impl<'a> Looking<'a> {
 
     /// The divisions into so many groups that the cheap bound leaves, each once by what its groups hold; and whether these
     /// are all.
-    fn divisions(&mut self, number: usize) -> (Vec<Divided>, bool) {
-        let mut listing = Listing { number, seen: BTreeSet::new(), listed: Vec::new(), steps: 0 };
+    fn divisions(&mut self, number: usize, most: usize) -> (Vec<Divided>, bool) {
+        let mut listing = Listing { number, seen: BTreeSet::new(), listed: Vec::new(), steps: most };
         self.list(&mut listing, &mut Vec::new(), 0);
-        let complete = listing.steps < MOST_STEPS && listing.listed.len() < MOST_LISTED;
+        let complete = listing.steps > 0 && listing.listed.len() < MOST_LISTED;
         // Those that need the fewest first.
         let mut listed: Vec<(usize, Divided)> =
             listing.listed.into_iter().map(|division| (self.needed(&division), division)).collect();
@@ -255,9 +260,9 @@ impl<'a> Looking<'a> {
     }
 
     fn list(&self, listing: &mut Listing, groups: &mut Divided, next: usize) {
-        listing.steps += 1;
+        listing.steps = listing.steps.saturating_sub(1);
         let left = self.systems.len() - next;
-        if listing.steps >= MOST_STEPS
+        if listing.steps == 0
             || listing.listed.len() >= MOST_LISTED
             || groups.len() + left < listing.number
             || self.needed(groups) > self.base.cylinders
@@ -357,6 +362,7 @@ struct Listing {
     number: usize,
     seen: BTreeSet<Vec<(usize, Marks)>>,
     listed: Vec<Divided>,
+    /// Steps that are left.
     steps: usize,
 }
 

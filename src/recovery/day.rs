@@ -1,7 +1,7 @@
 //! The day of jobs that are planned together: where every cylinder stands, and what came from which system.
 
 use super::entry::contents_of;
-use super::{InForce, Moment, Planned, Step};
+use super::{InForce, Moment, Planned, Rate, Step};
 use crate::cylinder::{Contents, Cylinder, Facts, Id, Limit, Room, Tag, limit};
 use crate::job::{Lot, Work};
 use crate::ledger::{self, CylinderState, Inside, JobId, Track, Weighing};
@@ -384,7 +384,7 @@ impl<'a> Day<'a> {
                 pours: step.pours_between(filling.now, stop),
                 now: filling.now,
                 add: stop - filling.now,
-                ease_off: ease_off(self.division(), filling.now, stop),
+                ease_off: self.ease_off(lot, filling.now, stop),
                 stop,
                 limit: room.limit,
                 ceiling: room.bound.name().into(),
@@ -393,6 +393,11 @@ impl<'a> Day<'a> {
         }
         mark_the_last(&mut loads);
         loads
+    }
+
+    /// The reading from which on a cylinder with a lot is filled slowly, by the rate so far.
+    pub fn ease_off(&self, lot: usize, now: Marks, stop: Marks) -> Marks {
+        ease_off(self.division(), now, stop, Rate::of(self, lot).map(|rate| rate.in_seconds(90)))
     }
 
     /// How many readings count.

@@ -31,6 +31,12 @@ impl Rate {
         whole(i128::from(self.gained) * 3600 / i128::from(self.seconds))
     }
 
+    /// What comes in so many seconds, rounded up.
+    pub fn in_seconds(self, seconds: i64) -> Marks {
+        let come = i128::from(self.gained) * i128::from(seconds.max(0)) + i128::from(self.seconds) - 1;
+        whole(come / i128::from(self.seconds))
+    }
+
     /// Minutes for so much more at this rate, rounded up.
     pub fn minutes_for(self, left: Marks) -> i64 {
         let seconds = i128::from(left.max(0)) * i128::from(self.seconds);
@@ -52,5 +58,7 @@ mod tests {
         // 100 marks in 30 min are 200 an hour; 101 more take 30.3 min.
         let rate = Rate { gained: 100, seconds: 1800 };
         assert_eq!((rate.per_hour(), rate.minutes_for(101), rate.minutes_for(0)), (200, 31, 0));
+        // And 5 in 90 s, 5.6 in 100 s.
+        assert_eq!((rate.in_seconds(90), rate.in_seconds(100)), (5, 6));
     }
 }

@@ -4,6 +4,7 @@ use super::credit::{hose_change, open_pours};
 use super::inside::Inside;
 use super::{Day, Filling, HoseChange, Rate, Step};
 use crate::cylinder::{Id, Level, Tag};
+use crate::job::{Charge, Job, System};
 use crate::plan::Pour;
 use crate::quantity::{Decimal, Marks, Weight};
 
@@ -38,6 +39,8 @@ pub struct LotStatus {
     /// What has come out, in tenths of a per cent of nameplate and field-added charge (of an estimate, its high end),
     /// rounded down.
     pub per_mille: Option<i64>,
+    /// All that nameplates and records say has come out, and what is left is allowance.
+    pub nameplate_reached: bool,
     /// How fast, since the first reading.
     pub rate: Option<Rate>,
     /// Its systems.
@@ -57,6 +60,8 @@ pub struct CylinderStatus {
     pub now: Marks,
     /// What has gone into it.
     pub gained: Marks,
+    /// The reading from which on to fill slowly, by the rate so far; `None` where nothing more is to go in.
+    pub ease_off: Option<Marks>,
     /// The plan's stop weight; `None` where nothing more is to go in.
     pub stop: Option<Marks>,
     /// The reading never to pass.
@@ -125,11 +130,13 @@ fn of_lot(day: &Day, lot: usize) -> LotStatus {
     };
     let systems: Vec<SystemStatus> = day.of_lot(lot).map(system).collect();
     let recovered = day.recovered_of_lot(lot);
+    let left = day.left_of_lot(lot);
     LotStatus {
+        nameplate_reached: left > 0 && reaches_nameplate(day, lot, day.division().weight(recovered)),
         lot: day.lot(lot).name.clone(),
         charge: systems.iter().map(|system| system.charge).sum(),
         recovered,
-        left: day.left_of_lot(lot),
+        left,
         per_mille: per_mille(day.division().weight(recovered), nameplate(day, lot)),
         rate: Rate::of(day, lot),
         systems,
@@ -138,10 +145,21 @@ fn of_lot(day: &Day, lot: usize) -> LotStatus {
 
 /// Nameplate and field-added charge of a lot's systems.
 fn nameplate(day: &Day, lot: usize) -> Weight {
-    let systems = day.work.jobs().iter().flat_map(|job| &job.systems);
-    let ours =
-        systems.filter(|system| day.system(&system.name).is_some_and(|position| day.systems[position].lot == lot));
-    ours.map(|system| system.charge_by_records()).sum()
+    of_lot_by_records(day, lot).map(|system| system.charge_by_records()).sum()
+}
+
+/// Whether so much is all that nameplates and records say of a lot; an estimate has no nameplate.
+fn reaches_nameplate(day: &Day, lot: usize, recovered: Weight) -> bool {
+    let recorded = |system: &System| matches!(system.charge, Charge::Recorded { .. });
+    of_lot_by_records(day, lot).all(recorded) && recovered >= nameplate(day, lot)
+}
+
+fn of_lot_by_records<'d>(day: &'d Day<'d>, lot: usize) -> impl Iterator<Item = &'d System> {
+    let of = move |(job, system): &(&Job, &System)| {
+        day.system(&day.work.part_name(job, system)).is_some_and(|position| day.systems[position].lot == lot)
+    };
+    let systems = day.work.jobs().iter().flat_map(|job| job.systems.iter().map(move |system| (job, system)));
+    systems.filter(of).map(|(_, system)| system)
 }
 
 fn per_mille(recovered: Weight, nameplate: Weight) -> Option<i64> {
@@ -182,6 +200,7 @@ fn of_cylinder(day: &Day, filling: &Filling, planned_lot: usize, step: Option<&S
         start: filling.base,
         now: filling.now,
         gained: filling.gained(),
+        ease_off: stop.filter(|stop| *stop > filling.now).map(|stop| day.ease_off(lot, filling.now, stop)),
         stop,
         limit: room.map(|room| room.limit),
         level: day.level(filling),

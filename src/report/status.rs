@@ -35,6 +35,7 @@ struct LotProgress {
     left: Reading,
     #[serde(serialize_with = "tenths")]
     percent_of_nameplate: Option<i64>,
+    nameplate_reached: bool,
     per_hour: Option<Reading>,
     minutes_to_go: Option<i64>,
     systems: Vec<SystemProgress>,
@@ -57,6 +58,7 @@ struct CylinderProgress {
     start: Reading,
     now: Reading,
     gained: Reading,
+    ease_off: Option<Reading>,
     stop: Option<Reading>,
     limit: Option<Reading>,
     danger: bool,
@@ -105,6 +107,7 @@ impl StatusReport {
             recovered: reading(lot.recovered),
             left: reading(lot.left),
             percent_of_nameplate: lot.per_mille,
+            nameplate_reached: lot.nameplate_reached,
             per_hour: lot.rate.map(|rate: Rate| reading(rate.per_hour())),
             minutes_to_go: lot.rate.map(|rate| rate.minutes_for(lot.left)),
             systems: lot.systems.iter().map(system).collect(),
@@ -136,6 +139,7 @@ fn cylinder(one: &recovery::CylinderStatus, reading: impl Fn(Marks) -> Reading) 
         start: reading(one.start),
         now: reading(one.now),
         gained: reading(one.gained),
+        ease_off: one.ease_off.map(&reading),
         stop: one.stop.map(&reading),
         limit: one.limit.map(&reading),
         danger: one.is_danger(),
@@ -208,7 +212,11 @@ impl Report for StatusReport {
                 system.system
             )
         });
-        let found: Vec<String> = dry.chain(more).collect();
+        let reached = self.lots.iter().filter(|lot| lot.nameplate_reached);
+        let reached = reached.map(|lot| {
+            format!("{}: nameplate reached; the {} left are allowance, if they are there.", lot.lot, lot.left)
+        });
+        let found: Vec<String> = dry.chain(more).chain(reached).collect();
         blocks.extend((!found.is_empty()).then_some(Block::List(found)));
         if !self.cylinders.is_empty() {
             blocks.push(Block::Table(self.cylinders_table()));

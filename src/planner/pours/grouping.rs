@@ -13,8 +13,8 @@ use crate::quantity::Marks;
 /// The most systems of a lot that all subsets are looked at of.
 const MOST_SYSTEMS: usize = 12;
 
-/// Steps of the search for one number of groups: about a millisecond.
-const STEPS: u64 = 200_000;
+/// Steps of the search in all, half of what is left for each number of groups: one or two milliseconds.
+const STEPS: u64 = 300_000;
 
 /// The most ways of filling one group that are followed; beyond them nothing is proved.
 const MOST_WAYS: usize = 64;
@@ -57,7 +57,7 @@ fn exact(charges: &[Marks], rooms: &[Marks]) -> Grouping {
     let mut most = usize::from(search.bounds[all]).min(rooms.len());
     let mut proved = true;
     for number in (2..=most).rev() {
-        search.begin();
+        search.begin(search.budget - search.budget / 2);
         match search.split(all as u32, number) {
             Split::Found => return Grouping { groups: search.groups(), most },
             Split::None if proved => most = number - 1,
@@ -81,7 +81,7 @@ fn one_by_one(charges: &[Marks], rooms: &[Marks]) -> Grouping {
         let left: Vec<Marks> = cylinders.iter().map(|&cylinder| rooms[cylinder]).collect();
         let open: Marks = order[place..].iter().chain(&rest).map(|&system| charges[system]).sum();
         let mut search = Splitting::new(&[charges[system]], &left);
-        search.begin();
+        search.begin(STEPS);
         let slack = left.iter().sum::<Marks>() - open;
         let taken = search.ways(charges[system], slack, 0).ways.into_iter().next().map(|way| search.own(&way));
         match taken {
@@ -144,7 +144,9 @@ struct Splitting {
     dead: HashMap<(u32, Way), usize>,
     /// The groups so far.
     found: Vec<(u32, Way)>,
+    /// Steps that this number of groups may still take, and those that are kept for others.
     steps: u64,
+    budget: u64,
 }
 
 impl Splitting {
@@ -167,14 +169,26 @@ impl Splitting {
         classes.sort_by_key(|(room, _)| std::cmp::Reverse(*room));
         let slack = rooms.iter().sum::<Marks>() - sums[sums.len() - 1];
         let bounds = bounds(&sums, &Reached::by(rooms), slack);
-        Self { systems, sums, bounds, classes, left: Vec::new(), dead: HashMap::new(), found: Vec::new(), steps: 0 }
+        Self {
+            systems,
+            sums,
+            bounds,
+            classes,
+            left: Vec::new(),
+            dead: HashMap::new(),
+            found: Vec::new(),
+            steps: 0,
+            budget: STEPS,
+        }
     }
 
-    /// Takes every cylinder back.
-    fn begin(&mut self) {
+    /// Takes every cylinder back, with so many steps of what is left.
+    fn begin(&mut self, steps: u64) {
+        self.budget += self.steps;
+        self.budget -= steps.min(self.budget);
+        self.steps = steps;
         self.left = self.classes.iter().map(|(_, alike)| alike.len() as u8).collect();
         self.found.clear();
-        self.steps = 0;
     }
 
     /// The room of so many cylinders of each class.
@@ -208,7 +222,7 @@ impl Splitting {
                         Split::Unknown => result = Split::Unknown,
                         Split::None => {}
                     }
-                    if self.steps > STEPS {
+                    if self.steps == 0 {
                         return Split::Unknown;
                     }
                 }
@@ -238,7 +252,7 @@ impl Splitting {
             }
             self.found.pop();
             self.left.iter_mut().zip(&way).for_each(|(left, taken)| *left += taken);
-            if self.steps > STEPS {
+            if self.steps == 0 {
                 return Split::Unknown;
             }
         }
@@ -267,8 +281,8 @@ impl Splitting {
             if choice.behind[class] < low {
                 return;
             }
-            self.steps += 1;
-            if self.steps > STEPS || choice.ways.len() >= MOST_WAYS {
+            self.steps = self.steps.saturating_sub(1);
+            if self.steps == 0 || choice.ways.len() >= MOST_WAYS {
                 choice.complete = false;
                 return;
             }

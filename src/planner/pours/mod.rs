@@ -170,11 +170,12 @@ pub fn mark_the_last(loads: &mut [Load]) {
     }
 }
 
-/// The reading from which on a cylinder is filled slowly: 3 lb or 1.4 kg before its stop (common practice, no source).
-pub fn ease_off(division: Division, now: Marks, stop: Marks) -> Marks {
+/// The reading from which on a cylinder is filled slowly: 3 lb or 1.4 kg before its stop, or what comes in 90 s, where it
+/// is known and that is more (common practice, no source).
+pub fn ease_off(division: Division, now: Marks, stop: Marks, in_90_s: Option<Marks>) -> Marks {
     let before = match division.unit() {
         Unit::Lb | Unit::LbOz => Weight::pounds(Decimal::from(3)),
         Unit::Kg => Weight::kilograms(Decimal::new(14, 1)),
     };
-    (stop - division.ceil(before)).max(now)
+    (stop - division.ceil(before).max(in_90_s.unwrap_or(0))).max(now)
 }

@@ -6,8 +6,9 @@ use std::thread;
 /// What comes of each, in their order. Where it is so little that threads don't pay, or there are none, it is done one
 /// after the other.
 pub(crate) fn side_by_side<T: Sync, R: Send>(pays: bool, all: &[T], of: impl Fn(&T) -> R + Sync) -> Vec<R> {
-    let at_once = thread::available_parallelism().map_or(1, usize::from);
-    if !pays || at_once == 1 || all.len() < 2 {
+    // To ask for their number reads files of the system, which a small plan needn't wait for.
+    let at_once = if pays && all.len() > 1 { thread::available_parallelism().map_or(1, usize::from) } else { 1 };
+    if at_once == 1 {
         return all.iter().map(of).collect();
     }
     thread::scope(|scope| {

@@ -103,5 +103,5 @@ pub mod transport;
 
 pub use door::{NotPlanned, Planned, plan_files, plan_work};
 pub use jiff::civil::{Date, date};
-pub use planner::{Options, Progress};
+pub use planner::{Effort, Options, Progress};
 pub use text::{Request, Today};

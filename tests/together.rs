@@ -6,6 +6,7 @@ use chargesplit::cylinder::{Cylinder, Facts, Terms};
 use chargesplit::door::{Asked, Quoted, quote_work};
 use chargesplit::estimate::{self, Hire, Labour, Prices, Range, Source, Want, Way};
 use chargesplit::job::{Access, Job, JobFacts, Kind, Work};
+use chargesplit::planner::Effort;
 use chargesplit::quantity::{Decimal, Unit};
 use fastrand::Rng;
 
@@ -55,7 +56,7 @@ fn prices(hires: &[(&str, i64)]) -> Prices {
 }
 
 fn quoted(work: &Work, terms: &[estimate::Terms], want: Want) -> Quoted {
-    let asked = Asked { work, terms, source: Source::Both, want };
+    let asked = Asked { work, terms, source: Source::Both, want, effort: Effort::default() };
     quote_work(&asked, &mut |_| true).unwrap()
 }
 

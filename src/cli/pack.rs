@@ -13,7 +13,7 @@ use crate::disk::Input;
 use crate::door::plan_work;
 use crate::job::Work;
 use crate::plan::Status;
-use crate::planner::Options;
+use crate::planner::{Effort, Options};
 use crate::report::{Alarms, Block, PackReport, Packed, pack_page};
 use crate::text::read_truck;
 use crate::transport::{Truck, changes, manifest};
@@ -60,14 +60,15 @@ pub(super) fn run(arguments: &PackArguments, output: &mut Output) -> Result<Exit
     for id in &arguments.take {
         find(&work, id)?;
     }
+    let options = Options { effort: Effort::within(arguments.time_limit), ..Options::default() };
     let mut watching = Watching::start(arguments.time_limit, work.division(), output);
     let without = arguments.changes.without();
     let before = if without.is_empty() {
         None
     } else {
-        Some(planned(&arguments.changes.with_all().to(whole, output)?, &mut watching)?)
+        Some(planned(&arguments.changes.with_all().to(whole, output)?, &options, &mut watching)?)
     };
-    let plan = planned(&work, &mut watching)?;
+    let plan = planned(&work, &options, &mut watching)?;
     watching.finish(output);
     output.planned([plan.plan()]);
     let manifest = manifest(&work, &plan, &truck, &arguments.take);
@@ -103,6 +104,6 @@ pub(super) fn run(arguments: &PackArguments, output: &mut Output) -> Result<Exit
     Ok(if fits && manifest.is_within_payload() { Exit::Done } else { Exit::No })
 }
 
-fn planned(work: &Work, watching: &mut Watching) -> Result<Audited, Stop> {
-    Ok(plan_work(work, &Options::default(), &mut |progress| watching.go_on(progress))?)
+fn planned(work: &Work, options: &Options, watching: &mut Watching) -> Result<Audited, Stop> {
+    Ok(plan_work(work, options, &mut |progress| watching.go_on(progress))?)
 }

@@ -15,7 +15,7 @@ use crate::disk::Input;
 use crate::door::{Opened, audited};
 use crate::job::Work;
 use crate::plan::{Plan, Status};
-use crate::planner::{self, Amounts, NoPlan, Options, Priority, Progress};
+use crate::planner::{self, Amounts, Effort, NoPlan, Options, Priority, Progress};
 use crate::problem::SkippedRow;
 use crate::recovery::first_plan;
 use crate::report::PlanReport;
@@ -161,7 +161,8 @@ impl Wishes {
         let loaded = &opened.loaded;
         let work = self.changes.to(loaded.work.clone(), output)?;
         let keep = self.keep.iter().map(|id| find(&work, id)).collect::<Result<Vec<_>, _>>()?;
-        let options = Options { at_most: self.cylinders, must_use: keep, ..self.for_what_is_left() };
+        let effort = Effort::within(self.time_limit);
+        let options = Options { at_most: self.cylinders, must_use: keep, effort, ..self.for_what_is_left() };
         let mut watching = Watching::start(self.time_limit, work.division(), output);
         let planned = self.planned(&work, &options, &mut |progress| watching.go_on(progress));
         watching.finish(output);

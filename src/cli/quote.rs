@@ -12,6 +12,7 @@ use super::watching::Watching;
 use super::{Exit, JobFiles, Output, Stop, hand_over, seconds, site, tell};
 use crate::door::{self, Asked, quote_work};
 use crate::estimate::{Offer, Source, Terms, Want, price};
+use crate::planner::Effort;
 use crate::printable::printable_json;
 use crate::report::{CustomerReport, QuoteReport, Report, customer_page, quote_page, to_csv};
 use crate::text::Request;
@@ -75,7 +76,7 @@ pub(super) fn run(arguments: &QuoteArguments, output: &mut Output) -> Result<Exi
     };
     let want = if arguments.cheapest { Want::Cheapest } else { Want::Fewest };
     let mut watching = Watching::start(arguments.time_limit, work.division(), output);
-    let asked = Asked { work: &work, terms: &terms, source, want };
+    let asked = Asked { work: &work, terms: &terms, source, want, effort: Effort::within(arguments.time_limit) };
     let quoted = quote_work(&asked, &mut |progress| watching.go_on(progress));
     watching.finish(output);
     let quoted = quoted?;

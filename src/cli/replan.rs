@@ -14,6 +14,7 @@ use super::{Exit, JobFiles, Output, Stop, remark, seconds, show};
 use crate::cylinder::{Cylinder, Id};
 use crate::door::{Opened, Round, ToBind};
 use crate::ledger::{Fact, FactKind};
+use crate::planner::{Effort, Options};
 use crate::recovery::{self, Changes, Day, Planned};
 use crate::report::{Alarms, ReplanReport, ReplanSheet, UndoReport};
 use crate::text::{Latest, read_further_yard};
@@ -76,7 +77,8 @@ pub(super) fn run(arguments: &ReplanArguments, output: &mut Output) -> Result<Ex
     let mut round = round;
     round.work = wishes.on(round.work, output)?;
     let day = site::day(&opened, &round, output);
-    let (without, options) = (arguments.without.clone(), wishes.for_what_is_left());
+    let effort = Effort::within(arguments.time_limit);
+    let (without, options) = (arguments.without.clone(), Options { effort, ..wishes.for_what_is_left() });
     let changes = Changes { without, added, options, ..told };
     let mut watching = Watching::start(arguments.time_limit, day.division(), output);
     let replanned = recovery::replan(&day, &changes, &mut |progress| watching.go_on(progress));

@@ -7,7 +7,7 @@ use super::page::{self, page_file};
 use super::plan::{CheckedPlan, Wishes};
 use super::{Exit, Output, Stop, is_standard_input, site, status};
 use crate::door::{Opened, Round, audited};
-use crate::planner::{self, Options};
+use crate::planner::{self, Effort, Options};
 use crate::report::{Alarms, Block, InForceSheet, Sheet, TradeoffReport};
 
 /// The longest that the trade-off beside the plan may take: the page is complete without it.
@@ -73,7 +73,8 @@ fn in_force(file: &Path, opened: &Opened, round: &Round, output: &mut Output) ->
 /// What more cylinders would do, where that is known in time.
 fn tradeoff(planned: &CheckedPlan) -> Result<Option<TradeoffReport>, Stop> {
     let end = Instant::now() + TRADEOFF;
-    let plans = planner::tradeoff(&planned.work, &Options::default(), &mut |_| Instant::now() < end);
+    let options = Options { effort: Effort::within(TRADEOFF.as_secs_f64()), ..Options::default() };
+    let plans = planner::tradeoff(&planned.work, &options, &mut |_| Instant::now() < end);
     let Ok(plans) = plans else { return Ok(None) };
     if plans.len() < 2 {
         return Ok(None);

@@ -11,7 +11,7 @@ use crate::audit::Audited;
 use crate::door::audited;
 use crate::estimate::{Pool, Prices, Supply, Terms};
 use crate::plan::Status;
-use crate::planner::{self, Options};
+use crate::planner::{self, Effort, Options};
 use crate::report::TradeoffReport;
 
 #[derive(Debug, clap::Args)]
@@ -34,9 +34,10 @@ pub(super) struct TradeoffArguments {
 pub(super) fn run(arguments: &TradeoffArguments, output: &mut Output) -> Result<Exit, Stop> {
     let loaded = load(&arguments.jobs, arguments.files.skip_bad_rows, output)?;
     let work = arguments.changes.to(loaded.work, output)?;
+    let options = Options { effort: Effort::within(arguments.time_limit), ..Options::default() };
     let mut watching = Watching::start(arguments.time_limit, work.division(), output);
     let tradeoff = if arguments.whole { planner::tradeoff_whole } else { planner::tradeoff };
-    let planned = tradeoff(&work, &Options::default(), &mut |progress| watching.go_on(progress));
+    let planned = tradeoff(&work, &options, &mut |progress| watching.go_on(progress));
     watching.finish(output);
     let plans = planned?.into_iter().map(|plan| audited(&work, plan)).collect::<Result<Vec<_>, _>>()?;
     output.planned(plans.iter().map(Audited::plan));

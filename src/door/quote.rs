@@ -9,7 +9,7 @@ use crate::estimate::{
 };
 use crate::job::{Lot, Work};
 use crate::plan::{Load, Plan};
-use crate::planner::{self, Options, Progress};
+use crate::planner::{self, Effort, Options, Progress};
 use crate::quantity::Marks;
 
 /// Ways that are looked at with the same cylinders: beyond the first few each one more lightens the lifts by little.
@@ -30,6 +30,8 @@ pub struct Asked<'a> {
     pub source: Source,
     /// What the way is chosen by.
     pub want: Want,
+    /// How much work each plan is worth.
+    pub effort: Effort,
 }
 
 /// The ways that were looked at, and the one that is quoted.
@@ -188,7 +190,8 @@ impl Quoting<'_, '_> {
             if index > 0 && !may_hold(&supply) {
                 continue;
             }
-            let plans = planner::first_of_tradeoff(&supply.work, &Options::default(), most, self.go_on)?;
+            let options = Options { effort: self.asked.effort, ..Options::default() };
+            let plans = planner::first_of_tradeoff(&supply.work, &options, most, self.go_on)?;
             for plan in plans {
                 let made = filled(&supply, &plan);
                 if !self.pools[begin..].iter().any(|pool| filled(&pool.supply, pool.plan.plan()) == made) {

@@ -33,4 +33,4 @@ pub use visits::{Visit, VisitFill, visits};
 pub use whole::{WHOLE, whole_instead};
 pub use wishes::NOT_FOLLOWED;
 
-pub use crate::solver::{Amounts, Options, Priority, Problem, Progress, Stage};
+pub use crate::solver::{Amounts, Effort, Options, Priority, Problem, Progress, Stage};

@@ -5,6 +5,9 @@ use crate::job::Work;
 use crate::plan::{Plan, Status};
 use crate::solver::{Options, Priority, Progress};
 
+/// Each plan may take such a part of the effort for all: more of them are seldom hard.
+const HARD: u64 = 2;
+
 /// The plan with the fewest cylinders, and behind it, for each larger number that lightens the heaviest lift, the
 /// lightest plan within that number. A single plan where the charge doesn't fit.
 ///
@@ -26,7 +29,7 @@ pub fn tradeoff_whole(
     let plans = tradeoff(work, options, go_on)?;
     let whole = |(index, plan): (usize, &Plan)| {
         let at_most = (index > 0).then_some(plan.totals.cylinders);
-        plan_whole(work, &Options { at_most, ..options.clone() }, go_on)
+        plan_whole(work, &Options { at_most, ..for_each(options) }, go_on)
     };
     plans.iter().enumerate().map(whole).collect()
 }
@@ -41,6 +44,7 @@ pub fn first_of_tradeoff(
     most: usize,
     go_on: &mut dyn FnMut(&Progress) -> bool,
 ) -> Result<Vec<Plan>, NoPlan> {
+    let options = &for_each(options);
     let fewest = plan(work, &Options { priority: Priority::Fewest, ..options.clone() }, go_on)?;
     if most <= 1 || !is_whole(&fewest) {
         return Ok(vec![fewest]);
@@ -58,6 +62,11 @@ pub fn first_of_tradeoff(
         }
     }
     Ok(plans)
+}
+
+/// The options for one of the plans.
+fn for_each(options: &Options) -> Options {
+    Options { effort: options.effort.part_of(HARD), ..options.clone() }
 }
 
 /// Every charge is placed.

@@ -106,8 +106,9 @@
 //!
 //! - 2⁻²⁰ (`PRICE_BITS`) is finer than any difference that decided a bound in the benchmark; 44 bits of cost and 2⁴⁵ of a
 //!   multiplier keep sums of a million cylinders below 2⁶³; 2⁶¹ stands for no cover.
-//! - A second or two of branching (`FULL`), a fraction of it in a first round over all objectives (`QUICK`), so that each
-//!   has a plan and a bound before one takes all the time. An eighth while bisecting.
+//! - Rounds over all objectives: the first with a fraction of a second for each (`QUICK`), so that each has a plan and a bound
+//!   before one takes all the time; then a second or two of branching (`FULL`), and twice as much in each round after that, so
+//!   that what was done before costs no more than the last. An eighth while bisecting. `problem/effort` says when it ends.
 //! - Rounding: 10⁻⁹ and 10⁻⁸ are what a pivot loses in double precision at our sizes, 10⁻⁷ what is let pass before the basis
 //!   is inverted anew; supplies are perturbed by that much. In the knapsack 10⁻¹⁴ of what is summed, and 4.
 //! - 700 rows: beyond, a pivot over the dense inverse takes longer than pricing. 80 contested classes: below, the plain
@@ -152,6 +153,7 @@ mod tests;
 
 pub use goals::amounts::spread;
 pub use goals::solve::{held_back, solve};
+pub use problem::effort::Effort;
 pub use problem::{
     Amounts, Demand, Fill, Objectives, Options, Outcome, Priority, Problem, Progress, Proved, Shortage, Slot, Solution,
     Stage,

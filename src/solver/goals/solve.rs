@@ -7,6 +7,7 @@ use super::state::State;
 use super::ties::settle;
 use crate::solver::bound::restricted::Memory;
 use crate::solver::field::{Field, Goal, Part, charge};
+use crate::solver::problem::effort::Effort;
 use crate::solver::problem::reserve::hold_back;
 use crate::solver::problem::watch::{Stopped, Watch};
 use crate::solver::problem::{Objectives, Options, Outcome, Priority, Problem, Progress, Proved, Solution, Stage};
@@ -16,11 +17,13 @@ use crate::solver::search::sequence::greedy_plan;
 
 /// Plans a problem: the objectives in the order of `options`, each proved or bounded.
 ///
-/// `go_on` is asked every few milliseconds of work; once it answers false the best plan found so far is returned with
-/// the bounds proved so far. The answer depends on nothing else: not on clock, threads or hashes.
+/// `go_on` is asked every few milliseconds of work; once it answers false, or the work of `options.effort` is done, the best
+/// plan found so far is returned with the bounds proved so far. The answer depends on nothing else: not on clock, threads or
+/// hashes.
 pub fn solve(problem: &Problem, options: &Options, go_on: &mut dyn FnMut(&Progress) -> bool) -> Outcome {
     let mut watch = Watch::new(go_on);
     let held = held(problem, options, &mut watch);
+    watch.allow(options.effort.steps(problem));
     let mut solver = Solver::new(&held, options);
     let fit = solver.fit(&mut watch);
     match fit {
@@ -51,7 +54,9 @@ pub fn held_back(problem: &Problem, options: &Options, go_on: &mut dyn FnMut(&Pr
 
 fn held(problem: &Problem, options: &Options, watch: &mut Watch<'_>) -> Problem {
     hold_back(problem, &options.must_use, |problem| {
-        let options = Options { must_use: options.must_use.clone(), ..Options::default() };
+        // One round: there are many numbers to find.
+        let (must_use, effort) = (options.must_use.clone(), Effort::within(0.0));
+        let options = Options { must_use, effort, ..Options::default() };
         let mut solver = Solver::new(problem, &options);
         let fits = solver.fit(watch) == Ok(Fit::Yes);
         fits.then(|| solver.parts.iter().map(State::number).sum())
@@ -64,7 +69,12 @@ const QUICK: u64 = 30_000_000;
 const QUICK_EACH: u64 = 20_000;
 /// Cylinders times lots beyond which a plan is close enough where so small a part of the weight carried is open.
 const MANY: u64 = 1_000;
-const CLOSE: i64 = 1_000;
+const CLOSE: i128 = 1_000;
+
+/// What branching may take, round after round.
+fn rounds(steps: u64) -> impl Iterator<Item = u64> {
+    std::iter::successors(Some(FULL), |last| last.checked_mul(2)).take_while(move |last| *last <= steps.max(FULL))
+}
 
 /// Whether everything fits.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -83,8 +93,6 @@ struct Solver<'p> {
     low: i64,
     /// The heaviest lift in force.
     lift: i64,
-    /// No plan carries less.
-    carried: i64,
 }
 
 impl<'p> Solver<'p> {
@@ -101,7 +109,7 @@ impl<'p> Solver<'p> {
             None => Part::separate(problem),
         };
         let parts = parts.into_iter().filter(|part| !part.lots.is_empty()).map(State::new).collect();
-        Self { problem, options, kept, parts, low: 0, lift: i64::MAX, carried: 0 }
+        Self { problem, options, kept, parts, low: 0, lift: i64::MAX }
     }
 
     /// The heaviest lift comes before the number of cylinders.
@@ -118,22 +126,25 @@ impl<'p> Solver<'p> {
             return Ok(Fit::No);
         }
         let any = self.lift_first();
-        let mut fit = Fit::Yes;
-        for index in 0..self.parts.len() {
-            let most = self.options.at_most.unwrap_or(self.problem.cylinders.len()) as i64;
-            let target = Target { cutoff: most + 1, enough: if any { most } else { 0 }, allowance: FULL };
-            self.fewest(index, i64::MAX, target, watch)?;
-            if self.parts[index].sets.is_some() {
-                continue;
+        let most = self.options.at_most.unwrap_or(self.problem.cylinders.len()) as i64;
+        for allowance in rounds(self.options.effort.steps(self.problem)) {
+            for index in 0..self.parts.len() {
+                if self.parts[index].sets.is_some() {
+                    continue;
+                }
+                let target = Target { cutoff: most + 1, enough: if any { most } else { 0 }, allowance };
+                self.fewest(index, i64::MAX, target, watch)?;
+                let state = &self.parts[index];
+                let unknown = state.sets.is_none();
+                if unknown && (state.fewest as i64 > most || self.leaves_some(index, allowance, watch)?) {
+                    return Ok(Fit::No);
+                }
             }
-            if self.parts[index].fewest as i64 > most || self.leaves_some(index, watch)? {
-                return Ok(Fit::No);
-            }
-            if self.parts[index].sets.is_none() {
-                fit = Fit::Unknown;
+            if self.parts.iter().all(|state| state.sets.is_some()) {
+                return Ok(Fit::Yes);
             }
         }
-        Ok(fit)
+        Ok(Fit::Unknown)
     }
 
     /// The fewest cylinders of a part at a lift.
@@ -153,13 +164,26 @@ impl<'p> Solver<'p> {
         searched
     }
 
+    /// Looks for fewer cylinders at a lift in every part whose number isn't proved.
+    fn fewer(&mut self, lift: i64, allowance: u64, watch: &mut Watch<'_>) -> Result<(), Stopped> {
+        watch.progress.stage = Stage::Cylinders;
+        for index in 0..self.parts.len() {
+            let (number, fewest) = (self.parts[index].number(), self.parts[index].fewest);
+            let target = Target { cutoff: number as i64, enough: 0, allowance };
+            if fewest < number {
+                self.fewest(index, lift, target, watch)?;
+            }
+        }
+        Ok(())
+    }
+
     /// Asks in another way whether a part fits: true where it is proved that something is left over. May find a plan.
-    fn leaves_some(&mut self, index: usize, watch: &mut Watch<'_>) -> Result<bool, Stopped> {
+    fn leaves_some(&mut self, index: usize, allowance: u64, watch: &mut Watch<'_>) -> Result<bool, Stopped> {
         let each = leftover_cost(self.problem);
         let state = &mut self.parts[index];
         let goal = Goal::Leftover(each);
         let field = Field::new(self.problem, &self.kept, &state.part, i64::MAX, goal, self.options.at_most);
-        let target = Target { cutoff: each, enough: each - 1, allowance: FULL };
+        let target = Target { cutoff: each, enough: each - 1, allowance };
         let mut answer = Answer::default();
         search(&field, target, &mut Memory::default(), &mut answer, watch)?;
         let short = answer.plan.is_none() && answer.bound >= each;
@@ -168,28 +192,25 @@ impl<'p> Solver<'p> {
     }
 
     /// Improves the plan that is there, objective after objective: first with little branching, so that each has a good
-    /// plan and bound before one of them takes all the time.
+    /// plan and bound before one of them takes all the time, then with more and more.
     fn improve(&mut self, watch: &mut Watch<'_>) -> Result<(), Stopped> {
-        // Never as much as in the second round, which is how the rounds are told apart.
+        // Never as much as in the second round, which is how the first is told apart.
         let quick = QUICK + self.problem.size().saturating_mul(QUICK_EACH);
-        for allowance in [quick.min(FULL / 2), FULL] {
+        for allowance in std::iter::once(quick.min(FULL / 2)).chain(rounds(self.options.effort.steps(self.problem))) {
             if self.lift_first() {
                 let most = self.options.at_most.unwrap_or(self.problem.cylinders.len());
                 self.lighten(|_| most, allowance, watch)?;
-                watch.progress.stage = Stage::Cylinders;
-                for index in 0..self.parts.len() {
-                    let state = &mut self.parts[index];
-                    // What was asked of it before the lift was known.
-                    if allowance < FULL {
-                        state.fewest = 0;
-                    }
-                    let target = Target { cutoff: state.number() as i64, enough: 0, allowance };
-                    if state.fewest < state.number() {
-                        self.fewest(index, self.lift, target, watch)?;
-                    }
+                // What was asked of it before the lift was known.
+                if allowance < FULL {
+                    self.parts.iter_mut().for_each(|state| state.fewest = 0);
                 }
+                self.fewer(self.lift, allowance, watch)?;
                 self.merge_unproved();
             } else {
+                // Before the first rounds it was looked for as far as in them.
+                if allowance > FULL {
+                    self.fewer(i64::MAX, allowance, watch)?;
+                }
                 self.merge_unproved();
                 self.lighten(State::number, allowance, watch)?;
             }
@@ -204,13 +225,17 @@ impl<'p> Solver<'p> {
         Ok(())
     }
 
-    /// Many cylinders, and no more than a thousandth of the weight carried is open: not worth seconds.
+    /// Many cylinders, and no more than a thousandth of the weight carried is open: not worth seconds. Of more than the usual
+    /// effort so much less.
     fn close_enough(&self) -> bool {
         let Solution { totals, bounds, proved, .. } = self.solution();
+        let [effort, usual] =
+            [self.options.effort, Effort::default()].map(|effort| i128::from(effort.steps(self.problem)));
         self.problem.size() > MANY
             && proved.cylinders
             && proved.heaviest
-            && (totals.carried - bounds.carried) * CLOSE <= totals.carried
+            && i128::from(totals.carried - bounds.carried) * CLOSE * effort.max(usual)
+                <= i128::from(totals.carried) * usual
     }
 
     /// Where a part's number isn't proved, one part could give up a cylinder for another: the bounds of what follows
@@ -264,7 +289,7 @@ impl<'p> Solver<'p> {
             self.report(watch);
             stopped?;
         }
-        self.lift = (0..self.parts.len()).map(|index| self.heaviest(index)).max().unwrap_or(0);
+        self.lift = self.heaviest_of_all();
         Ok(())
     }
 
@@ -274,10 +299,8 @@ impl<'p> Solver<'p> {
         state.sets.as_ref().map_or(0, |sets| heaviest(self.problem, &state.part.lots, sets))
     }
 
-    /// What is proved of the weight carried, from what is proved of each part.
-    fn add_up(&mut self) {
-        let charges: i64 = self.parts.iter().flat_map(|s| &s.part.lots).map(|&lot| charge(self.problem, lot)).sum();
-        self.carried = self.carried.max(charges + self.parts.iter().map(|state| state.gross).sum::<i64>());
+    fn heaviest_of_all(&self) -> i64 {
+        (0..self.parts.len()).map(|index| self.heaviest(index)).max().unwrap_or(0)
     }
 
     /// The least weight carried, at the number of cylinders and the heaviest lift found.
@@ -286,9 +309,13 @@ impl<'p> Solver<'p> {
         let mut result = Ok(());
         for state in &mut self.parts {
             let Some(sets) = &state.sets else { continue };
-            let number = Some(sets.iter().map(Vec::len).sum());
-            let field = Field::new(self.problem, &self.kept, &state.part, self.lift, Goal::Gross, number);
+            let number = state.number();
+            let field = Field::new(self.problem, &self.kept, &state.part, self.lift, Goal::Gross, Some(number));
             let Some(now) = field.cost(sets) else { continue };
+            if !state.holds(self.lift, number) {
+                state.gross = 0;
+            }
+            state.within = (self.lift, number);
             let mut answer = Answer { bound: state.gross, plan: Some((now, sets.clone())) };
             if result.is_ok() && state.gross < now {
                 result = state.relieve(&field, allowance, &mut answer, watch);
@@ -296,7 +323,6 @@ impl<'p> Solver<'p> {
             state.gross = state.gross.max(answer.bound);
             state.sets = answer.plan.map(|(_, sets)| sets);
         }
-        self.add_up();
         self.report(watch);
         result
     }
@@ -314,12 +340,15 @@ impl<'p> Solver<'p> {
         let cylinders: usize = self.parts.iter().map(|state| state.fewest).sum();
         let lots = self.parts.iter().flat_map(|state| &state.part.lots);
         let charges: i64 = lots.map(|&lot| charge(self.problem, lot)).sum();
-        Objectives { cylinders, heaviest: self.low, carried: self.carried.max(charges) }
+        // What was proved within a lift and a number says nothing of plans beyond them.
+        let heaviest = self.heaviest_of_all();
+        let gross = |state: &State| if state.holds(heaviest, state.number()) { state.gross } else { 0 };
+        Objectives { cylinders, heaviest: self.low, carried: charges + self.parts.iter().map(gross).sum::<i64>() }
     }
 
     /// The plan, with ties settled.
     fn solution(&self) -> Solution {
-        let lift = (0..self.parts.len()).map(|index| self.heaviest(index)).max().unwrap_or(0).min(self.lift);
+        let lift = self.heaviest_of_all();
         let mut all = Vec::new();
         for state in &self.parts {
             let Some(mut sets) = state.sets.clone() else { continue };

@@ -15,8 +15,9 @@ pub struct State {
     pub sets: Option<Sets>,
     /// No plan (at the lift in force) uses fewer cylinders.
     pub fewest: usize,
-    /// No plan (at the lift in force) has cylinders of less gross weight together.
+    /// No plan within this lift and number has cylinders of less gross weight together.
     pub gross: i64,
+    pub within: (i64, usize),
     pub memory: Memory,
     /// The same for the weights.
     pub weights: Memory,
@@ -24,12 +25,18 @@ pub struct State {
 
 impl State {
     pub fn new(part: Part) -> Self {
-        Self { part, sets: None, fewest: 0, gross: 0, memory: Memory::default(), weights: Memory::default() }
+        let (memory, weights) = (Memory::default(), Memory::default());
+        Self { part, sets: None, fewest: 0, gross: 0, within: (0, 0), memory, weights }
     }
 
     /// Cylinders that the plan uses.
     pub fn number(&self) -> usize {
         self.sets.iter().flatten().map(Vec::len).sum()
+    }
+
+    /// Whether the bound of the gross weight speaks of plans with this lift and number.
+    pub fn holds(&self, lift: i64, number: usize) -> bool {
+        lift <= self.within.0 && number <= self.within.1
     }
 
     /// Looks for less gross weight in a field, from the answer's plan on: by listing sets, then by branching. When stopped,

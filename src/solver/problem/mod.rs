@@ -3,8 +3,11 @@
 //! The room knows nothing of refrigerants, units or files: a caller turns them into divisions (rooms rounded down,
 //! charges rounded up) and turns the answer back. No type of another room may appear here.
 
+pub mod effort;
 pub mod reserve;
 pub mod watch;
+
+use effort::Effort;
 
 /// Marks beyond this are cut to it, so that no sum of ours can overflow (a million cylinders of it stay below 2⁶²).
 pub(crate) const LARGEST_MARK: i64 = 1 << 40;
@@ -97,6 +100,8 @@ pub struct Options {
     pub at_most: Option<usize>,
     /// Cylinders (by index) that must be used, each with at least one division.
     pub must_use: Vec<usize>,
+    /// How much work the plan is worth.
+    pub effort: Effort,
 }
 
 impl Options {

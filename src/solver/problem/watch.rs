@@ -2,7 +2,7 @@
 
 use super::Progress;
 
-/// The caller said stop. Whatever was found and proved before stands.
+/// The caller said stop, or the work that was allowed is done. Whatever was found and proved before stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Stopped;
 
@@ -14,6 +14,7 @@ pub struct Watch<'a> {
     go_on: &'a mut dyn FnMut(&Progress) -> bool,
     steps: u64,
     spent: u64,
+    until: u64,
     stopped: bool,
     /// What the caller is told.
     pub progress: Progress,
@@ -22,12 +23,17 @@ pub struct Watch<'a> {
 impl<'a> Watch<'a> {
     /// A watch that asks `go_on`.
     pub fn new(go_on: &'a mut dyn FnMut(&Progress) -> bool) -> Self {
-        Self { go_on, steps: 0, spent: 0, stopped: false, progress: Progress::default() }
+        Self { go_on, steps: 0, spent: 0, until: u64::MAX, stopped: false, progress: Progress::default() }
     }
 
     /// All steps so far: a measure of work that is the same on every machine.
     pub fn spent(&self) -> u64 {
         self.spent
+    }
+
+    /// Stops by itself after so many steps from now on.
+    pub fn allow(&mut self, steps: u64) {
+        self.until = self.spent.saturating_add(steps);
     }
 
     /// Notes work done; asks the caller when enough has gathered. Once stopped, it stays stopped.
@@ -38,6 +44,7 @@ impl<'a> Watch<'a> {
             self.steps = 0;
             self.stopped = self.stopped || !(self.go_on)(&self.progress);
         }
+        self.stopped |= self.spent > self.until;
         if self.stopped { Err(Stopped) } else { Ok(()) }
     }
 }

@@ -1,7 +1,7 @@
 //! Larger random yards, where brute force can't follow: every plan keeps every rule, bounds never pass totals, and
 //! the sizes of a working day are proved.
 
-use super::super::{Demand, Options, Outcome, Priority, Problem, Slot, solve};
+use super::super::{Demand, Effort, Options, Outcome, Priority, Problem, Slot, Solution, solve};
 use super::{Dice, check, run};
 
 /// A yard in tenths of a pound: `number` cylinders of the trade's sizes (common practice, no source), four in ten
@@ -124,4 +124,64 @@ fn a_stop_at_any_moment_gives_a_true_plan_and_true_bounds() {
 fn the_answer_doesnt_change_from_run_to_run() {
     let problem = yard(20, 3, 60, 1, 11);
     assert_eq!(run(&problem, &Options::default()), run(&problem, &Options::default()));
+}
+
+/// What a plan is judged by: its totals by their order, then what is proved of them.
+fn worth(solution: &Solution) -> ([i64; 3], std::cmp::Reverse<[bool; 3]>) {
+    let (totals, proved) = (solution.totals, solution.proved);
+    let totals = [totals.cylinders as i64, totals.heaviest, totals.carried];
+    (totals, std::cmp::Reverse([proved.cylinders, proved.heaviest, proved.carried]))
+}
+
+/// Solves with an effort; the outcome, and how many steps it took, in units of those between two questions.
+fn with_effort(problem: &Problem, effort: Effort) -> (Outcome, u64) {
+    let mut asked = 0;
+    let outcome = solve(problem, &Options { effort, ..Options::default() }, &mut |_| {
+        asked += 1;
+        true
+    });
+    (outcome, asked)
+}
+
+#[test]
+fn more_effort_is_more_work_and_never_a_worse_plan() {
+    let mut improved = 0;
+    for seed in 1..4 {
+        let problem = yard(40, 4, 90, 1, seed);
+        let Outcome::Planned(best) = run(&problem, &Options::default()) else { panic!("no plan") };
+        let mut last: Option<(Solution, u64)> = None;
+        for seconds in [0.0, 0.002, 0.005, 0.01, 0.02, 0.04, 0.08, 0.3, 10.0] {
+            let (outcome, asked) = with_effort(&problem, Effort::within(seconds));
+            let Outcome::Planned(solution) = outcome else {
+                assert!(last.is_none() && matches!(outcome, Outcome::Undecided), "seed {seed}, {seconds} s");
+                continue;
+            };
+            check(&problem, &Options::default(), &solution);
+            assert!(solution.bounds.cylinders <= best.totals.cylinders);
+            if solution.totals.cylinders == best.totals.cylinders {
+                assert!(solution.bounds.heaviest <= best.totals.heaviest);
+            }
+            if let Some((before, work)) = last {
+                assert!(worth(&solution) <= worth(&before), "seed {seed}, {seconds} s: {solution:?} after {before:?}");
+                assert!(asked >= work, "seed {seed}, {seconds} s");
+                improved += u32::from(worth(&solution) < worth(&before));
+            }
+            last = Some((solution, asked));
+        }
+        assert!(last.is_some_and(|(last, _)| last == best));
+    }
+    assert!(improved >= 6, "{improved}");
+}
+
+#[test]
+#[ignore = "takes over 5 s in a debug build"]
+fn what_the_usual_effort_leaves_open_more_of_it_works_on() {
+    let problem = yard(200, 6, 90, 1, 1);
+    let [usual, more] = [10.0, 30.0].map(|seconds| with_effort(&problem, Effort::within(seconds)));
+    let (Outcome::Planned(usual), Outcome::Planned(more), before, after) = (usual.0, more.0, usual.1, more.1) else {
+        panic!("no plan")
+    };
+    assert!(!usual.proved.all(), "nothing is left open here");
+    assert!(after > before && worth(&more) <= worth(&usual), "{usual:?}, then {more:?}");
+    assert!(more.totals.carried - more.bounds.carried < usual.totals.carried - usual.bounds.carried);
 }

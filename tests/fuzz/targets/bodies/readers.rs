@@ -8,7 +8,7 @@ use chargesplit::cylinder::{Mark, alarms};
 use chargesplit::door::{Asked, quote_work};
 use chargesplit::estimate::{Offer, Source, Want, price};
 use chargesplit::job::Work;
-use chargesplit::planner::{self, Options, Priority};
+use chargesplit::planner::{self, Effort, Options, Priority};
 use chargesplit::quantity::{
     Unit, parse_amount, parse_density, parse_percent, parse_pressure, parse_span, parse_temperature, parse_weight,
 };
@@ -100,7 +100,7 @@ fn audited(work: &Work, options: &Options) -> Option<Audited> {
 
 fn quoted(work: &Work, extras: &[Extras]) {
     let terms: Vec<_> = extras.iter().map(|extras| extras.terms.clone()).collect();
-    let asked = Asked { work, terms: &terms, source: Source::Both, want: Want::Fewest };
+    let asked = Asked { work, terms: &terms, source: Source::Both, want: Want::Fewest, effort: Effort::default() };
     let quoted = quote_work(&asked, &mut so_often(PATIENCE)).unwrap_or_else(|error| panic!("{error}"));
     let offer = Offer::of_all(terms.iter().map(|terms| &terms.offer)).unwrap_or_default();
     let price = price(work, &quoted.ways[quoted.chosen], &offer, &terms);

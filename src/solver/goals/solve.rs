@@ -2,6 +2,7 @@
 
 use super::amounts::{fills, heaviest, totals};
 use super::heaviest::Lifting;
+use super::rounds::{quick, rounds};
 use super::shortage::{leftover_cost, shortage};
 use super::state::State;
 use super::ties::settle;
@@ -63,18 +64,9 @@ fn held(problem: &Problem, options: &Options, watch: &mut Watch<'_>) -> Problem 
     })
 }
 
-/// Steps of work for an objective at first, ...
-const QUICK: u64 = 30_000_000;
-/// ... and so many more for each cylinder and lot.
-const QUICK_EACH: u64 = 20_000;
 /// Cylinders times lots beyond which a plan is close enough where so small a part of the weight carried is open.
 const MANY: u64 = 1_000;
 const CLOSE: i128 = 1_000;
-
-/// What branching may take, round after round.
-fn rounds(steps: u64) -> impl Iterator<Item = u64> {
-    std::iter::successors(Some(FULL), |last| last.checked_mul(2)).take_while(move |last| *last <= steps.max(FULL))
-}
 
 /// Whether everything fits.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -194,9 +186,7 @@ impl<'p> Solver<'p> {
     /// Improves the plan that is there, objective after objective: first with little branching, so that each has a good
     /// plan and bound before one of them takes all the time, then with more and more.
     fn improve(&mut self, watch: &mut Watch<'_>) -> Result<(), Stopped> {
-        // Never as much as in the second round, which is how the first is told apart.
-        let quick = QUICK + self.problem.size().saturating_mul(QUICK_EACH);
-        for allowance in std::iter::once(quick.min(FULL / 2)).chain(rounds(self.options.effort.steps(self.problem))) {
+        for allowance in std::iter::once(quick(self.problem)).chain(rounds(self.options.effort.steps(self.problem))) {
             if self.lift_first() {
                 let most = self.options.at_most.unwrap_or(self.problem.cylinders.len());
                 self.lighten(|_| most, allowance, watch)?;

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use chargesplit::solver::{Amounts, Demand, Objectives, Options, Outcome, Priority, Problem, Slot, solve};
+use chargesplit::solver::{Amounts, Demand, Effort, Objectives, Options, Outcome, Priority, Problem, Slot, solve};
 
 #[path = "../../../every_choice/mod.rs"]
 #[allow(clippy::duplicate_mod)] // the fuzz targets are a crate of their own, and the tests that replay them have it too
@@ -50,6 +50,7 @@ pub fn planner(_: &Path, bytes: &[u8]) {
 fn options(bytes: &mut Bytes, cylinders: usize) -> Options {
     let kind = bytes.byte();
     Options {
+        effort: Effort::default(),
         priority: if kind & 1 == 0 { Priority::Fewest } else { Priority::Lightest },
         amounts: if kind & 2 == 0 { Amounts::Levelled } else { Amounts::InTurn },
         at_most: (kind & 12 == 12).then(|| bytes.below(8)),

@@ -51,6 +51,8 @@ struct Totals {
     heaviest: f64,
     carried: f64,
     pours: usize,
+    /// Where the charge doesn't fit.
+    missing: Option<f64>,
 }
 
 #[derive(Deserialize)]
@@ -198,6 +200,11 @@ fn holds(plan: &Plan) {
     }
     assert_eq!(plan.totals.pours, plan.loads.iter().map(|load| load.pours.len()).sum::<usize>());
     assert!(plan.bounds.pours <= plan.totals.pours);
+    assert_eq!((plan.totals.missing.is_some(), plan.bounds.missing.is_some()), [plan.status == "short"; 2].into());
+    if let (Some(missing), Some(least)) = (plan.totals.missing, plan.bounds.missing) {
+        assert!((missing - plan.short.iter().map(|short| short.missing).sum::<f64>()).abs() < ROUNDING);
+        assert!(0.0 < least && least <= missing);
+    }
     for lot in &plan.lots {
         let pours = plan.loads.iter().filter(|load| load.lot == lot.lot).flat_map(|load| &load.pours);
         let ending: Vec<&String> = pours.filter(|pour| pour.vapour_last).map(|pour| &pour.system).collect();

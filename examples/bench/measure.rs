@@ -14,12 +14,13 @@ use wait4::Wait4;
 
 use crate::row::Case;
 
-/// The three objectives, weights in divisions.
+/// The three objectives and what stays in the systems, weights in divisions.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize)]
 pub struct Objectives {
     pub cylinders: i64,
     pub heaviest: i64,
     pub carried: i64,
+    pub missing: i64,
 }
 
 /// What the planner answered to one problem.
@@ -55,13 +56,19 @@ struct Totals {
     cylinders: i64,
     heaviest: f64,
     carried: f64,
+    missing: Option<f64>,
 }
 
 impl Totals {
     /// Weights are printed exactly: the nearest division is the one that was printed.
     fn in_divisions(&self, division: f64) -> Objectives {
         let marks = |weight: f64| (weight / division).round() as i64;
-        Objectives { cylinders: self.cylinders, heaviest: marks(self.heaviest), carried: marks(self.carried) }
+        Objectives {
+            cylinders: self.cylinders,
+            heaviest: marks(self.heaviest),
+            carried: marks(self.carried),
+            missing: self.missing.map_or(0, marks),
+        }
     }
 }
 

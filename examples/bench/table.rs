@@ -56,6 +56,7 @@ pub fn sizes(answers: &[Answer]) -> String {
         "cylinders proved",
         "heaviest proved",
         "carried proved",
+        "least missing proved",
         "time, median / largest",
         "of CPU, median / largest",
         "memory",
@@ -82,9 +83,10 @@ fn of_size(these: &[&Answer]) -> Vec<String> {
         these.first().map_or_else(String::new, |answer| size(answer)),
         these.len().to_string(),
         statuses(these),
-        proved(these, |objectives| objectives.cylinders, |over, _| format!("{over}")),
-        proved(these, |objectives| objectives.heaviest, percent),
-        proved(these, |objectives| objectives.carried, percent),
+        proved(these, &PLANNED, |objectives| objectives.cylinders, |over, _| format!("{over}")),
+        proved(these, &PLANNED, |objectives| objectives.heaviest, percent),
+        proved(these, &PLANNED, |objectives| objectives.carried, percent),
+        proved(these, &["short"], |objectives| objectives.missing, percent),
         times(|answer| answer.seconds),
         times(|answer| answer.cpu_seconds),
         format!("{} MB", megabytes(peak)),
@@ -100,15 +102,18 @@ fn statuses(these: &[&Answer]) -> String {
     names.iter().map(|name| format!("{} {name}", count(name))).collect::<Vec<_>>().join(", ")
 }
 
-/// Of how many plans an objective is proved, and how far above its bound it is in the worst.
-fn proved(these: &[&Answer], of: fn(&Objectives) -> i64, words: fn(i64, i64) -> String) -> String {
-    let planned = these.iter().filter(|answer| ["proved", "bounded"].contains(&answer.status.as_str()));
+/// The statuses of plans in which everything fits.
+const PLANNED: [&str; 2] = ["proved", "bounded"];
+
+/// Of how many plans with these statuses an objective is proved, and how far above its bound it is in the worst.
+fn proved(these: &[&Answer], statuses: &[&str], of: fn(&Objectives) -> i64, words: fn(i64, i64) -> String) -> String {
+    let planned = these.iter().filter(|answer| statuses.contains(&answer.status.as_str()));
     let gaps: Vec<(i64, i64)> =
         planned.map(|answer| (of(&answer.totals) - of(&answer.bounds), of(&answer.bounds).max(1))).collect();
     let exact = gaps.iter().filter(|(over, _)| *over == 0).count();
     let worst = gaps.iter().max_by(|a, b| (a.0 as f64 / a.1 as f64).total_cmp(&(b.0 as f64 / b.1 as f64)));
     match worst {
-        None => "none planned".to_owned(),
+        None => "none".to_owned(),
         Some((0, _)) => "all".to_owned(),
         Some((over, bound)) => format!("{exact} of {}, the worst {} over", gaps.len(), words(*over, *bound)),
     }

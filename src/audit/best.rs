@@ -60,7 +60,7 @@ fn compared(plan: &Plan, found: Totals, options: &Options) -> Second {
 
 fn totals(objectives: Objectives) -> Totals {
     let Objectives { cylinders, heaviest, carried } = objectives;
-    Totals { cylinders, heaviest, carried, pours: 0 }
+    Totals { cylinders, heaviest, carried, pours: 0, missing: None }
 }
 
 /// The work as cylinders, lots, rooms and charges.

@@ -12,6 +12,7 @@ pub(super) fn faults(case: &Case) -> Vec<Fault> {
     found.extend(heaviest(case));
     found.extend(carried(case));
     found.extend(pours(case));
+    found.extend(missing(case));
     found.extend(bounds(case));
     found.extend(proof(case));
     found.extend(short(case));
@@ -45,6 +46,12 @@ fn pours(case: &Case) -> Option<Fault> {
     (count != stated).then(|| Fault::new(FaultKind::TotalPours, count, stated))
 }
 
+/// What stays, where that is said, is what is missing of the lots together.
+fn missing(case: &Case) -> Option<Fault> {
+    let stays = sum(case.plan.short.iter().map(|short| short.missing));
+    differs(FaultKind::TotalMissing, case.work.division(), stays, case.plan.totals.missing.unwrap_or(stays))
+}
+
 /// No total lies below its lower bound.
 fn bounds(case: &Case) -> Vec<Fault> {
     let (bounds, totals) = (case.plan.bounds, case.plan.totals);
@@ -59,9 +66,11 @@ fn bounds(case: &Case) -> Vec<Fault> {
             found.push(Fault::new(kind, format!("a bound of at most {total}"), bound));
         }
     }
-    let weights: [(FaultKind, Marks, Marks); 2] = [
+    let stays = sum(case.plan.short.iter().map(|short| short.missing));
+    let weights: [(FaultKind, Marks, Marks); 3] = [
         (FaultKind::BoundHeaviest, bounds.heaviest, totals.heaviest),
         (FaultKind::BoundCarried, bounds.carried, totals.carried),
+        (FaultKind::BoundMissing, bounds.missing.unwrap_or(0), stays),
     ];
     for (kind, bound, total) in weights {
         if total < bound {

@@ -55,6 +55,9 @@ pub struct Totals<W = Marks> {
     pub carried: W,
     /// Pours. A plan's bound says what no way of filling its own cylinders, with lifts no heavier, comes below.
     pub pours: usize,
+    /// What stays in the systems, where the charge doesn't fit.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub missing: Option<W>,
 }
 
 /// One lot in the plan.
@@ -277,7 +280,13 @@ impl<W: Copy> Plan<W> {
 
 impl<W: Copy> Totals<W> {
     fn map<V>(&self, of: &impl Fn(W) -> V) -> Totals<V> {
-        Totals { cylinders: self.cylinders, heaviest: of(self.heaviest), carried: of(self.carried), pours: self.pours }
+        Totals {
+            cylinders: self.cylinders,
+            heaviest: of(self.heaviest),
+            carried: of(self.carried),
+            pours: self.pours,
+            missing: self.missing.map(of),
+        }
     }
 }
 

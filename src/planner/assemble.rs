@@ -131,6 +131,9 @@ fn planned(
             if !shortage.proved {
                 plan.warnings.push(unproved(work, &shortage));
             }
+            plan.totals.missing = Some(shortage.missing.iter().sum());
+            // That something stays is proved in any case.
+            plan.bounds.missing = Some(shortage.least_missing.max(1));
             let (remedy, by_lot) = remedy::find(work, &problem, &shortage, cures, go_on);
             let missing = shortage.missing.iter().zip(by_lot);
             plan.short = (work.lots().iter().zip(missing).filter(|(_, (missing, _))| **missing > 0))
@@ -193,7 +196,7 @@ fn unproved(work: &Work, shortage: &Shortage) -> Reason {
     let division = work.division();
     let (missing, least) = (shortage.missing.iter().sum(), shortage.least_missing);
     let text = format!(
-        "the time ran out: {} would be left over by this plan, and no plan leaves less than {}",
+        "{} would be left over by this plan, and it is proved only that no plan leaves less than {}",
         division.text(missing),
         division.text(least)
     );
@@ -208,7 +211,7 @@ fn free(problem: &Problem, fills: &[Fill], options: &Options) -> Free {
 
 fn totals(objectives: Objectives) -> Totals {
     let Objectives { cylinders, heaviest, carried } = objectives;
-    Totals { cylinders, heaviest, carried, pours: 0 }
+    Totals { cylinders, heaviest, carried, pours: 0, missing: None }
 }
 
 /// One cylinder with what it may do for each lot.

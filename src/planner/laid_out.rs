@@ -27,6 +27,7 @@ pub fn laid_out(work: &Work, decided: &[Decided]) -> Plan {
         heaviest: plan.loads.iter().map(|load| load.stop).max().unwrap_or(0),
         carried: plan.loads.iter().map(|load| load.stop).sum(),
         pours: plan.loads.iter().map(|load| load.pours.len()).sum(),
+        missing: None,
     };
     plan.bounds = Totals::default();
     plan

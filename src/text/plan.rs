@@ -275,6 +275,7 @@ static TOTALS: Shape = Shape {
         key("heaviest", Holds::Text),
         key("carried", Holds::Text),
         may("pours", Holds::Text, ""),
+        may("missing", Holds::Text, ""),
     ],
     rules: &[],
 };
@@ -319,7 +320,8 @@ impl Each {
         let heaviest = self.weight(totals, "heaviest", found);
         let carried = self.weight(totals, "carried", found);
         let pours = if totals.has("pours") { self.count(totals, "pours", found)? } else { pours };
-        Some(Totals { cylinders: cylinders?, heaviest: heaviest?, carried: carried?, pours })
+        let missing = if totals.has("missing") { Some(self.weight(totals, "missing", found)?) } else { None };
+        Some(Totals { cylinders: cylinders?, heaviest: heaviest?, carried: carried?, pours, missing })
     }
 
     fn lot(self, fields: Fields, found: &mut Findings) -> Option<LotLine> {

@@ -399,7 +399,7 @@ fn filled_with(work: &Work, refrigerant: &str) -> Plan {
         room: 321,
         spare: 221,
     };
-    let totals = Totals { cylinders: 1, heaviest: 379, carried: 379, pours: 1 };
+    let totals = Totals { cylinders: 1, heaviest: 379, carried: 379, pours: 1, missing: None };
     Plan {
         jobs: vec!["Pier".into()],
         bounds: totals,

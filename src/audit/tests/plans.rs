@@ -104,6 +104,7 @@ fn plan(work: &Work, lots: Vec<LotLine>, rows: &[LoadRow]) -> Plan {
         heaviest: loads.iter().map(|load| load.stop).max().unwrap_or(0),
         carried: loads.iter().map(|load| load.stop).sum(),
         pours: loads.iter().map(|load| load.pours.len()).sum(),
+        missing: None,
     };
     Plan {
         jobs: work.jobs().iter().map(|job| job.name.clone()).collect(),
@@ -268,6 +269,7 @@ pub fn too_much() -> (Work, Plan) {
         heaviest: plan.loads.iter().map(|load| load.stop).max().unwrap(),
         carried: plan.loads.iter().map(|load| load.stop).sum(),
         pours: plan.loads.iter().map(|load| load.pours.len()).sum(),
+        missing: Some(10_000 - 2 * room),
     };
     plan.bounds = plan.totals;
     told(work, plan)

@@ -86,7 +86,7 @@ impl PlanReport {
         format!("With these cylinders {} would be left in the system.", and(&lots))
     }
 
-    /// What is proved of the three totals, each by name.
+    /// What is proved of the totals, each by name.
     fn sureness(&self) -> Option<String> {
         match self.plan.status {
             Status::Proved => Some("Proved: no plan that does what was asked is better.".into()),
@@ -107,7 +107,11 @@ impl PlanReport {
                     pours.unwrap_or_default()
                 ))
             }
-            Status::Short | Status::Undecided => None,
+            Status::Short => {
+                let least = self.plan.bounds.missing?;
+                Some(format!("Proved: at least {least} stay, whichever of them are filled."))
+            }
+            Status::Undecided => None,
         }
     }
 

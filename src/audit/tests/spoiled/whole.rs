@@ -23,6 +23,9 @@ pub const WHOLE: &[Spoiled] = &[
     (pounds, |p| p.bounds.cylinders -= 1, &["proof"]),
     (pounds, |p| p.bounds.heaviest -= 1, &["proof"]),
     (pounds, |p| p.bounds.carried -= 1, &["proof"]),
+    (too_much, |p| p.totals.missing = p.totals.missing.map(|missing| missing - 1), &["total-missing"]),
+    (too_much, |p| p.bounds.missing = p.bounds.missing.map(|missing| missing + 1), &["bound-missing"]),
+    (pounds, |p| p.bounds.missing = Some(1), &["bound-missing"]),
     (pounds, |p| p.status = Status::Short, &["status-short"]),
     (too_much, |p| p.status = Status::Bounded, &["status-short"]),
     (

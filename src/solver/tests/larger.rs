@@ -174,6 +174,18 @@ fn more_effort_is_more_work_and_never_a_worse_plan() {
 }
 
 #[test]
+fn what_stays_of_a_day_of_eighty_cylinders_is_proved_with_the_effort_of_a_second() {
+    let problem = yard(80, 4, 101, 1, 1);
+    let (outcome, _) = with_effort(&problem, Effort::within(1.0));
+    let Outcome::Short(short) = outcome else { panic!("more than there is room for: {outcome:?}") };
+    assert!(short.proved && short.least_missing > 0, "{short:?}");
+    // Not only in time: nothing more is looked for once it is proved.
+    let (later, asked) = with_effort(&problem, Effort::default());
+    assert_eq!(later, Outcome::Short(short));
+    assert!(asked < 1_000, "{asked}");
+}
+
+#[test]
 #[ignore = "takes over 5 s in a debug build"]
 fn what_the_usual_effort_leaves_open_more_of_it_works_on() {
     let problem = yard(200, 6, 90, 1, 1);

@@ -1,6 +1,6 @@
 //! Small random cases against brute force.
 
-use super::super::{Amounts, Demand, Options, Outcome, Priority, Problem, Slot};
+use super::super::{Amounts, Demand, Effort, Options, Outcome, Priority, Problem, Slot};
 use super::{Dice, brute, check, run};
 
 /// A case of up to `lots` lots and 7 cylinders: heels, tops that differ by lot, cylinders alike, ties.
@@ -154,4 +154,22 @@ fn beyond_a_thousand_a_thousandth_of_the_weight_may_stay_open() {
         }
     }
     assert!(fitted > 100 && proved > fitted / 2, "{proved} of {fitted}");
+}
+
+#[test]
+fn with_little_effort_no_more_is_said_to_stay_than_has_to() {
+    let mut unproved = 0;
+    for seed in 0..600 {
+        let problem = case(&mut Dice::new(seed), 3);
+        for seconds in [1e-6, 3e-6, 1e-5, 3e-5] {
+            let options = Options { effort: Effort::within(seconds), ..Options::default() };
+            let Outcome::Short(short) = run(&problem, &options) else { continue };
+            let (least, _) = brute::least_missing(&problem, None);
+            let missing: i64 = short.missing.iter().sum();
+            assert!(short.least_missing <= least && least <= missing, "{problem:?} {short:?}, not {least}");
+            assert_eq!(short.proved, short.least_missing == missing);
+            unproved += u32::from(!short.proved);
+        }
+    }
+    assert!(unproved > 0, "always proved: too much effort");
 }

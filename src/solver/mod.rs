@@ -81,8 +81,8 @@
 //!
 //! **What doesn't fit** (`goals/shortage`): a division left over costs more than all cylinders. Columns bound it at once and
 //! mostly meet it; a plan comes from one lot after another, from two lots sharing anew, then from branching. It ends where no
-//! less can stay, and after a second of branching where a division is open. For which lots wait, and for fewer cylinders, there
-//! is a fraction of a second and no proof.
+//! less can stay, and after some tenths of a second where a division is open. For which lots wait, and for fewer cylinders,
+//! there is a fraction of a second and no proof.
 //!
 //! **Large fields** begin at the multipliers of the plain relaxation, in which cylinders can be cut, by Kelley's cutting
 //! planes over as many rows as lots (`bound/relaxation`). They go no other way than small ones: there is a plan by greed
@@ -136,7 +136,7 @@
 //! | branching on numbers in place of one cylinder and one lot | 80 × 4: 31 → 35 of 40 proved |
 //! | multipliers of the plain relaxation first | 200 × 6 at 90 %, carried after 1 s: 17–26 % → 2–3.4 % open |
 //! | diving that fixes every decided lot, not one | 500 × 60 at 30 %: a thousandth open after 1.9 s → proved in 0.5 s |
-//! | no number of cylinders asked while a shortage is | 80 × 4 and 200 × 6, 101 to 115 %: 1.0–2.1 → 0.06–0.26 thousand million steps |
+//! | no number of cylinders asked while a shortage is | 80 × 4 and 200 × 6, 101 to 115 %: 1–2 → mostly under 0.5 thousand million steps |
 //! | two lots sharing anew, where the weight stays open | 200 × 6 at 90 %, in 13 ms of work: 0.9 → 0.1 % over |
 //! | sets in place of a resource in pricing | 80 × 4, 30 to 90 %: proved 65 → 70 of 70, the slowest 7.2 → 0.8 s |
 //! | rows each alone besides their sum, in a walk | those at 60 to 90 %: 19 → 10 s |

@@ -9,10 +9,12 @@ use crate::solver::bound::restricted::Memory;
 use crate::solver::field::{Field, Goal, Part, Sets, charge};
 use crate::solver::problem::watch::{Stopped, Watch};
 use crate::solver::problem::{Options, Problem, Shortage};
-use crate::solver::search::answer::{Answer, Target};
+use crate::solver::search::answer::{Answer, FULL, Target};
 use crate::solver::search::neighbourhood::improve;
 use crate::solver::search::root::search;
 
+/// So many times the work of a first round goes into the last division, too.
+const EXACT: u64 = 3;
 /// Costs of all that is left over that sums and prices are made for.
 const DEAREST: i64 = 1 << 50;
 
@@ -80,9 +82,10 @@ impl Lacking<'_> {
         let by_weight = field(Goal::Leftover(each));
         let quick = quick(self.problem);
         let mut answer = Answer::default();
-        for allowance in [0, quick].into_iter().chain(rounds(options.effort.steps(self.problem))) {
+        let longer = (EXACT * quick).min(FULL / 2);
+        for allowance in [0, quick, longer].into_iter().chain(rounds(options.effort.steps(self.problem))) {
             // How many cylinders that takes is asked later; and a division isn't worth seconds.
-            let open = i64::from(allowance > quick);
+            let open = i64::from(allowance > longer);
             if self.total() <= self.least + open {
                 break;
             }

@@ -56,7 +56,9 @@ fn exact(charges: &[Marks], rooms: &[Marks]) -> Grouping {
     let all = (1 << charges.len()) - 1;
     let mut most = usize::from(search.bounds[all]).min(rooms.len());
     let mut proved = true;
-    for number in (2..=most).rev() {
+    search.begin(STEPS / 4);
+    let known = search.one_each();
+    for number in (known.len() + 1..=most).rev() {
         search.begin(search.budget - search.budget / 2);
         match search.split(all as u32, number) {
             Split::Found => return Grouping { groups: search.groups(), most },
@@ -65,8 +67,7 @@ fn exact(charges: &[Marks], rooms: &[Marks]) -> Grouping {
             Split::Unknown => proved = false,
         }
     }
-    let group = Sharing { systems: (0..charges.len()).collect(), cylinders: (0..rooms.len()).collect() };
-    Grouping { groups: vec![group], most: most.max(1) }
+    Grouping { groups: known, most }
 }
 
 /// Many systems: one after the other, the largest first, gets cylinders of its own where some nearly fit. The rest are one
@@ -191,6 +192,29 @@ impl Splitting {
         self.found.clear();
     }
 
+    /// Groups at once: one system after the other, the largest first, gets cylinders of its own where some nearly fit; the rest
+    /// are one group.
+    fn one_each(&mut self) -> Vec<Sharing> {
+        let mut open = self.sums[self.sums.len() - 1];
+        let mut rest = 0u32;
+        for bit in 0..self.systems.len() {
+            let charge = self.sums[1 << bit];
+            // The last takes whatever is left.
+            let others = usize::from(rest > 0 || bit + 1 < self.systems.len());
+            let way = self.ways(charge, self.room(&self.left) - open, others).ways.into_iter().next();
+            match way.filter(|_| others > 0) {
+                Some(way) => {
+                    self.left.iter_mut().zip(&way).for_each(|(left, taken)| *left -= taken);
+                    self.found.push((1 << bit, way));
+                    open -= charge;
+                }
+                None => rest |= 1 << bit,
+            }
+        }
+        self.found.push((rest, self.left.clone()));
+        self.groups()
+    }
+
     /// The room of so many cylinders of each class.
     fn room(&self, way: &Way) -> Marks {
         way.iter().zip(&self.classes).map(|(count, (room, _))| Marks::from(*count) * room).sum()
@@ -268,6 +292,7 @@ impl Splitting {
         }
         let number: usize = self.left.iter().map(|count| usize::from(*count)).sum();
         let most = Marks::try_from(number.saturating_sub(others)).unwrap_or(Marks::MAX).min(charge);
+        self.steps = self.steps.saturating_sub(self.left.len() as u64);
         let mut choice = Choice { way: vec![0; self.left.len()], ways: Vec::new(), complete: true, behind };
         self.choose(&mut choice, 0, (charge, charge + slack), most);
         let Choice { mut ways, complete, .. } = choice;
@@ -294,6 +319,7 @@ impl Splitting {
                 }
                 choice.way[class] = count as u8;
                 if low <= 0 {
+                    self.steps = self.steps.saturating_sub(self.left.len() as u64 / 4);
                     choice.ways.push(choice.way.clone());
                 } else {
                     self.choose(choice, class + 1, (low, high), most - count);

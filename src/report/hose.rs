@@ -41,7 +41,7 @@ impl HoseLine {
     /// A change at a cylinder that weighs so much.
     pub fn of(hose: &HoseChange, now: Marks, reading: impl Fn(Marks) -> Reading) -> Self {
         let at = reading(hose.at);
-        let when = if hose.at <= now { "Now".to_owned() } else { format!("At {at}") };
+        let when = if hose.at <= now { "now".to_owned() } else { format!("at {at}") };
         let rest = match &hose.into {
             Some(into) => format!("goes on into {into}"),
             None => "should be empty".into(),

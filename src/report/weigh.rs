@@ -157,7 +157,7 @@ impl Report for WeighReport {
             ),
             self.to_the_stop(),
         ];
-        lines.extend(self.hose.iter().map(|hose| format!("{}.", hose.text)));
+        lines.extend(self.hose.iter().map(|hose| format!("{}: {}.", self.cylinder, hose.text)));
         lines.push(self.what_is_next());
         lines.push(format!(
             "{}: {} recovered, {} left; counted for {}.",

@@ -151,6 +151,8 @@ impl Card<'_> {
         }
         let first = pours.first().map(|pour| format!("First {}", pour.system));
         let changes = pours::changes(pours, &text).into_iter().zip(pours);
+        // Each is a sentence by itself here.
+        let changes = changes.map(|(change, before)| (change.replacen("at ", "At ", 1), before));
         let changes = changes.map(|(change, before)| match before.vapour_last {
             true => format!("{change}; {} should be empty", before.system),
             false => change,

@@ -118,7 +118,8 @@ fn six_units_that_are_followed_from_hose_to_hose_are_credited_for_certain() {
             let replan = folder.json(&["replan", "job.yaml"]);
             assert!(replan["changes"].as_array().unwrap().is_empty(), "{replan}");
             let text = flat(&folder.done(&["weigh", "job.yaml", cylinder, &to.to_string()]));
-            let now = next.map(|next| format!("- {cylinder}: now change the hose to {}; ", next["system"].as_str().unwrap()));
+            let now =
+                next.map(|next| format!("- {cylinder}: now change the hose to {}; ", next["system"].as_str().unwrap()));
             assert!(now.is_none_or(|now| text.contains(&now)), "{text}");
         }
     }

@@ -49,7 +49,7 @@ fn names_stay_text() {
 }
 
 /// What a probe uses of the page: typing into a card, keeping it, what the cards answer and have kept.
-const HANDS: &str = "const card = at => document.querySelectorAll('.card')[at]; \
+const HANDS: &str = "const card = at => document.querySelector('.card[data-cylinder=\"' + at + '\"]'); \
     const type = (at, text, more = {}) => { for (const [name, value] of Object.entries({ reading: text, ...more })) { \
       const field = card(at).querySelector('.' + name); field.value = value; field.dispatchEvent(new Event('input')); } }; \
     const keep = (at, text, more) => { type(at, text, more); card(at).querySelector('button').click(); }; \
@@ -65,9 +65,9 @@ fn a_reading_over_the_fill_or_a_rule_is_answered_and_kept() {
     let page = sheet(&folder, "cold-store.yaml");
     // Typed and kept, then the page is loaded again: the same browser, because an ended one may not have kept anything yet.
     let script = format!(
-        "{HANDS} const answers = () => [0, 1, 2, 3].map(answer); \
-         const over = () => [...document.querySelectorAll('.card')].map(c => c.classList.contains('over')); \
-         if (!window.name) {{ keep(0, '63.7'); keep(1, '64.2'); keep(2, '154.6'); keep(3, '78.0'); \
+        "{HANDS} const ids = ['C-101', 'C-102', 'C-106', 'C-107']; const answers = () => ids.map(answer); \
+         const over = () => [...document.querySelectorAll('.card.over')].map(c => c.dataset.cylinder); \
+         if (!window.name) {{ ['63.7', '64.2', '154.6', '78.0'].forEach((text, at) => keep(ids[at], text)); \
          window.name = JSON.stringify([answers(), over(), performance.getEntriesByType('resource').length, faults]); \
          location.reload(); }} else {{ tell([JSON.parse(window.name), [answers(), over()], lines()]); }}"
     );
@@ -80,7 +80,7 @@ fn a_reading_over_the_fill_or_a_rule_is_answered_and_kept() {
     let over = "OVER THE FILL: 0.1 lb over the limit. Shut the valve: nothing more goes in. Keep it out of the sun. Take at \
                 least 0.1 lb out, with the machine, on the scale. Net 93.1 lb.";
     assert_eq!(first[0][2], over);
-    assert_eq!(first[1], serde_json::json!([false, false, true, false, false, false, false]));
+    assert_eq!(first[1], serde_json::json!(["C-106"]));
     assert_eq!((&first[2], &first[3]), (&serde_json::json!(0), &serde_json::json!([])), "no request, no error");
     assert_eq!((&again[0], &again[1]), (&first[0], &first[1]), "loaded again it still shows them");
     assert_eq!(told[2].as_array().unwrap().len(), 4);
@@ -96,10 +96,10 @@ fn what_cant_be_is_refused_on_the_page() {
     // 27.9 + 35.9 / 0.8 = 72.8 lb and with cold liquid 27.9 + 1.4 x 44.9 = 90.8 lb.
     let script = format!(
         "{HANDS} const said = []; for (const text of ['66.8kg', '66.8 lb', '66,8', '30.4 kg', '-3', '1e2', 'full', '', '5', \
-         '27.7', '91.0', '642']) {{ keep(0, text); said.push(answer(0)); }} \
-         for (const time of ['25:00', 'noon', '23:59:59', '9']) {{ keep(0, '40', {{ time }}); said.push(answer(0)); }} \
-         type(0, '80.0'); said.push(answer(0)); \
-         tell([said, kept(0), lines(), localStorage.length]);"
+         '27.7', '91.0', '642']) {{ keep('C-101', text); said.push(answer('C-101')); }} \
+         for (const time of ['25:00', 'noon', '23:59:59', '9']) {{ keep('C-101', '40', {{ time }}); said.push(answer('C-101')); }} \
+         type('C-101', '80.0'); said.push(answer('C-101')); \
+         tell([said, kept('C-101'), lines(), localStorage.length]);"
     );
     let told = browser.ask(&page, 1000, &script);
     let said: Vec<&str> = told[0].as_array().unwrap().iter().map(|one| one.as_str().unwrap()).collect();
@@ -122,8 +122,8 @@ fn a_second_reading_stands_behind_the_first_and_both_go_into_the_ledger_once() {
     let folder = cold_store();
     let page = sheet(&folder, "cold-store.yaml");
     let script = format!(
-        "{HANDS} keep(0, '40.0', {{ initials: 'AB' }}); keep(1, '30.0'); keep(0, '63.7', {{ time: '00:00' }}); \
-         tell([kept(0), lines(), card(0).querySelector('.reading').value, Date.now()]);"
+        "{HANDS} keep('C-101', '40.0', {{ initials: 'AB' }}); keep('C-102', '30.0'); keep('C-101', '63.7', {{ time: '00:00' }}); \
+         tell([kept('C-101'), lines(), card('C-101').querySelector('.reading').value, Date.now()]);"
     );
     let told = browser.ask(&page, 1000, &script);
     let kept: Vec<&str> = told[0].as_array().unwrap().iter().map(|one| one.as_str().unwrap()).collect();
@@ -199,7 +199,7 @@ fn what_an_older_page_kept_on_the_device_isnt_lost() {
     let script = format!(
         "{HANDS} if (!window.name) {{ window.name = 'again'; localStorage.setItem('chargesplit ' + \
          document.getElementById('key').dataset.key, JSON.stringify({old})); location.reload(); }} \
-         else {{ keep(0, '50.0'); tell([kept(0), lines()]); }}"
+         else {{ keep('C-101', '50.0'); tell([kept('C-101'), lines()]); }}"
     );
     let told = browser.ask(&page, 1000, &script);
     assert_eq!(
@@ -238,8 +238,8 @@ fn pounds_and_ounces_are_read_as_the_scale_shows_them() {
     let folder = Folder::of_scenarios(&["ounces.yaml"]);
     let page = sheet(&folder, "ounces.yaml");
     let script = format!(
-        "{HANDS} type(0, '29 lb 3 oz'); const first = answer(0); keep(0, '29 lb 3 oz'); keep(0, '29 lb 17 oz'); \
-         tell([first, answer(0), kept(0).length]);"
+        "{HANDS} type('T-1', '29 lb 3 oz'); const first = answer('T-1'); keep('T-1', '29 lb 3 oz'); keep('T-1', '29 lb 17 oz'); \
+         tell([first, answer('T-1'), kept('T-1').length]);"
     );
     // T-1 stops at 29 lb 5 oz; its tare is 16 lb 5 oz.
     let told = browser.ask(&page, 1000, &script);

@@ -137,7 +137,8 @@ fn ticks_stay_when_the_page_is_loaded_again_and_belong_to_their_cylinder() {
     let script = format!(
         "const boxes = of => [...of.querySelectorAll('input')]; \
          const ticked = of => boxes(of).filter(box => box.checked).map(box => box.ariaLabel || box.labels[0].textContent.trim()); \
-         for (const place of [1, 8, 2, 2]) boxes(document)[place].click(); \
+         const place = name => boxes(document).findIndex(box => (box.ariaLabel || box.labels[0].textContent.trim()).startsWith(name)); \
+         for (const at of [place('C-105'), place('scale'), 2, 2]) boxes(document)[at].click(); \
          const again = (page, then) => {{ const frame = document.createElement('iframe'); frame.srcdoc = page; \
          frame.onload = () => then(ticked(frame.contentDocument)); document.body.append(frame); }}; \
          again({}, same => again({}, other => tell([ticked(document), same, other])));",

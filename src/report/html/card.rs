@@ -71,7 +71,10 @@ impl Card<'_> {
                 @if !load.tags.is_empty() { p.label { "Label: " strong { (shown(&self.label())) } } }
                 p.facts {
                     @if self.begun { "Begun already, goes on. " }
-                    "Lift: " (shown(&self.lift())) ". " (shown(&self.from())) "."
+                    "Lift: " (shown(&self.lift())) "."
+                    @if let [only] = self.load.pours.as_slice() {
+                        " " (text(only.add)) " from " (shown(&only.system)) "."
+                    }
                 }
                 @for hose in self.hoses() { p.hose { (shown(&hose)) "." } }
                 (entry(order, load.cylinder.as_str()))
@@ -154,16 +157,10 @@ impl Card<'_> {
         // Each is a sentence by itself here.
         let changes = changes.map(|(change, before)| (change.replacen("at ", "At ", 1), before));
         let changes = changes.map(|(change, before)| match before.vapour_last {
-            true => format!("{change}; {} should be empty", before.system),
+            true => format!("{change}; the system before it should be empty"),
             false => change,
         });
         first.into_iter().chain(changes).chain(vapour).collect()
-    }
-
-    fn from(&self) -> String {
-        let text =
-            |share: &crate::plan::Pour| format!("{} from {}", self.work.division().text(share.add), share.system);
-        self.load.pours.iter().map(text).collect::<Vec<_>>().join(", ")
     }
 }
 

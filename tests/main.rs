@@ -17,6 +17,7 @@ mod completions;
 mod contract;
 mod corpus;
 mod danger;
+mod estimated;
 mod every_choice;
 mod every_command;
 mod faults;

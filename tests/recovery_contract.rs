@@ -31,6 +31,7 @@ struct Weigh {
     next: Vec<Next>,
     recovered: f64,
     left: f64,
+    nameplate_reached: bool,
     forced: Vec<String>,
     warnings: Vec<String>,
     dangers: Vec<String>,

@@ -1,6 +1,7 @@
 //! What a reading means: how far to the stop weight and the limit, and what is next.
 
 use super::credit::{ahead, hose_change};
+use super::status::nameplate_reached;
 use super::{Credit, Day, HoseChange, Judged, Step};
 use crate::cylinder::{Id, Level};
 use crate::quantity::Marks;
@@ -47,6 +48,8 @@ pub struct Answer {
     pub recovered: Marks,
     /// What is believed to be left in them.
     pub left: Marks,
+    /// All that nameplates and records say of them has come out: what is left is allowance.
+    pub nameplate_reached: bool,
     /// Codes of what spoke against the reading, where it was kept all the same.
     pub forced: Vec<String>,
     /// How bad it is with the cylinder: over a rule, mixed, or over our fill.
@@ -80,6 +83,7 @@ impl Answer {
             next: next(day, lot, &reading.cylinder),
             recovered: day.recovered_of_lot(lot),
             left: day.left_of_lot(lot),
+            nameplate_reached: nameplate_reached(day, lot),
             forced: reading.forced.clone(),
             level: day.level(filling),
             mixed: day.is_mixed(filling),

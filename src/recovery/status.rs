@@ -132,7 +132,7 @@ fn of_lot(day: &Day, lot: usize) -> LotStatus {
     let recovered = day.recovered_of_lot(lot);
     let left = day.left_of_lot(lot);
     LotStatus {
-        nameplate_reached: left > 0 && reaches_nameplate(day, lot, day.division().weight(recovered)),
+        nameplate_reached: nameplate_reached(day, lot),
         lot: day.lot(lot).name.clone(),
         charge: systems.iter().map(|system| system.charge).sum(),
         recovered,
@@ -148,10 +148,12 @@ fn nameplate(day: &Day, lot: usize) -> Weight {
     of_lot_by_records(day, lot).map(|system| system.charge_by_records()).sum()
 }
 
-/// Whether so much is all that nameplates and records say of a lot; an estimate has no nameplate.
-fn reaches_nameplate(day: &Day, lot: usize, recovered: Weight) -> bool {
+/// Whether all that nameplates and records say of a lot has come out, so that what is left is allowance; an estimate has no
+/// nameplate.
+pub(super) fn nameplate_reached(day: &Day, lot: usize) -> bool {
     let recorded = |system: &System| matches!(system.charge, Charge::Recorded { .. });
-    of_lot_by_records(day, lot).all(recorded) && recovered >= nameplate(day, lot)
+    let recovered = day.division().weight(day.recovered_of_lot(lot));
+    day.left_of_lot(lot) > 0 && of_lot_by_records(day, lot).all(recorded) && recovered >= nameplate(day, lot)
 }
 
 fn of_lot_by_records<'d>(day: &'d Day<'d>, lot: usize) -> impl Iterator<Item = &'d System> {

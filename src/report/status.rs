@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::hose::{HoseLine, PourLine};
 use super::in_force::InForceLine;
+use super::weigh::nameplate_reached;
 use super::{Block, Report, Table, as_drawn, counted, marked, marks, name, number, words};
 use crate::plan::Reading;
 use crate::quantity::{Division, Marks};
@@ -213,9 +214,7 @@ impl Report for StatusReport {
             )
         });
         let reached = self.lots.iter().filter(|lot| lot.nameplate_reached);
-        let reached = reached.map(|lot| {
-            format!("{}: nameplate reached; the {} left are allowance, if they are there.", lot.lot, lot.left)
-        });
+        let reached = reached.map(|lot| nameplate_reached(&lot.lot, lot.left));
         let found: Vec<String> = dry.chain(more).chain(reached).collect();
         blocks.extend((!found.is_empty()).then_some(Block::List(found)));
         if !self.cylinders.is_empty() {

@@ -33,6 +33,7 @@ pub struct WeighReport {
     next: Vec<Next>,
     recovered: Reading,
     left: Reading,
+    nameplate_reached: bool,
     forced: Vec<String>,
     warnings: Vec<String>,
     /// The plan that was bound with this reading.
@@ -45,6 +46,11 @@ struct Next {
     cylinder: String,
     to_go: Reading,
     from: Option<String>,
+}
+
+/// That what comes from here on is allowance.
+pub(super) fn nameplate_reached(lot: &str, left: Reading) -> String {
+    format!("{lot}: nameplate reached; the {left} left are allowance, if they are there.")
 }
 
 /// A system's part of what was gained.
@@ -92,6 +98,7 @@ impl WeighReport {
             next: answer.next.iter().map(next).collect(),
             recovered: reading(answer.recovered),
             left: reading(answer.left),
+            nameplate_reached: answer.nameplate_reached,
             forced: answer.forced.clone(),
             warnings: warnings.to_vec(),
             plan: None,
@@ -166,6 +173,9 @@ impl Report for WeighReport {
             self.left,
             self.counted_for()
         ));
+        if self.nameplate_reached {
+            lines.push(nameplate_reached(&self.lot, self.left));
+        }
         if !self.forced.is_empty() {
             lines.push(format!("Kept with a mark, though this speaks against it: {}.", self.forced.join(", ")));
         }

@@ -1,6 +1,4 @@
-//! Pours: totals stay what the solver makes them, whole systems against every way of sharing, and what they take of time.
-
-use std::time::{Duration, Instant};
+//! Pours: totals stay what the solver makes them, and whole systems against every way of sharing.
 
 use chargesplit::audit;
 use chargesplit::cylinder::Cylinder;
@@ -205,60 +203,4 @@ fn whole_systems_are_as_whole_and_then_as_light_as_any_way_of_sharing_makes_them
         audit::check(&work, plan).unwrap_or_else(|faults| panic!("case {case}: {faults:?}"));
     }
     assert!(heavier > 5 && said > 3, "{heavier} are heavier, of {said} it is said");
-}
-
-/// The median time of a few runs.
-fn median(mut run: impl FnMut()) -> Duration {
-    let mut times: Vec<Duration> = (0..5)
-        .map(|_| {
-            let begun = Instant::now();
-            run();
-            begun.elapsed()
-        })
-        .collect();
-    times.sort_unstable();
-    times[2]
-}
-
-#[test]
-#[ignore = "over 5 s in a debug build; run in a release build"]
-fn pours_take_a_tenth_or_two_milliseconds_of_a_plan_at_most() {
-    let mut rng = Rng::with_seed(12);
-    let (mut over, mut open, mut lines) = (Vec::new(), 0, Duration::ZERO);
-    for systems in [6, 12] {
-        for cylinders in [8, 12, 16, 24, 40, 60, 80] {
-            for share in [30, 60, 85] {
-                // The three sizes hold some 36 lb on the average.
-                let charge = 360 * cylinders as i64 * share / 100 / systems as i64;
-                let many = work(&mut rng, systems, 1, cylinders, charge * 3 / 4..charge * 5 / 4);
-                let lot = specimens::system("All", "R-22", many.lots()[0].charge);
-                let job = specimens::job(JobFacts::new("One", specimens::terms(Unit::Lb), specimens::systems([lot])));
-                let one = Work::new(vec![job], many.yard().to_vec()).unwrap();
-                let options = Options::default();
-                let planned = plan(&many, &options);
-                if !matches!(planned.status, Status::Proved | Status::Bounded) {
-                    continue;
-                }
-                let with = median(|| drop(plan(&many, &options)));
-                let without = median(|| drop(plan(&one, &options)));
-                let line = median(|| drop(planner::whole_instead(&many, &options, &planned, &mut |_| true)));
-                let said = planner::whole_instead(&many, &options, &planned, &mut |_| true);
-                open += usize::from(planned.bounds.pours < planned.totals.pours);
-                lines = lines.max(line);
-                println!(
-                    "{systems} x {cylinders} at {share} %: {without:?} without, {with:?} with; {} pours, at least {}, into \
-                     {}; aside {line:?}{}",
-                    planned.totals.pours,
-                    planned.bounds.pours,
-                    planned.totals.cylinders,
-                    said.map_or(String::new(), |said| format!(": {}", said.text))
-                );
-                if with > (without.mul_f64(1.1)).max(without + Duration::from_millis(2)) {
-                    over.push((systems, cylinders, share));
-                }
-            }
-        }
-    }
-    println!("{open} not proved; the longest look aside {lines:?}");
-    assert!(over.is_empty(), "{over:?}");
 }

@@ -84,7 +84,7 @@ fn one_by_one(charges: &[Marks], rooms: &[Marks]) -> Grouping {
         let mut search = Splitting::new(&[charges[system]], &left);
         search.begin(STEPS);
         let slack = left.iter().sum::<Marks>() - open;
-        let taken = search.ways(charges[system], slack, 0).ways.into_iter().next().map(|way| search.own(&way));
+        let taken = search.tightest(charges[system], slack, 0).map(|way| search.own(&way));
         match taken {
             Some(own) => {
                 groups.push(Sharing {
@@ -201,8 +201,8 @@ impl Splitting {
             let charge = self.sums[1 << bit];
             // The last takes whatever is left.
             let others = usize::from(rest > 0 || bit + 1 < self.systems.len());
-            let way = self.ways(charge, self.room(&self.left) - open, others).ways.into_iter().next();
-            match way.filter(|_| others > 0) {
+            let slack = self.room(&self.left) - open;
+            match self.tightest(charge, slack, others).filter(|_| others > 0) {
                 Some(way) => {
                     self.left.iter_mut().zip(&way).for_each(|(left, taken)| *left -= taken);
                     self.found.push((1 << bit, way));
@@ -281,6 +281,41 @@ impl Splitting {
             }
         }
         result
+    }
+
+    /// The way of choosing cylinders that hold `charge` with the least to spare, as [`Self::ways`] has them; where sums are too
+    /// many to go through, the best of those ways.
+    fn tightest(&mut self, charge: Marks, slack: Marks, others: usize) -> Option<Way> {
+        let number: usize = self.left.iter().map(|count| usize::from(*count)).sum();
+        let words = usize::try_from(charge + slack).map_or(usize::MAX, |most| most / 64 + 1);
+        let work = words.saturating_mul(number);
+        if work > MOST_WORDS {
+            return self.ways(charge, slack, others).ways.into_iter().next();
+        }
+        self.steps = self.steps.saturating_sub(work as u64 / 8);
+        let each: Vec<usize> =
+            (0..self.left.len()).flat_map(|class| std::iter::repeat_n(class, usize::from(self.left[class]))).collect();
+        // Which sums the first cylinders come to, one more in each row.
+        let mut rows = vec![vec![0u64; words]];
+        rows[0][0] = 1;
+        for class in &each {
+            let mut row = rows[rows.len() - 1].clone();
+            or_shifted(&mut row, usize::try_from(self.classes[*class].0).ok()?);
+            rows.push(row);
+        }
+        let has = |row: &[u64], sum: usize| row.get(sum / 64).is_some_and(|word| word >> (sum % 64) & 1 == 1);
+        let (low, high) = (usize::try_from(charge).ok()?, usize::try_from(charge + slack).ok()?);
+        let mut sum = (low..=high).find(|sum| has(&rows[each.len()], *sum))?;
+        let mut way = vec![0; self.left.len()];
+        for (at, class) in each.iter().enumerate().rev() {
+            if !has(&rows[at], sum) {
+                way[*class] += 1;
+                sum -= usize::try_from(self.classes[*class].0).ok()?;
+            }
+        }
+        let taken: usize = way.iter().map(|count| usize::from(*count)).sum();
+        let fits = taken + others <= number && Marks::try_from(taken).is_ok_and(|taken| taken <= charge);
+        if fits { Some(way) } else { self.ways(charge, slack, others).ways.into_iter().next() }
     }
 
     /// The ways of choosing cylinders that hold `charge` with no more than `slack` to spare, and leave at least `others`.
@@ -378,13 +413,7 @@ impl Reached {
         }
         let mut sums = vec![0u64; words];
         sums[0] = 1;
-        for room in rooms.iter().filter_map(|room| usize::try_from(*room).ok()) {
-            let (by, bits) = (room / 64, room % 64);
-            for word in (by..words).rev() {
-                let low = if bits > 0 && word > by { sums[word - by - 1] >> (64 - bits) } else { 0 };
-                sums[word] |= sums[word - by] << bits | low;
-            }
-        }
+        rooms.iter().filter_map(|room| usize::try_from(*room).ok()).for_each(|room| or_shifted(&mut sums, room));
         Self::Sums(sums)
     }
 
@@ -398,6 +427,15 @@ impl Reached {
             let to = if word == high / 64 { u64::MAX >> (63 - high % 64) } else { u64::MAX };
             sums[word] & from & to != 0
         })
+    }
+}
+
+/// Adds to sums, a bit for each, those with one more room; what goes beyond them is left out.
+fn or_shifted(sums: &mut [u64], room: usize) {
+    let (by, bits) = (room / 64, room % 64);
+    for word in (by..sums.len()).rev() {
+        let low = if bits > 0 && word > by { sums[word - by - 1] >> (64 - bits) } else { 0 };
+        sums[word] |= sums[word - by] << bits | low;
     }
 }
 

@@ -85,3 +85,18 @@ fn there_are_as_many_groups_as_any_way_has() {
     }
     assert!(of_several > 200, "{of_several} had to be searched");
 }
+
+/// Of fifty cylinders that differ by tenths there are so many sums that nearly every system finds cylinders of its own.
+#[test]
+fn among_many_cylinders_nearly_every_system_has_its_own() {
+    let mut rng = Rng::with_seed(3);
+    for slack in [0, 5, 20, 49] {
+        let rooms: Vec<Marks> = (0..50).map(|number| [260, 310, 420][number % 3] + rng.i64(-8..=8)).collect();
+        let total = rooms.iter().sum::<Marks>() - slack;
+        let mut charges: Vec<Marks> = (0..11).map(|_| total / 12 + rng.i64(-300..300)).collect();
+        charges.push(total - charges.iter().sum::<Marks>());
+        let grouping = grouped(&charges, &rooms);
+        holds(&charges, &rooms, &grouping);
+        assert!(grouping.groups.len() >= 9, "{} groups with {slack} to spare", grouping.groups.len());
+    }
+}

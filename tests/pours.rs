@@ -1,7 +1,6 @@
 //! Pours: totals stay what the solver makes them, and whole systems against every way of sharing.
 
 use chargesplit::audit;
-use chargesplit::cylinder::Cylinder;
 use chargesplit::job::{JobFacts, Work};
 use chargesplit::plan::{Plan, Status};
 use chargesplit::planner::{self, Amounts, Options, Priority};
@@ -18,16 +17,7 @@ fn work(rng: &mut Rng, systems: usize, lots: usize, cylinders: usize, charge: st
     let facts =
         charges.iter().enumerate().map(|(index, charge)| specimens::system(&format!("S-{index}"), of(index), *charge));
     let job = specimens::job(JobFacts::new("Random", specimens::terms(Unit::Lb), specimens::systems(facts)));
-    Work::new(vec![job], yard(rng, cylinders)).unwrap()
-}
-
-fn yard(rng: &mut Rng, cylinders: usize) -> Vec<Cylinder> {
-    let cylinder = |number: usize| {
-        let (water, tare) = [(262, 165), (380, 215), (476, 280)][number % 3];
-        let (water, tare) = (water + rng.i64(-3..=3), tare + rng.i64(-8..=8));
-        Cylinder::new(specimens::cylinder(&format!("C-{number}"), water, tare, None)).unwrap()
-    };
-    (0..cylinders).map(cylinder).collect()
+    Work::new(vec![job], specimens::three_sizes(rng, cylinders)).unwrap()
 }
 
 fn plan(work: &Work, options: &Options) -> Plan {

@@ -1,10 +1,11 @@
 //! What tests of the library are built from: terms, systems, jobs and cylinders that nothing stands against, each fact
 //! written once. A test changes what it is about: `Facts { owner, ..specimens::cylinder(…) }`.
 
-use chargesplit::cylinder::{Contents, Facts, Mark, Terms, TestPeriod};
+use chargesplit::cylinder::{Contents, Cylinder, Facts, Mark, Terms, TestPeriod};
 use chargesplit::job::{Job, JobFacts, System, SystemFacts};
 use chargesplit::quantity::{Decimal, Percent, Unit, Weight};
 use chargesplit::refrigerant::{Fluid, Refrigerant};
+use fastrand::Rng;
 use jiff::civil::{Date, date};
 
 /// The day of every job here.
@@ -50,4 +51,14 @@ pub fn cylinder(id: &str, water: i64, tare: i64, held: Option<(&str, i64)>) -> F
         test: Some(TestPeriod { since: None, good_through: date(2029, 6, 30) }),
         ..Facts::new(id, tenths(tare), tenths(water), tenths(gross), contents)
     }
+}
+
+/// Cylinders of three sizes, evacuated, no two quite alike; they hold some 36 lb on the average.
+pub fn three_sizes(rng: &mut Rng, cylinders: usize) -> Vec<Cylinder> {
+    let one = |number: usize| {
+        let (water, tare) = [(262, 165), (380, 215), (476, 280)][number % 3];
+        let (water, tare) = (water + rng.i64(-3..=3), tare + rng.i64(-8..=8));
+        Cylinder::new(cylinder(&format!("C-{number}"), water, tare, None)).unwrap()
+    };
+    (0..cylinders).map(one).collect()
 }

@@ -23,16 +23,6 @@ fn work(charges: &[i64], yard: &[Cylinder]) -> Work {
     Work::new(vec![job], yard.to_vec()).unwrap()
 }
 
-/// Cylinders of three sizes, evacuated, no two quite alike; they hold some 36 lb on the average.
-fn yard(rng: &mut Rng, cylinders: usize) -> Vec<Cylinder> {
-    let cylinder = |number: usize| {
-        let (water, tare) = [(262, 165), (380, 215), (476, 280)][number % 3];
-        let (water, tare) = (water + rng.i64(-3..=3), tare + rng.i64(-8..=8));
-        Cylinder::new(specimens::cylinder(&format!("C-{number}"), water, tare, None)).unwrap()
-    };
-    (0..cylinders).map(cylinder).collect()
-}
-
 fn plan(work: &Work) -> Plan {
     planner::plan(work, &Options::default(), &mut |_| true).unwrap()
 }
@@ -59,7 +49,7 @@ fn main() {
             for share in [30, 60, 85] {
                 let mean = 360 * cylinders as i64 * share / 100 / systems as i64;
                 let charges: Vec<i64> = (0..systems).map(|_| rng.i64(mean * 3 / 4..mean * 5 / 4)).collect();
-                let yard = yard(&mut rng, cylinders);
+                let yard = specimens::three_sizes(&mut rng, cylinders);
                 let (many, one) = (work(&charges, &yard), work(&[charges.iter().sum()], &yard));
                 let planned = plan(&many);
                 if !matches!(planned.status, Status::Proved | Status::Bounded) {
